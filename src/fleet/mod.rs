@@ -1,0 +1,1 @@
+//! Tables to a typed, resolved fleet. Every value keeps its span.

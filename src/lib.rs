@@ -1,0 +1,20 @@
+//! `walkaround` checks the way a radio-control pilot sets up a transmitter handset, before the aircraft flies.
+//!
+//! The stages stand in the order in which data flows; a stage knows only the stages above it. ARCHITECTURE.md has one
+//! law for each.
+#![forbid(unsafe_code)]
+
+pub mod source;
+pub mod syntax;
+pub mod fleet;
+pub mod signal;
+pub mod radio;
+pub mod findings;
+pub mod rules;
+pub mod mend;
+pub mod settings;
+pub mod report;
+#[cfg(feature = "command-line")]
+pub mod command_line;
+#[cfg(feature = "command-line")]
+pub mod editor;

@@ -1,0 +1,1 @@
+//! Edits applied and previewed.

@@ -1,0 +1,1 @@
+//! Decibels, link budget, regions, pairing. Pure.

@@ -1,0 +1,1 @@
+//! The forms in which findings leave the program.

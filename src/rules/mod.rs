@@ -1,0 +1,1 @@
+//! The rule book: a rule asks questions and states findings; it computes nothing twice.

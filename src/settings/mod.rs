@@ -1,0 +1,1 @@
+//! walkaround.toml, and which files are chosen.

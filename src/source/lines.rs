@@ -1,0 +1,117 @@
+//! Byte offsets to lines and columns.
+
+use super::Span;
+
+/// Where a byte stands for a reader: everything counts from 1 but `utf16`, which counts from 0 as the language
+/// server protocol does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Position {
+    /// Line, from 1. LF and CRLF end a line.
+    pub line: u32,
+    /// Column in Unicode characters, from 1. A byte-order mark at the start of the text is not counted.
+    pub column: u32,
+    /// Column in UTF-16 code units, from 0.
+    pub utf16: u32,
+}
+
+/// The line starts of one text.
+#[derive(Debug)]
+pub struct Lines<'t> {
+    text: &'t [u8],
+    starts: Vec<u32>,
+}
+
+impl<'t> Lines<'t> {
+    /// Finds the line starts of `text`.
+    pub fn new(text: &'t [u8]) -> Self {
+        let mut starts = vec![0];
+        starts.extend(memchr::memchr_iter(b'\n', text).map(|at| at as u32 + 1));
+        Self { text, starts }
+    }
+
+    /// How many lines there are; a text that ends in a line end has an empty last line.
+    pub fn count(&self) -> u32 {
+        self.starts.len() as u32
+    }
+
+    /// The position of a byte. An offset past the end gives the end of the text.
+    pub fn position(&self, byte: u32) -> Position {
+        let byte = byte.min(self.text.len() as u32);
+        let line = self.starts.partition_point(|&start| start <= byte);
+        let mut start = self.starts[line - 1] as usize;
+        if start == 0 && self.text.starts_with(b"\xef\xbb\xbf") {
+            start = 3.min(byte as usize);
+        }
+        let (mut column, mut utf16) = (1, 0);
+        for chunk in self.text[start..byte as usize].utf8_chunks() {
+            for character in chunk.valid().chars() {
+                column += 1;
+                utf16 += character.len_utf16() as u32;
+            }
+            if !chunk.invalid().is_empty() {
+                column += 1;
+                utf16 += 1;
+            }
+        }
+        Position { line: line as u32, column, utf16 }
+    }
+
+    /// The bytes of a line (from 1) without its line end, and the offset of its first byte.
+    pub fn line(&self, line: u32) -> Option<Span> {
+        let index = line.checked_sub(1)? as usize;
+        let start = *self.starts.get(index)?;
+        let mut end = self.starts.get(index + 1).map_or(self.text.len() as u32, |next| next - 1);
+        if end > start && self.text.get(end as usize - 1) == Some(&b'\r') && (end as usize) < self.text.len() {
+            end -= 1;
+        }
+        Some(Span::new(start, end))
+    }
+
+    /// The byte of a line (from 1) and a UTF-16 column (from 0), as an editor gives it; clamped to the line.
+    pub fn byte_of_utf16(&self, line: u32, utf16: u32) -> Option<u32> {
+        let span = self.line(line)?;
+        let mut at = span.start;
+        if at == 0 && self.text.starts_with(b"\xef\xbb\xbf") {
+            at = 3;
+        }
+        let mut left = utf16;
+        for chunk in self.text[at as usize..span.end.max(at) as usize].utf8_chunks() {
+            for character in chunk.valid().chars() {
+                if left == 0 {
+                    return Some(at);
+                }
+                left = left.saturating_sub(character.len_utf16() as u32);
+                at += character.len_utf8() as u32;
+            }
+            if left > 0 && !chunk.invalid().is_empty() {
+                left -= 1;
+                at += chunk.invalid().len() as u32;
+            }
+        }
+        Some(at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_count_characters_and_utf16_units() {
+        let text = "\u{feff}rig 1\r\n\tmodel \"é🪶x\"\r\n";
+        let lines = Lines::new(text.as_bytes());
+        let at = text.find('x').unwrap() as u32;
+        assert_eq!(lines.position(at), Position { line: 2, column: 11, utf16: 11 });
+        assert_eq!(lines.byte_of_utf16(2, 11), Some(at));
+        assert_eq!(lines.position(3), Position { line: 1, column: 1, utf16: 0 });
+        assert_eq!(lines.line(1).unwrap().of(text.as_bytes()), "\u{feff}rig 1".as_bytes());
+        assert_eq!(lines.count(), 3);
+        assert_eq!(lines.position(9_999).line, 3);
+    }
+
+    #[test]
+    fn bytes_that_are_no_utf8_count_as_one_column() {
+        let lines = Lines::new(b"a\xffb\n");
+        assert_eq!(lines.position(2).column, 3);
+    }
+}
