@@ -1,4 +1,270 @@
-//! Will turn the rule book's data files into static tables.
-fn main() {
-    println!("cargo:rerun-if-changed=rules");
+//! Turns the rule book's data files into static tables, so that nothing is parsed when the program runs.
+//!
+//! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes `book.rs` into the build's output folder. A
+//! mistake in a data file stops the build with the file's name. `rules/regions/` belongs to another table.
+
+use serde::Deserialize;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::{env, fs, io};
+
+/// Folders under `rules/` that hold no rules.
+const NOT_GROUPS: [&str; 2] = ["examples", "regions"];
+
+/// One data file as it is written.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Rule {
+    rule: String,
+    title: String,
+    severity: Severity,
+    severities: Option<String>,
+    basis: Basis,
+    mend_kind: MendKind,
+    what_is_it: String,
+    what_can_happen: String,
+    bench: String,
+    mend: String,
+    when_fine: String,
+    source: String,
+    no_example: Option<String>,
+    #[serde(default)]
+    parameters: Vec<Parameter>,
+    #[serde(default)]
+    bad: Vec<Bad>,
+    #[serde(default)]
+    good: Vec<Good>,
+}
+
+#[derive(Deserialize, Debug)]
+#[serde(rename_all = "lowercase")]
+enum Severity {
+    Danger,
+    Caution,
+    Note,
+    Fault,
+}
+
+#[derive(Deserialize, Debug)]
+#[serde(rename_all = "lowercase")]
+enum Basis {
+    Signal,
+    Pairing,
+    Table,
+    Facts,
+    Practice,
+    Reading,
+}
+
+#[derive(Deserialize, Debug)]
+#[serde(rename_all = "lowercase")]
+enum MendKind {
+    Sure,
+    Choice,
+    Words,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Parameter {
+    name: String,
+    default: String,
+    help: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Bad {
+    title: String,
+    severity: Severity,
+    #[serde(default)]
+    with: Vec<String>,
+    file: Option<String>,
+    text: String,
+    repaired: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Good {
+    title: String,
+    #[serde(default)]
+    with: Vec<String>,
+    file: Option<String>,
+    text: String,
+}
+
+fn main() -> io::Result<()> {
+    println!("cargo::rerun-if-changed=rules");
+    println!("cargo::rerun-if-changed=build.rs");
+    let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default()).join("rules");
+    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("book.rs");
+
+    let mut preambles = Vec::new();
+    for path in files(&root.join("examples"), "rig")? {
+        preambles.push((stem(&path), fs::read_to_string(&path)?));
+    }
+    let mut rules = Vec::new();
+    let mut complaints = Vec::new();
+    for group in folders(&root)? {
+        for path in files(&group, "toml")? {
+            let id = format!("{}/{}", stem(&group), stem(&path));
+            let found = toml::from_str::<Rule>(&fs::read_to_string(&path)?)
+                .map_err(|error| vec![error.to_string()])
+                .and_then(|rule| {
+                    let wrong = mistakes(&rule, &id, &preambles);
+                    if wrong.is_empty() { Ok(rule) } else { Err(wrong) }
+                });
+            match found {
+                Ok(rule) => rules.push(rule),
+                Err(wrong) => complaints.extend(wrong.into_iter().map(|text| format!("rules/{id}.toml: {text}"))),
+            }
+        }
+    }
+    for complaint in complaints {
+        // The message of a build script is one line.
+        println!("cargo::error={}", complaint.trim_end().replace('\n', " | "));
+    }
+    rules.sort_by(|a, b| a.rule.cmp(&b.rule));
+    fs::write(out, tables(&rules, &preambles))
+}
+
+/// The files of a folder with this ending, by name. A folder that is missing has none.
+fn files(folder: &Path, ending: &str) -> io::Result<Vec<PathBuf>> {
+    let mut found = entries(folder)?;
+    found.retain(|path| path.is_file() && path.extension().is_some_and(|it| it == ending));
+    Ok(found)
+}
+
+/// The folders of rules, by name.
+fn folders(root: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut found = entries(root)?;
+    found.retain(|path| path.is_dir() && !NOT_GROUPS.contains(&stem(path).as_str()));
+    Ok(found)
+}
+
+fn entries(folder: &Path) -> io::Result<Vec<PathBuf>> {
+    if !folder.is_dir() {
+        return Ok(Vec::new());
+    }
+    let mut found = fs::read_dir(folder)?.map(|entry| Ok(entry?.path())).collect::<io::Result<Vec<_>>>()?;
+    found.sort();
+    Ok(found)
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// What is wrong with a data file, beyond what its shape forbids.
+fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String> {
+    let mut wrong = Vec::new();
+    if rule.rule != id {
+        wrong.push(format!("`rule` says \"{}\", the file's place says \"{id}\"", rule.rule));
+    }
+    if rule.title.ends_with('.') || rule.title.contains('\n') {
+        wrong.push("`title` is one line without a full stop".to_owned());
+    }
+    let texts = [&rule.what_is_it, &rule.what_can_happen, &rule.bench, &rule.mend, &rule.when_fine, &rule.source];
+    if texts.into_iter().any(|text| text.trim().is_empty()) {
+        wrong.push("one of the texts is empty".to_owned());
+    }
+    match (&rule.no_example, rule.bad.is_empty()) {
+        (None, true) => wrong.push("no `bad` example, and no `no_example` that says why".to_owned()),
+        (Some(_), false) => wrong.push("a `bad` example and a `no_example` together".to_owned()),
+        _ => {}
+    }
+    let mark = format!("# <- {id}");
+    for bad in &rule.bad {
+        if !bad.text.lines().any(|line| line.trim_end().ends_with(&mark)) {
+            wrong.push(format!("no line of the bad example \"{}\" ends in \"{mark}\"", bad.title));
+        }
+        if bad.repaired.as_ref().is_some_and(|text| text.contains("# <- ")) {
+            wrong.push(format!("a marker stands in the repaired text of \"{}\"", bad.title));
+        }
+    }
+    for good in rule.good.iter().filter(|good| good.text.contains("# <- ")) {
+        wrong.push(format!("a marker stands in the good example \"{}\"", good.title));
+    }
+    let named = rule.bad.iter().flat_map(|bad| &bad.with).chain(rule.good.iter().flat_map(|good| &good.with));
+    for name in named {
+        if !preambles.iter().any(|(known, _)| known == name) {
+            wrong.push(format!("`with` names \"{name}\", and there is no rules/examples/{name}.rig"));
+        }
+    }
+    wrong
+}
+
+/// The Rust source of the tables. A string's debug form is a string literal with everything escaped.
+fn tables(rules: &[Rule], preambles: &[(String, String)]) -> String {
+    let mut out = String::from("/// Every rule, sorted by its name.\npub static BOOK: &[RuleDoc] = &[\n");
+    for rule in rules {
+        let (group, name) = rule.rule.split_once('/').unwrap_or_default();
+        // Writing to a string can't fail.
+        let _ = writeln!(
+            out,
+            "RuleDoc {{ id: {:?}, group: {group:?}, name: {name:?}, title: {:?}, severity: Severity::{:?}, \
+             severities: {:?}, basis: Basis::{:?}, mend_kind: MendKind::{:?}, what_is_it: {:?}, what_can_happen: {:?}, \
+             bench: {:?}, mend: {:?}, when_fine: {:?}, source: {:?}, no_example: {:?},",
+            rule.rule,
+            rule.title,
+            rule.severity,
+            rule.severities.as_deref().map(flow),
+            rule.basis,
+            rule.mend_kind,
+            flow(&rule.what_is_it),
+            flow(&rule.what_can_happen),
+            flow(&rule.bench),
+            flow(&rule.mend),
+            flow(&rule.when_fine),
+            flow(&rule.source),
+            rule.no_example.as_deref().map(flow),
+        );
+        out.push_str("parameters: &[");
+        for Parameter { name, default, help } in &rule.parameters {
+            let _ = write!(out, "ParameterDoc {{ name: {name:?}, default: {default:?}, help: {:?} }}, ", flow(help));
+        }
+        out.push_str("],\nbad: &[");
+        for Bad { title, severity, with, file, text, repaired } in &rule.bad {
+            let _ = write!(
+                out,
+                "BadExample {{ title: {title:?}, severity: Severity::{severity:?}, with: &{with:?}, file: {file:?}, \
+                 text: {text:?}, repaired: {repaired:?} }}, "
+            );
+        }
+        out.push_str("],\ngood: &[");
+        for Good { title, with, file, text } in &rule.good {
+            let _ =
+                write!(out, "GoodExample {{ title: {title:?}, with: &{with:?}, file: {file:?}, text: {text:?} }}, ");
+        }
+        out.push_str("] },\n");
+    }
+    out.push_str("];\n\n/// The files that examples share, sorted by name.\npub static PREAMBLES: &[Preamble] = &[\n");
+    for (name, text) in preambles {
+        let _ = writeln!(out, "Preamble {{ name: {name:?}, text: {text:?} }},");
+    }
+    out.push_str("];\n");
+    out
+}
+
+/// Lines of one paragraph joined by spaces; paragraphs stay apart by one empty line; a line that starts with "- "
+/// stays a line of its own.
+fn flow(text: &str) -> String {
+    let mut out = String::new();
+    let mut gap = false;
+    for line in text.trim().lines().map(str::trim) {
+        if line.is_empty() {
+            gap = true;
+            continue;
+        }
+        out.push_str(match (out.is_empty(), gap, line.starts_with("- ")) {
+            (true, ..) => "",
+            (_, true, _) => "\n\n",
+            (_, _, true) => "\n",
+            _ => " ",
+        });
+        out.push_str(line);
+        gap = false;
+    }
+    out
 }

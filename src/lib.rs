@@ -4,17 +4,17 @@
 //! law for each.
 #![forbid(unsafe_code)]
 
-pub mod source;
-pub mod syntax;
-pub mod fleet;
-pub mod signal;
-pub mod radio;
-pub mod findings;
-pub mod rules;
-pub mod mend;
-pub mod settings;
-pub mod report;
 #[cfg(feature = "command-line")]
 pub mod command_line;
 #[cfg(feature = "command-line")]
 pub mod editor;
+pub mod findings;
+pub mod fleet;
+pub mod mend;
+pub mod radio;
+pub mod report;
+pub mod rules;
+pub mod settings;
+pub mod signal;
+pub mod source;
+pub mod syntax;

@@ -1,1 +1,3 @@
 //! The rule book: a rule asks questions and states findings; it computes nothing twice.
+
+pub mod book;
