@@ -1,1 +1,7 @@
 //! Decibels, link budget, regions, pairing. Pure.
+//!
+//! Nothing here knows the typed fleet: every function takes plain facts, and `Option` means stated or not stated.
+
+pub mod budget;
+pub mod decibel;
+pub mod timing;
