@@ -1,4 +1,16 @@
 //! What the rules say: findings, their mends, their order, their fingerprints, and the waivers that cover them.
+//!
+//! The road from what the rules found to what the pilot reads: [`grading`] keeps the rules that are asked for,
+//! [`waiver`] takes out what the pilot has accepted in the text, [`gather`] orders, merges and fingerprints the rest,
+//! and [`verdict`] counts them for each aircraft.
+
+pub mod day;
+pub mod fingerprint;
+pub mod gather;
+pub mod grading;
+pub mod nearest;
+pub mod verdict;
+pub mod waiver;
 
 use crate::source::Place;
 use compact_str::CompactString;
@@ -31,8 +43,19 @@ impl Severity {
 /// The name of a rule, `group/name`. Its text is the one in the rule's data file.
 pub type RuleId = &'static str;
 
+/// The group of a rule: what stands before the stroke.
+pub fn group_of(rule: &str) -> &str {
+    rule.split_once('/').map_or(rule, |(group, _)| group)
+}
+
+/// Whether a rule belongs to those that nothing silences: what can't be understood, and what is wrong with a waiver,
+/// can't be waived, recorded as known, left out or graded differently.
+pub fn is_protected(rule: &str) -> bool {
+    group_of(rule) == "format" || rule.starts_with("house/waiver-")
+}
+
 /// A replacement of bytes in a file; an empty range inserts, an empty text deletes.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Edit {
     /// The bytes to replace.
     pub place: Place,
@@ -41,7 +64,7 @@ pub struct Edit {
 }
 
 /// One way to mend a finding, with the edits that do it.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Choice {
     /// What the pilot would say to choose it.
     pub label: String,
@@ -50,7 +73,7 @@ pub struct Choice {
 }
 
 /// How a finding can be mended.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub enum Mend {
     /// Words only: the choice is the pilot's, or the mend is not in the text.
     Words(String),
@@ -121,4 +144,44 @@ pub struct Finding {
     pub aircraft: Vec<CompactString>,
     /// Survives edits elsewhere in the file; 0 until the findings are gathered.
     pub fingerprint: u64,
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::source::{FileId, Span};
+
+    /// A caution of five bytes, for the tests of the stages from here on.
+    pub(crate) fn finding(rule: RuleId, file: u32, at: u32, message: &str) -> Finding {
+        Finding {
+            rule,
+            severity: Severity::Caution,
+            place: Place::new(FileId(file), Span::new(at, at + 5)),
+            others: Vec::new(),
+            message: message.to_owned(),
+            what_can_happen: None,
+            witness: None,
+            reached: None,
+            mend: Mend::Words(String::new()),
+            aircraft: Vec::new(),
+            fingerprint: 0,
+        }
+    }
+
+    pub(crate) fn edit(file: u32, start: u32, end: u32, text: &str) -> Edit {
+        Edit { place: Place::new(FileId(file), Span::new(start, end)), text: text.to_owned() }
+    }
+
+    #[test]
+    fn what_nothing_silences() {
+        for (rule, protected) in [
+            ("format/syntax", true),
+            ("format/not-decided", true),
+            ("house/waiver-bare", true),
+            ("house/secret", false),
+            ("arming/slow", false),
+        ] {
+            assert_eq!(is_protected(rule), protected, "{rule}");
+        }
+    }
 }
