@@ -1,1 +1,41 @@
 //! The forms in which findings leave the program.
+//!
+//! Each form owns its structs; nothing of the earlier stages is written out as it is. Every text that came from a file
+//! goes through [`plain`] on its way out.
+
+pub mod json;
+pub mod lines;
+pub mod places;
+pub mod plain;
+pub mod witness;
+
+use crate::findings::Finding;
+use crate::findings::verdict::AircraftVerdict;
+use crate::source::FileId;
+
+/// What an inspection found, ready to be written in any form.
+#[derive(Clone, Copy)]
+pub struct Report<'r> {
+    /// The name of every file, by its number, as it is shown: relative to the current folder, with `/`.
+    pub paths: &'r [String],
+    /// How many files describe the fleet; `paths` may name others, such as the settings file.
+    pub files: usize,
+    /// The findings in the order in which they are read.
+    pub findings: &'r [Finding],
+    /// A verdict for each aircraft, the worst first.
+    pub aircraft: &'r [AircraftVerdict],
+    /// How many findings waivers cover.
+    pub waived: usize,
+    /// The text of a file; none where it can't be read again or is no longer the same.
+    pub text_of: &'r dyn Fn(FileId) -> Option<Vec<u8>>,
+}
+
+impl<'r> Report<'r> {
+    /// The name of a file.
+    pub fn path(&self, file: FileId) -> &'r str {
+        self.paths.get(file.0 as usize).map_or("", String::as_str)
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -1,0 +1,255 @@
+//! The structs of the JSON form.
+
+use super::VERSION;
+use crate::findings::verdict::{AircraftVerdict, Counts};
+use crate::findings::{self, Finding, Setting, fingerprint};
+use crate::report::places::{Places, choices_of};
+use crate::rules::book;
+use crate::source;
+use compact_str::CompactString;
+use serde::ser::{Serialize, SerializeMap, Serializer};
+
+#[derive(serde::Serialize)]
+pub(super) struct Report<'r> {
+    version: u32,
+    files: usize,
+    findings: Vec<One<'r>>,
+    aircraft: Vec<Aircraft<'r>>,
+    counts: Totals,
+    waived: usize,
+}
+
+#[derive(serde::Serialize)]
+struct One<'r> {
+    rule: &'r str,
+    severity: &'static str,
+    message: &'r str,
+    place: Place<'r>,
+    others: Vec<Other<'r>>,
+    what_can_happen: &'r str,
+    reached: Option<&'r str>,
+    witness: Option<Witness<'r>>,
+    mend: Mend<'r>,
+    aircraft: Vec<&'r str>,
+    fingerprint: String,
+}
+
+#[derive(serde::Serialize)]
+struct Place<'r> {
+    file: &'r str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    bytes: [u32; 2],
+}
+
+#[derive(serde::Serialize)]
+struct Other<'r> {
+    #[serde(flatten)]
+    place: Place<'r>,
+    label: &'r str,
+}
+
+#[derive(serde::Serialize)]
+struct Witness<'r> {
+    controls: Settings<'r>,
+    trims: Trims<'r>,
+    latches: Latches<'r>,
+    path: Vec<Settings<'r>>,
+    channels: Vec<Channel>,
+}
+
+#[derive(serde::Serialize)]
+struct Channel {
+    channel: u8,
+    pulse_us: f64,
+    carried_us: Option<f64>,
+}
+
+#[derive(serde::Serialize)]
+struct Mend<'r> {
+    kind: &'static str,
+    text: &'r str,
+    edits: Vec<Edit<'r>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    choices: Option<Vec<Choice<'r>>>,
+}
+
+#[derive(serde::Serialize)]
+struct Choice<'r> {
+    label: &'r str,
+    edits: Vec<Edit<'r>>,
+}
+
+#[derive(serde::Serialize)]
+struct Edit<'r> {
+    file: &'r str,
+    bytes: [u32; 2],
+    text: &'r str,
+}
+
+#[derive(serde::Serialize)]
+struct Aircraft<'r> {
+    name: &'r str,
+    #[serde(flatten)]
+    counts: Totals,
+    verdict: &'static str,
+}
+
+#[derive(serde::Serialize)]
+struct Totals {
+    fault: usize,
+    danger: usize,
+    caution: usize,
+    note: usize,
+    not_decided: usize,
+}
+
+/// Control settings as an object, in their own order.
+struct Settings<'r>(&'r [(CompactString, Setting)]);
+
+/// Trims in percent as an object, in their own order.
+struct Trims<'r>(&'r [(CompactString, f64)]);
+
+/// Latches as an object, in their own order.
+struct Latches<'r>(&'r [(CompactString, bool)]);
+
+/// A percentage, without a fraction where it has none.
+struct Percent(f64);
+
+impl Serialize for Settings<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(self.0.len()))?;
+        for (name, setting) in self.0 {
+            match setting {
+                Setting::Position(position) => map.serialize_entry(name.as_str(), position.as_str())?,
+                Setting::Percent(percent) => map.serialize_entry(name.as_str(), &Percent(*percent))?,
+            }
+        }
+        map.end()
+    }
+}
+
+impl Serialize for Trims<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(name, percent)| (name.as_str(), Percent(*percent))))
+    }
+}
+
+impl Serialize for Latches<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(name, on)| (name.as_str(), on)))
+    }
+}
+
+impl Serialize for Percent {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        // Settings are percentages far inside the range in which the cast is exact.
+        if self.0.fract() == 0.0 && self.0.abs() < 1e9 {
+            serializer.serialize_i64(self.0 as i64)
+        } else {
+            serializer.serialize_f64(self.0)
+        }
+    }
+}
+
+impl<'r> Report<'r> {
+    pub(super) fn of(report: &crate::report::Report<'r>, places: &Places) -> Self {
+        Self {
+            version: VERSION,
+            files: report.files,
+            findings: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
+            aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
+            counts: Totals::of(&Counts::of(report.findings)),
+            waived: report.waived,
+        }
+    }
+}
+
+impl<'r> One<'r> {
+    fn of(finding: &'r Finding, report: &crate::report::Report<'r>, places: &Places) -> Self {
+        let others =
+            finding.others.iter().map(|(place, label)| Other { place: Place::of(*place, report, places), label });
+        let book = book::find(finding.rule);
+        Self {
+            rule: finding.rule,
+            severity: finding.severity.word(),
+            message: &finding.message,
+            place: Place::of(finding.place, report, places),
+            others: others.collect(),
+            what_can_happen: finding.what_can_happen.as_deref().or(book.map(|doc| doc.what_can_happen)).unwrap_or(""),
+            reached: finding.reached.as_deref(),
+            witness: finding.witness.as_ref().map(Witness::of),
+            mend: Mend::of(&finding.mend, report),
+            aircraft: finding.aircraft.iter().map(CompactString::as_str).collect(),
+            fingerprint: fingerprint::written(finding.fingerprint),
+        }
+    }
+}
+
+impl<'r> Place<'r> {
+    fn of(place: source::Place, report: &crate::report::Report<'r>, places: &Places) -> Self {
+        let region = places.region(place);
+        Self {
+            file: report.path(place.file),
+            line: region.start.line,
+            column: region.start.column,
+            end_line: region.end.line,
+            end_column: region.end.column,
+            bytes: [place.span.start, place.span.end],
+        }
+    }
+}
+
+impl<'r> Witness<'r> {
+    fn of(witness: &'r findings::Witness) -> Self {
+        Self {
+            controls: Settings(&witness.controls),
+            trims: Trims(&witness.trims),
+            latches: Latches(&witness.latches),
+            path: witness.path.iter().map(|step| Settings(step)).collect(),
+            channels: witness
+                .channels
+                .iter()
+                .map(|one| Channel { channel: one.channel, pulse_us: one.pulse_us, carried_us: one.carried_us })
+                .collect(),
+        }
+    }
+}
+
+impl<'r> Mend<'r> {
+    fn of(mend: &'r findings::Mend, report: &crate::report::Report<'r>) -> Self {
+        let edits = |choice: &'r findings::Choice| -> Vec<Edit<'r>> {
+            let edit = |edit: &'r findings::Edit| Edit {
+                file: report.path(edit.place.file),
+                bytes: [edit.place.span.start, edit.place.span.end],
+                text: &edit.text,
+            };
+            choice.edits.iter().map(edit).collect()
+        };
+        match mend {
+            findings::Mend::Words(text) => Self { kind: "words", text, edits: Vec::new(), choices: None },
+            findings::Mend::Sure(sure) => Self { kind: "sure", text: &sure.label, edits: edits(sure), choices: None },
+            findings::Mend::Choices(text, _) => {
+                let choices =
+                    choices_of(mend).iter().map(|choice| Choice { label: &choice.label, edits: edits(choice) });
+                Self { kind: "choice", text, edits: Vec::new(), choices: Some(choices.collect()) }
+            }
+        }
+    }
+}
+
+impl<'r> Aircraft<'r> {
+    fn of(aircraft: &'r AircraftVerdict) -> Self {
+        let counts = Totals::of(&aircraft.counts);
+        Self { name: &aircraft.name, counts, verdict: aircraft.verdict.words() }
+    }
+}
+
+impl Totals {
+    const fn of(counts: &Counts) -> Self {
+        let Counts { fault, danger, caution, note, not_decided } = *counts;
+        Self { fault, danger, caution, note, not_decided }
+    }
+}

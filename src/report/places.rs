@@ -1,0 +1,74 @@
+//! Lines and columns of every place in a report, with each file's text read once.
+
+use super::Report;
+use crate::findings::{Choice, Finding, Mend};
+use crate::source::{FileId, Lines, Place, Position};
+use rustc_hash::FxHashMap;
+
+/// From where to where a place reaches for a reader.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Region {
+    /// Its first character.
+    pub start: Position,
+    /// The character behind its last one.
+    pub end: Position,
+}
+
+impl Region {
+    /// Where a file starts: for places in texts that can't be read.
+    const TOP: Self = {
+        let top = Position { line: 1, column: 1, utf16: 0 };
+        Self { start: top, end: top }
+    };
+}
+
+/// The regions of all places in a report.
+#[derive(Debug)]
+pub struct Places {
+    regions: FxHashMap<Place, Region>,
+}
+
+impl Places {
+    /// Finds the regions of all places that the findings name, those of edits included. Only one text is held at a time.
+    pub fn of(report: &Report<'_>) -> Self {
+        let mut places: Vec<Place> = report.findings.iter().flat_map(places_of).collect();
+        places.sort_unstable();
+        places.dedup();
+        let mut regions = FxHashMap::default();
+        for in_file in places.chunk_by(|left, right| left.file == right.file) {
+            let Some(text) = in_file.first().and_then(|place| (report.text_of)(place.file)) else { continue };
+            let lines = Lines::new(&text);
+            let region =
+                |place: &Place| Region { start: lines.position(place.span.start), end: lines.position(place.span.end) };
+            regions.extend(in_file.iter().map(|place| (*place, region(place))));
+        }
+        Self { regions }
+    }
+
+    /// The region of a place; the top of the file where its text could not be read.
+    pub fn region(&self, place: Place) -> Region {
+        self.regions.get(&place).copied().unwrap_or(Region::TOP)
+    }
+}
+
+/// The files in which edits of a mend lie, without repeats and in order.
+pub fn files_of(choice: &Choice) -> Vec<FileId> {
+    let mut files: Vec<FileId> = choice.edits.iter().map(|edit| edit.place.file).collect();
+    files.sort_unstable();
+    files.dedup();
+    files
+}
+
+/// The ways in which a mend can be done by edits.
+pub fn choices_of(mend: &Mend) -> &[Choice] {
+    match mend {
+        Mend::Words(_) => &[],
+        Mend::Sure(choice) => std::slice::from_ref(choice),
+        Mend::Choices(_, choices) => choices,
+    }
+}
+
+fn places_of(finding: &Finding) -> impl Iterator<Item = Place> {
+    let edits = choices_of(&finding.mend).iter().flat_map(|choice| choice.edits.iter().map(|edit| edit.place));
+    std::iter::once(finding.place).chain(finding.others.iter().map(|(place, _)| *place)).chain(edits)
+}

@@ -1,0 +1,181 @@
+//! A witness in the words of the bench: what to move, and what then is sent and arrives.
+
+use super::plain::plain;
+use crate::findings::{Setting, Witness, WitnessChannel};
+use compact_str::CompactString;
+
+/// How many channels are named at most; a page of readings is for the bench sheet.
+const CHANNELS_AT_MOST: usize = 4;
+
+/// The way to the witness's state and what can be read there: "Start with throttle at -100 %. Put left-rear to middle.
+/// Channel 7 is sent 1500 us and arrives as 1000 us." Of the channels, those are named that `message` names; if it
+/// names none, those that arrive otherwise than they are sent.
+pub fn in_words(witness: &Witness, message: &str) -> String {
+    let mut sentences = Vec::new();
+    let (start, movements) = witness.path.split_first().map_or((&[][..], &[][..]), |(s, m)| (s.as_slice(), m));
+    if !start.is_empty() {
+        sentences.push(format!("Start with {}.", list(start.iter().map(|(name, at)| standing(name, at)))));
+    }
+    for (number, movement) in movements.iter().enumerate() {
+        let word = if number == 0 { "Put" } else { "Then put" };
+        sentences.push(format!("{word} {}.", list(movement.iter().map(|(name, at)| moved(name, at)))));
+    }
+    if sentences.is_empty() {
+        sentences.push("Leave every control at rest.".to_owned());
+    }
+    if !witness.trims.is_empty() {
+        let trims = witness.trims.iter().map(|(name, percent)| format!("{} at {} %", plain(name), number(*percent)));
+        sentences.push(format!("Set the trim of {}.", list(trims)));
+    }
+    let readings = list(told(witness, message).map(reading));
+    if !readings.is_empty() {
+        sentences.push(format!("{}.", capital(&readings)));
+    }
+    sentences.join(" ")
+}
+
+/// A number as it is shown: to one tenth, without a needless `.0`.
+pub fn number(value: f64) -> String {
+    let text = format!("{value:.1}");
+    let text = text.strip_suffix(".0").unwrap_or(&text);
+    // A tiny negative value rounds to "-0".
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+fn standing(name: &CompactString, setting: &Setting) -> String {
+    match setting {
+        Setting::Position(position) => format!("{} {}", plain(name), plain(position)),
+        Setting::Percent(percent) => format!("{} at {} %", plain(name), number(*percent)),
+    }
+}
+
+fn moved(name: &CompactString, setting: &Setting) -> String {
+    match setting {
+        Setting::Position(position) => format!("{} to {}", plain(name), plain(position)),
+        Setting::Percent(percent) => format!("{} to {} %", plain(name), number(*percent)),
+    }
+}
+
+fn reading(channel: &WitnessChannel) -> String {
+    let (number_of, sent) = (channel.channel, number(channel.pulse_us));
+    match channel.carried_us.map(number) {
+        None => format!("channel {number_of} is sent {sent} us, and the link does not carry it"),
+        Some(carried) if carried == sent => format!("channel {number_of} arrives as {carried} us"),
+        Some(carried) => format!("channel {number_of} is sent {sent} us and arrives as {carried} us"),
+    }
+}
+
+/// The channels worth naming.
+fn told<'w>(witness: &'w Witness, message: &str) -> impl Iterator<Item = &'w WitnessChannel> {
+    let named = channels_named(message);
+    let any_named = witness.channels.iter().any(|channel| named.contains(&channel.channel));
+    let worth = move |channel: &&WitnessChannel| match any_named {
+        true => named.contains(&channel.channel),
+        false => channel.carried_us.map(number) != Some(number(channel.pulse_us)),
+    };
+    witness.channels.iter().filter(worth).take(CHANNELS_AT_MOST)
+}
+
+/// The numbers behind the words `channel` and `channels` of a sentence: `channels 5, 6 and 8` names three.
+fn channels_named(message: &str) -> Vec<u8> {
+    let mut named = Vec::new();
+    let mut behind = false;
+    for word in message.split_whitespace() {
+        let bare = word.trim_matches(|character: char| !character.is_alphanumeric());
+        match bare.parse() {
+            Ok(number) if behind => named.push(number),
+            _ => behind = matches!(bare, "channel" | "Channel" | "channels" | "Channels") || (behind && bare == "and"),
+        }
+    }
+    named
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn list(items: impl Iterator<Item = String>) -> String {
+    let items: Vec<String> = items.collect();
+    match items.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(name: &str, position: &str) -> (CompactString, Setting) {
+        (name.into(), Setting::Position(position.into()))
+    }
+
+    fn channel(channel: u8, pulse_us: f64, carried_us: Option<f64>) -> WitnessChannel {
+        WitnessChannel { channel, pulse_us, carried_us }
+    }
+
+    #[test]
+    fn a_path_in_words() {
+        let throttle = ("throttle".into(), Setting::Percent(-100.0));
+        for (path, message, channels, words) in [
+            (
+                vec![vec![], vec![at("left-rear", "middle")]],
+                "channel 7 can't be told",
+                vec![channel(3, 1000.0, Some(1000.0)), channel(7, 1500.0, Some(1000.0))],
+                "Put left-rear to middle. Channel 7 is sent 1500 us and arrives as 1000 us.",
+            ),
+            (
+                vec![
+                    vec![throttle, at("left-front", "up")],
+                    vec![at("left-front", "down")],
+                    vec![at("shoulder", "up")],
+                ],
+                "nothing named",
+                vec![channel(3, 1000.04, Some(1000.0)), channel(7, 1333.333, Some(1300.0)), channel(12, 1500.0, None)],
+                "Start with throttle at -100 % and left-front up. Put left-front to down. Then put shoulder to up. Channel 7 \
+                 is sent 1333.3 us and arrives as 1300 us and channel 12 is sent 1500 us, and the link does not carry it.",
+            ),
+            (
+                vec![],
+                "channels 3 and 7.",
+                vec![channel(3, 1000.0, Some(1000.0)), channel(7, 2000.0, Some(2000.0)), channel(8, 1.0, None)],
+                "Leave every control at rest. Channel 3 arrives as 1000 us and channel 7 arrives as 2000 us.",
+            ),
+        ] {
+            let witness = Witness { path, channels, ..Witness::default() };
+            assert_eq!(in_words(&witness, message), words);
+        }
+    }
+
+    #[test]
+    fn names_are_made_plain_and_trims_are_told() {
+        let witness = Witness {
+            path: vec![vec![], vec![at("a\u{1b}b", "x\ny")]],
+            trims: vec![("roll".into(), -19.96)],
+            ..Witness::default()
+        };
+        assert_eq!(in_words(&witness, ""), "Put a\\u{1b}b to x\\ny. Set the trim of roll at -20 %.");
+    }
+
+    #[test]
+    fn numbers_are_rounded_to_a_tenth() {
+        for (value, text) in [(1500.0, "1500"), (1333.333, "1333.3"), (-0.01, "0"), (-99.96, "-100"), (0.25, "0.2")] {
+            assert_eq!(number(value), text);
+        }
+    }
+
+    #[test]
+    fn channels_that_a_sentence_names() {
+        for (message, channels) in [
+            ("Channel 7 arrives", &[7][..]),
+            ("channels 5, 6 and 8 share 3 levels", &[5, 6, 8]),
+            ("1500 us on channel 300", &[]),
+            ("", &[]),
+        ] {
+            assert_eq!(channels_named(message), channels, "{message}");
+        }
+    }
+}
