@@ -7,6 +7,8 @@ pub mod json;
 pub mod lines;
 pub mod places;
 pub mod plain;
+#[cfg(feature = "command-line")]
+pub mod text;
 pub mod witness;
 
 use crate::findings::Finding;

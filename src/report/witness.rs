@@ -24,7 +24,7 @@ pub fn in_words(witness: &Witness, message: &str) -> String {
         sentences.push("Leave every control at rest.".to_owned());
     }
     if !witness.trims.is_empty() {
-        let trims = witness.trims.iter().map(|(name, percent)| format!("{} at {} %", plain(name), number(*percent)));
+        let trims = witness.trims.iter().map(|(name, percent)| format!("{} to {} %", plain(name), number(*percent)));
         sentences.push(format!("Set the trim of {}.", list(trims)));
     }
     let readings = list(told(witness, message).map(reading));
@@ -157,7 +157,7 @@ mod tests {
             trims: vec![("roll".into(), -19.96)],
             ..Witness::default()
         };
-        assert_eq!(in_words(&witness, ""), "Put a\\u{1b}b to x\\ny. Set the trim of roll at -20 %.");
+        assert_eq!(in_words(&witness, ""), "Put a\\u{1b}b to x\\ny. Set the trim of roll to -20 %.");
     }
 
     #[test]

@@ -1,0 +1,341 @@
+//! The report for people: findings with excerpts of the source, then a line an aircraft.
+
+mod closing;
+mod excerpt;
+
+use super::places::{Places, Region};
+use super::plain::plain;
+use super::{Report, witness};
+use crate::findings::{Finding, Mend, Severity};
+use crate::rules::book;
+use crate::source::{FileId, Place};
+use excerpt::{Excerpt, Mark, near_each_other};
+use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, ThemeCharacters, ThemeStyles};
+use rustc_hash::FxHashSet;
+use std::fmt;
+use std::io::{self, Write};
+
+/// How the terminal is drawn on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Style {
+    /// Colour stands for severity alone, never for a channel.
+    pub colour: bool,
+    /// Columns to fill.
+    pub width: usize,
+}
+
+/// Other places that are shown with an excerpt; the rest are named.
+const EXCERPTS_AT_MOST: usize = 3;
+/// Other places that are named; the rest are counted.
+const NAMED_AT_MOST: usize = 6;
+/// Choices that are named; the rest are counted.
+const CHOICES_AT_MOST: usize = 4;
+/// Aircraft that are named in a finding's first line; the rest are counted.
+const AIRCRAFT_AT_MOST: usize = 4;
+/// Where the texts below an excerpt start.
+const INDENT: usize = 13;
+/// More than an excerpt ever has, so that it is always shown as it was cut.
+const LINES_OF_AN_EXCERPT: usize = 1_000;
+
+/// Writes the report.
+///
+/// # Errors
+/// When `out` can't be written to.
+pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
+    let places = Places::of(report);
+    let mut texts = Texts { report, last: Vec::new() };
+    let mut explained = FxHashSet::default();
+    for finding in report.findings {
+        let mut page = Page { style, severity: finding.severity, text: String::new() };
+        page.header(finding);
+        page.excerpts(finding, &places, &mut texts, report);
+        page.explain(finding, explained.insert(finding.rule));
+        writeln!(out, "{}", page.text)?;
+    }
+    closing::write(report, style, out)
+}
+
+/// The texts that were used last: neighbouring findings mostly share theirs.
+struct Texts<'r> {
+    report: &'r Report<'r>,
+    last: Vec<(FileId, Option<Vec<u8>>)>,
+}
+
+impl Texts<'_> {
+    const KEPT: usize = 4;
+
+    fn get(&mut self, file: FileId) -> Option<&[u8]> {
+        let at = match self.last.iter().position(|(kept, _)| *kept == file) {
+            Some(at) => at,
+            None => {
+                self.last.truncate(Self::KEPT - 1);
+                self.last.insert(0, (file, (self.report.text_of)(file)));
+                0
+            }
+        };
+        self.last[at].1.as_deref()
+    }
+}
+
+/// What is written about one finding.
+struct Page {
+    style: Style,
+    severity: Severity,
+    text: String,
+}
+
+impl Page {
+    fn header(&mut self, finding: &Finding) {
+        let word = painted(finding.severity, self.style, finding.severity.word());
+        let mut names: Vec<_> = finding.aircraft.iter().take(AIRCRAFT_AT_MOST).map(|name| plain(name)).collect();
+        if let Some(more @ 1..) = finding.aircraft.len().checked_sub(AIRCRAFT_AT_MOST) {
+            names.push(format!("{more} more").into());
+        }
+        let aircraft = if names.is_empty() { String::new() } else { format!(" ({})", names.join(", ")) };
+        self.text.push_str(&format!("{word}: {}{aircraft}\n", finding.rule));
+    }
+
+    /// The message over the excerpt of its place, then the other places.
+    fn excerpts(&mut self, finding: &Finding, places: &Places, texts: &mut Texts<'_>, report: &Report<'_>) {
+        let mark = |place: Place, label| Mark { span: place.span, region: places.region(place), label };
+        let (here, elsewhere): (Vec<_>, Vec<_>) =
+            finding.others.iter().partition(|(place, _)| place.file == finding.place.file);
+        let mut marks: Vec<Mark<'_>> = here.iter().map(|(place, label)| mark(*place, label.as_str())).collect();
+        marks.push(mark(finding.place, ""));
+        marks.sort_by_key(|mark| mark.span);
+        let mut runs: Vec<&[Mark<'_>]> = near_each_other(&marks).collect();
+        // The excerpt of the primary place comes first.
+        runs.sort_by_key(|run| !run.iter().any(|mark| mark.span == finding.place.span && mark.label.is_empty()));
+        let mut left = Vec::new();
+        for (number, run) in runs.into_iter().enumerate() {
+            let message =
+                if number == 0 { finding.message.as_str() } else { run.first().map_or("", |mark| mark.label) };
+            if number <= EXCERPTS_AT_MOST {
+                self.excerpt(message, finding.place.file, run, number > 0, texts, report);
+            } else {
+                left.extend(run.iter().map(|mark| (finding.place.file, mark.region, mark.label)));
+            }
+        }
+        for (number, (place, label)) in elsewhere.into_iter().enumerate() {
+            let mark = mark(*place, label.as_str());
+            if number < EXCERPTS_AT_MOST {
+                self.excerpt(label, place.file, &[mark], true, texts, report);
+            } else {
+                left.push((place.file, mark.region, mark.label));
+            }
+        }
+        self.name_the_rest(&left, report);
+    }
+
+    fn name_the_rest(&mut self, left: &[(FileId, Region, &str)], report: &Report<'_>) {
+        let mut named: Vec<String> = left
+            .iter()
+            .take(NAMED_AT_MOST)
+            .map(|&(file, region, label)| {
+                format!("{}:{} {}", plain(report.path(file)), region.start.line, plain(label)).trim_end().to_owned()
+            })
+            .collect();
+        if let Some(more @ 1..) = left.len().checked_sub(NAMED_AT_MOST) {
+            named.push(format!("{more} more places"));
+        }
+        if !named.is_empty() {
+            self.item("see also", &named.join("; "));
+        }
+    }
+
+    fn excerpt(
+        &mut self,
+        message: &str,
+        file: FileId,
+        marks: &[Mark<'_>],
+        related: bool,
+        texts: &mut Texts<'_>,
+        report: &Report<'_>,
+    ) {
+        let path = plain(report.path(file)).into_owned();
+        let source = texts.get(file).and_then(|text| Excerpt::cut(&path, text, marks));
+        let also = if related { "also: " } else { "" };
+        let message = match (&source, marks.first()) {
+            (None, Some(mark)) => format!("{also}{} [{path}:{}]", plain(message), mark.region.start.line),
+            _ => format!("{also}{}", plain(message)),
+        };
+        // A single label would only say the message again.
+        let with_labels = marks.len() > 1 || !related;
+        let shown = Shown { message, severity: self.severity, source, with_labels };
+        // Writing to a string can't fail.
+        let _ = handler(self.severity, self.style).render_report(&mut self.text, &shown);
+    }
+
+    /// What can happen, how it shows on the bench, how to mend it. What the book says of the rule in general is said
+    /// the `first` time only.
+    fn explain(&mut self, finding: &Finding, first: bool) {
+        let doc = book::find(finding.rule);
+        let general = doc.filter(|_| first);
+        if let Some(text) = finding.what_can_happen.as_deref() {
+            self.item("can happen", &plain(text));
+        } else if let Some(doc) = general {
+            self.item("can happen", sentences(doc.what_can_happen, 2));
+        }
+        if let Some(reached) = &finding.reached {
+            self.item("reached", &plain(reached));
+        }
+        if let Some(state) = &finding.witness {
+            self.item("bench", &format!("Propellers off. {}", witness::in_words(state, &finding.message)));
+        } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
+            self.item("bench", sentences(doc.bench, 2));
+        }
+        self.item("mend", &mend_in_words(&finding.mend));
+        if doc.is_some() {
+            self.item("more", &format!("walkaround why {}", finding.rule));
+        }
+    }
+
+    /// A word and a text beside it, wrapped to the width.
+    fn item(&mut self, word: &str, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        let width = self.style.width.saturating_sub(INDENT).max(20);
+        for (number, line) in wrapped(text, width).into_iter().enumerate() {
+            let word = if number == 0 { word } else { "" };
+            self.text.push_str(&format!(" {word:>10}  {line}\n"));
+        }
+    }
+}
+
+fn mend_in_words(mend: &Mend) -> String {
+    match mend {
+        Mend::Words(text) => plain(text).into_owned(),
+        Mend::Sure(choice) => format!("{} (`walkaround mend` does this)", plain(&choice.label)),
+        Mend::Choices(text, choices) => {
+            let mut labels: Vec<String> =
+                choices.iter().take(CHOICES_AT_MOST).map(|choice| plain(&choice.label).into_owned()).collect();
+            if let Some(more @ 1..) = choices.len().checked_sub(CHOICES_AT_MOST) {
+                labels.push(format!("{more} more"));
+            }
+            format!("{} Your choice: {} (`walkaround mend --ask`)", plain(text), labels.join("; or "))
+                .trim_start()
+                .to_owned()
+        }
+    }
+}
+
+/// The first `count` sentences of a text.
+fn sentences(text: &str, count: usize) -> &str {
+    let paragraph = text.lines().next().unwrap_or("");
+    let ends = paragraph.match_indices(['.', '?', '!']).map(|(at, _)| at + 1).filter(|&end| {
+        let mut behind = paragraph[end..].chars();
+        behind.next().is_none_or(|space| space == ' ' && behind.next().is_none_or(|next| !next.is_lowercase()))
+    });
+    ends.take(count).last().map_or(paragraph, |end| &paragraph[..end])
+}
+
+/// The text in lines of at most `width` characters, broken between words, but not before a unit; a longer word has a
+/// line of its own.
+pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut().filter(|last| last.ends_with(|end: char| end.is_ascii_digit()) && is_unit(word)) {
+            Some(number) => *number += &format!(" {word}"),
+            None => words.push(word.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    let mut room = 0;
+    for word in &words {
+        let length = word.chars().count();
+        match lines.last_mut().filter(|_| length < room) {
+            Some(line) => {
+                line.push(' ');
+                line.push_str(word);
+                room -= length + 1;
+            }
+            None => {
+                lines.push(word.clone());
+                room = width.saturating_sub(length);
+            }
+        }
+    }
+    lines
+}
+
+fn is_unit(word: &str) -> bool {
+    let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
+    matches!(
+        bare,
+        "%" | "us" | "ms" | "s" | "min" | "Hz" | "MHz" | "mW" | "W" | "dB" | "dBm" | "dBi" | "V" | "mAh" | "m" | "km"
+    )
+}
+
+/// One excerpt with its sentence.
+#[derive(Debug)]
+struct Shown {
+    message: String,
+    severity: Severity,
+    source: Option<Excerpt>,
+    with_labels: bool,
+}
+
+impl fmt::Display for Shown {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Shown {}
+
+impl Diagnostic for Shown {
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(match self.severity {
+            Severity::Fault | Severity::Danger => miette::Severity::Error,
+            Severity::Caution => miette::Severity::Warning,
+            Severity::Note => miette::Severity::Advice,
+        })
+    }
+
+    fn source_code(&self) -> Option<&dyn miette::SourceCode> {
+        self.source.as_ref().map(|source| source as _)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        let labels = self.source.as_ref()?.labels.iter().map(|(range, label)| {
+            let label = Some(label.clone()).filter(|label| self.with_labels && !label.is_empty());
+            LabeledSpan::new_with_span(label, range.clone())
+        });
+        Some(Box::new(labels))
+    }
+}
+
+fn handler(severity: Severity, style: Style) -> GraphicalReportHandler {
+    let mut characters = ThemeCharacters::unicode();
+    for icon in [&mut characters.error, &mut characters.warning, &mut characters.advice] {
+        *icon = "•".to_owned();
+    }
+    let mut styles = if style.colour { ThemeStyles::ansi() } else { ThemeStyles::none() };
+    let of_severity = match severity {
+        Severity::Fault | Severity::Danger => styles.error,
+        Severity::Caution => styles.warning,
+        Severity::Note => styles.advice,
+    };
+    styles.highlights = vec![of_severity];
+    GraphicalReportHandler::new_themed(GraphicalTheme { characters, styles })
+        .with_width(style.width)
+        .with_context_lines(LINES_OF_AN_EXCERPT)
+        .without_primary_span_start()
+        .with_urls(false)
+        .without_syntax_highlighting()
+}
+
+/// A word in the colour of its severity.
+fn painted(severity: Severity, style: Style, word: &str) -> String {
+    let code = match severity {
+        _ if !style.colour => return word.to_owned(),
+        Severity::Fault | Severity::Danger => "1;31",
+        Severity::Caution => "1;33",
+        Severity::Note => "1;36",
+    };
+    format!("\u{1b}[{code}m{word}\u{1b}[0m")
+}
+
+#[cfg(test)]
+mod tests;

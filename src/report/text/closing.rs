@@ -1,0 +1,83 @@
+//! The end of the report: a line an aircraft, the totals, and the cautions that are always shown.
+
+use super::{Style, painted, wrapped};
+use crate::findings::Severity;
+use crate::findings::verdict::{Counts, Verdict};
+use crate::report::Report;
+use crate::report::plain::plain;
+use std::io::{self, Write};
+
+/// What stands under every report.
+const CAUTIONS: [&str; 2] = [
+    "Take the propellers off for every check on the bench. Your own pre-flight check stays, and local aviation and radio \
+     rules and licensed practice decide.",
+    "\"Nothing found\" means that none of these rules spoke. It does not mean that the aircraft is fit to fly.",
+];
+
+pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
+    let longest = report.aircraft.iter().map(|aircraft| plain(&aircraft.name).chars().count()).max().unwrap_or(0);
+    for aircraft in report.aircraft {
+        let name = plain(&aircraft.name);
+        let pad = " ".repeat(longest.min(40).saturating_sub(name.chars().count()));
+        let verdict = aircraft.verdict;
+        let word = match severity_of(verdict) {
+            Some(severity) => painted(severity, style, verdict.words()),
+            None => verdict.words().to_owned(),
+        };
+        let counted = counted(&aircraft.counts);
+        let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(verdict.words().len()) };
+        writeln!(out, "{name}{pad}  {word}{}{counted}", " ".repeat(gap))?;
+    }
+    if !report.aircraft.is_empty() {
+        writeln!(out)?;
+    }
+    writeln!(out, "{}", totals(report))?;
+    for caution in CAUTIONS {
+        for line in wrapped(caution, style.width.max(20)) {
+            writeln!(out, "{line}")?;
+        }
+    }
+    Ok(())
+}
+
+fn totals(report: &Report<'_>) -> String {
+    let found = counted(&Counts::of(report.findings));
+    let found = if found.is_empty() { "nothing found".to_owned() } else { found };
+    let waived = match report.waived {
+        0 => String::new(),
+        count => format!("; {} waived", several(count, "finding")),
+    };
+    format!("{}, {} aircraft: {found}{waived}.", several(report.files, "file"), report.aircraft.len())
+}
+
+/// `1 danger, 2 cautions`, without what there is none of.
+fn counted(counts: &Counts) -> String {
+    let words = [
+        (counts.fault, "fault"),
+        (counts.not_decided, "question not decided"),
+        (counts.danger, "danger"),
+        (counts.caution, "caution"),
+        (counts.note, "note"),
+    ];
+    let counted: Vec<String> =
+        words.into_iter().filter(|&(count, _)| count > 0).map(|(count, word)| several(count, word)).collect();
+    counted.join(", ")
+}
+
+fn several(count: usize, word: &str) -> String {
+    match (count, word.split_once(' ')) {
+        (1, _) => format!("1 {word}"),
+        (_, Some((noun, rest))) => format!("{count} {noun}s {rest}"),
+        (_, None) => format!("{count} {word}s"),
+    }
+}
+
+const fn severity_of(verdict: Verdict) -> Option<Severity> {
+    match verdict {
+        Verdict::NotUnderstood => Some(Severity::Fault),
+        Verdict::Danger => Some(Severity::Danger),
+        Verdict::NotDecided | Verdict::Caution => Some(Severity::Caution),
+        Verdict::Note => Some(Severity::Note),
+        Verdict::NothingFound => None,
+    }
+}

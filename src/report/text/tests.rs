@@ -1,0 +1,135 @@
+use super::*;
+use crate::findings::tests::finding;
+use crate::findings::verdict::verdicts;
+use crate::report::tests::{Sample, is_harmless, written};
+use crate::source::Span;
+
+const PLAIN: Style = Style { colour: false, width: 100 };
+
+#[test]
+fn a_whole_report() {
+    let sample = Sample::new();
+    let text = written(|out| write(&sample.report(), PLAIN, out));
+    assert!(is_harmless(&text), "{text:?}");
+    let wanted = r#"fault: format/unreadable
+  • Byte 4 is no UTF-8. [broken.rig:1]
+       mend  Save it as UTF-8.
+
+danger: arming/undecided-position (d\u{1b}[31mnlin)
+  • Channel 7 can't carry "\u{1b}[31mmiddle"\nof 3 positions.
+   ╭─[fleet/d\u{1b}unlin é 100%.rig:4:18]
+ 4 │     channel 7 arm = "🪶rear"
+   ·                     ────────
+   ╰────
+  • also: the other \u{202e}model
+   ╭─[fleet/knot.rig:4:19]
+ 4 │   channel 7 arm = trigger
+   ·                   ───────
+   ╰────
+ can happen  "#;
+    let (start, rest) = text.split_at(wanted.len().min(text.len()));
+    assert_eq!(start, wanted);
+    for part in [
+        "      bench  Propellers off. Put 🪶rear to middle. Set the trim of roll to 12.5 %. Channel 7 is sent\n             1500 us and arrives as 1000 us.\n",
+        "       mend  Arm with a switch of two positions. Your choice: use shoulder (`walkaround mend --ask`)\n",
+        "       more  walkaround why arming/undecided-position\n",
+        "caution: arming/momentary (knot)\n",
+        "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
+         plover           nothing found\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\n",
+        "propellers off",
+        "pre-flight check stays",
+        "licensed practice decide",
+        "\"Nothing found\" means that none of these rules spoke.",
+    ] {
+        assert!(rest.contains(part), "{part}\n{rest}");
+    }
+    assert!(rest.lines().all(|line| line.chars().count() <= PLAIN.width), "{rest}");
+}
+
+#[test]
+fn colour_is_only_sent_when_it_is_asked_for() {
+    let sample = Sample::new();
+    let coloured = written(|out| write(&sample.report(), Style { colour: true, ..PLAIN }, out));
+    assert!(coloured.contains("\u{1b}[1;31mdanger\u{1b}[0m: arming/undecided-position"));
+    // Without the sequences that set a colour it is the plain report.
+    let mut stripped = String::new();
+    let mut parts = coloured.split("\u{1b}[");
+    stripped.push_str(parts.next().unwrap());
+    parts.for_each(|part| stripped.push_str(part.split_once('m').unwrap().1));
+    assert_eq!(stripped, written(|out| write(&sample.report(), PLAIN, out)));
+}
+
+/// A report with one finding in the second file and `others` at these bytes of it.
+fn with_others(others: &[(u32, u32)]) -> String {
+    let place = |start, end| Place::new(FileId(1), Span::new(start, end));
+    let finding = Finding {
+        place: place(23, 30),
+        others: others.iter().map(|&(start, end)| (place(start, end), format!("byte {start}"))).collect(),
+        ..finding("arming/momentary", 1, 23, "It stands there.")
+    };
+    let sample = Sample { findings: vec![finding], ..Sample::new() };
+    written(|out| write(&sample.report(), PLAIN, out))
+}
+
+#[test]
+fn places_near_each_other_share_an_excerpt() {
+    let text = with_others(&[(7, 12)]);
+    assert_eq!(text.matches("╭─[").count(), 1, "{text}");
+    assert!(
+        text.contains(" 3 │ model \"knot\" {\n   · ──┬──\n   ·   ╰── byte 7\n 4 │   channel 7 arm = trigger\n"),
+        "{text}"
+    );
+    assert_eq!(with_others(&[(0, 5)]).matches("╭─[").count(), 1);
+}
+
+#[test]
+fn many_other_places_are_counted() {
+    let others: Vec<_> = (0..40).map(|at| (Place::new(FileId(0), Span::new(at, at + 1)), String::new())).collect();
+    let finding = Finding { others, ..finding("arming/momentary", 1, 23, "It stands there.") };
+    let sample = Sample { findings: vec![finding], ..Sample::new() };
+    let text = written(|out| write(&sample.report(), PLAIN, out));
+    assert_eq!(text.matches("╭─[").count(), 1 + EXCERPTS_AT_MOST, "{text}");
+    assert!(text.contains("; 31 more places"), "{text}");
+}
+
+#[test]
+fn what_the_book_says_is_said_once() {
+    let both = ["first", "second"]
+        .map(|message| Finding { severity: Severity::Danger, ..finding("arming/undecided-position", 1, 23, message) });
+    let sample = Sample { findings: both.to_vec(), ..Sample::new() };
+    let text = written(|out| write(&sample.report(), PLAIN, out));
+    for (word, count) in [(" can happen  ", 1), ("      bench  ", 1), ("       more  ", 2)] {
+        assert_eq!(text.matches(word).count(), count, "{word}\n{text}");
+    }
+}
+
+#[test]
+fn nothing_found_is_no_promise() {
+    let aircraft = verdicts(&["avocet".into()], &[], &|_| false);
+    let sample = Sample { findings: Vec::new(), aircraft, ..Sample::new() };
+    let report = Report { files: 1, waived: 0, ..sample.report() };
+    let text = written(|out| write(&report, PLAIN, out));
+    assert!(text.starts_with("avocet  nothing found\n\n1 file, 1 aircraft: nothing found.\n"), "{text}");
+    assert!(text.contains("pre-flight check stays"));
+    assert!(!text.contains("safe"), "{text}");
+}
+
+#[test]
+fn the_first_sentences_of_a_text() {
+    for (text, count, first) in [
+        ("One. Two. Three.", 2, "One. Two."),
+        ("Reads 3.5 V. Then e.g. this one. Last", 2, "Reads 3.5 V. Then e.g. this one."),
+        ("No end", 2, "No end"),
+        ("One!\n\nTwo.", 2, "One!"),
+        ("", 1, ""),
+    ] {
+        assert_eq!(sentences(text, count), first);
+    }
+}
+
+#[test]
+fn lines_break_between_words_but_not_before_a_unit() {
+    assert_eq!(wrapped("put it to 12.5 %, then read", 12), ["put it to", "12.5 %, then", "read"]);
+    assert_eq!(wrapped("averyveryverylongword x", 5), ["averyveryverylongword", "x"]);
+    assert!(wrapped(" ", 5).is_empty());
+}
