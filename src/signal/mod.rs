@@ -1,1 +1,50 @@
 //! The signal path and the query over all reachable states. Pure: no reporting, no I/O.
+//!
+//! A [`Program`] is made of [`Parts`]: one model and the one aircraft it flies, as plain data. It can be *played* and *asked*:
+//!
+//! ```
+//! use walkaround::signal::{Answer, Bounds, Channel, Condition, Control, Function, Parts, Path, Program, Question, Value};
+//! use walkaround::signal::{ControlId, Setting, whole};
+//!
+//! let parts = Parts {
+//!     controls: vec![Control::stick("throttle", Function::Throttle), Control::switch("left-front", &["up", "down"])],
+//!     channels: vec![Channel::new(3, Value::Control(ControlId(0))), Channel::new(7, Value::Control(ControlId(1))).levels(2)],
+//!     ..Parts::default()
+//! };
+//! let program = Program::new(parts)?;
+//! // What is received in one state, and after one movement:
+//! let path = Path::at(program.rest()).then(ControlId(1), Setting::Position(1));
+//! let pulse = program.play(&path).channel(7).and_then(|c| c.received.clone());
+//! assert_eq!(pulse, Some(walkaround::signal::exact(whole(2000))));
+//! # Ok::<(), walkaround::signal::Flaw>(())
+//! ```
+//!
+//! [`Program::ask`] decides a [`Question`] over every reachable state:
+//!
+//! ```ignore
+//! // Is mode `arm` on in some reachable state, and what lifts channel 3 over 1200 us from there?
+//! program.ask(&Question::is(Condition::mode(arm)));
+//! program.ask(&Question::is(Condition::mode(arm)).then(Movers::SwitchesAndButtons, Condition::received(3, Bounds::above(whole(1200)))));
+//! ```
+//!
+//! `exact` evaluates one state straight from the parts; everything else works on a compiled form.
+
+mod build;
+mod check;
+mod curve;
+mod exact;
+mod number;
+mod parts;
+mod program;
+mod query;
+mod question;
+mod state;
+
+pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};
+pub use parts::*;
+pub use program::{BUDGET, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, Program};
+pub use question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};
+pub use state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,289 @@
+//! The signal path of one state and of a path of movements, in exact arithmetic, straight from the parts.
+//!
+//! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
+
+use super::curve::Shape;
+use super::number::{Exact, Number, exact};
+use super::parts::*;
+use super::program::{Program, positions, switch_value};
+use super::state::{ChannelReading, Path, Reading, Setting, Stand};
+use num_traits::{One, Zero};
+
+impl Program {
+    /// What can be read at the end of a path.
+    pub fn play(&self, path: &Path) -> Reading {
+        self.follow(path, |_| {}).finish()
+    }
+
+    /// What can be read at the start and after each movement of a path.
+    pub fn play_all(&self, path: &Path) -> Vec<Reading> {
+        let mut readings = Vec::with_capacity(path.movements.len() + 1);
+        let last = self.follow(path, |moment| readings.push(moment.finish())).finish();
+        readings.push(last);
+        readings
+    }
+
+    /// Whether a condition holds at the end of a path; `None` where it hangs on a pulse that is not known.
+    pub fn holds(&self, path: &Path, condition: &Condition) -> Option<bool> {
+        self.follow(path, |_| {}).condition(condition)
+    }
+
+    /// The moment after the last movement of a path; shows every moment before it.
+    fn follow(&self, path: &Path, mut before: impl FnMut(&mut Moment<'_>)) -> Moment<'_> {
+        let mut moment = Moment::new(self, path.start.clone(), path.held, None);
+        for movement in &path.movements {
+            before(&mut moment);
+            let mut stand = moment.stand.clone();
+            stand.apply(movement);
+            let last = Before { latches: moment.latches(), stand: moment.stand };
+            moment = Moment::new(self, stand, movement.held, Some(last));
+        }
+        moment
+    }
+}
+
+/// What one evaluation needs to remember of the one before.
+struct Before {
+    stand: Stand,
+    /// By condition; false for those that are no latches.
+    latches: Vec<bool>,
+}
+
+/// One evaluation: where everything stands, and what was found so far.
+struct Moment<'a> {
+    program: &'a Program,
+    stand: Stand,
+    held: u64,
+    before: Option<Before>,
+    named: Vec<Option<bool>>,
+    /// The value line in force and the value before output, by channel.
+    values: Vec<Option<(Option<usize>, Exact)>>,
+}
+
+impl<'a> Moment<'a> {
+    fn new(program: &'a Program, stand: Stand, held: u64, before: Option<Before>) -> Self {
+        let named = vec![None; program.parts.conditions.len()];
+        let values = vec![None; program.parts.channels.len()];
+        Self { program, stand, held, before, named, values }
+    }
+
+    fn latches(&mut self) -> Vec<bool> {
+        let conditions = &self.program.parts.conditions;
+        let is_latch = |n: &Named| matches!(n.kind, NamedKind::Latch { .. });
+        (0..).map(ConditionId).zip(conditions).map(|(id, n)| is_latch(n) && self.named(id)).collect()
+    }
+
+    fn finish(&mut self) -> Reading {
+        let parts = &self.program.parts;
+        let channels = (0..parts.channels.len()).map(|i| self.channel(i)).collect();
+        let conditions = (0..).map(ConditionId).zip(&parts.conditions).map(|(id, _)| self.named(id)).collect();
+        let modes = (0..).map(ModeId).zip(&parts.modes).map(|(id, _)| self.mode(id, Measure::Received)).collect();
+        Reading { channels, conditions, modes, stand: self.stand.clone() }
+    }
+
+    fn channel(&mut self, index: usize) -> ChannelReading {
+        let number = self.program.parts.channels[index].number;
+        let (line, percent) = self.line(index);
+        let sent = self.sent(index);
+        let received = self.received(index);
+        ChannelReading { number, percent, sent, received, line }
+    }
+
+    fn condition(&mut self, condition: &Condition) -> Option<bool> {
+        match condition {
+            Condition::Constant(constant) => Some(*constant),
+            Condition::At(id, at) => Some(stands(&self.stand, *id, *at)),
+            Condition::Becomes(id, at) => {
+                Some(stands(&self.stand, *id, *at) && self.before.as_ref().is_some_and(|b| !stands(&b.stand, *id, *at)))
+            }
+            Condition::Axis(id, bounds) => Some(within(&self.raw(*id), bounds)),
+            Condition::Channel(number, measure, bounds) => {
+                self.measure(*number, *measure).map(|value| within(&value, bounds))
+            }
+            Condition::Mode(id, measure) => self.mode(*id, *measure),
+            Condition::Named(id) => Some(self.named(*id)),
+            Condition::Not(of) => self.condition(of).map(|c| !c),
+            Condition::All(of) => self.every(of, true),
+            Condition::Any(of) => self.every(of, false),
+            Condition::Held(number, of) => match self.condition(of) {
+                Some(true) => Some(self.held >> number & 1 == 1),
+                other => other,
+            },
+        }
+    }
+
+    /// `neutral` unless one of `of` is its contrary; not known where that hangs on one that is not known.
+    fn every(&mut self, of: &[Condition], neutral: bool) -> Option<bool> {
+        let found: Vec<Option<bool>> = of.iter().map(|c| self.condition(c)).collect();
+        if found.contains(&Some(!neutral)) {
+            Some(!neutral)
+        } else if found.contains(&None) {
+            None
+        } else {
+            Some(neutral)
+        }
+    }
+
+    fn mode(&mut self, id: ModeId, measure: Measure) -> Option<bool> {
+        let mode = &self.program.parts.modes[usize::from(id.0)];
+        let mut on = Some(true);
+        for &(number, low, high) in &mode.ranges {
+            match self.measure(number, measure).map(|pulse| within(&pulse, &Bounds::between(low, high))) {
+                Some(false) => return Some(false),
+                None => on = None,
+                Some(true) => {}
+            }
+        }
+        on
+    }
+
+    /// A named condition of the model, which never hangs on an unknown pulse.
+    fn named(&mut self, id: ConditionId) -> bool {
+        let index = usize::from(id.0);
+        if let Some(known) = self.named[index] {
+            return known;
+        }
+        let found = match &self.program.parts.conditions[index].kind {
+            NamedKind::Plain(condition) => self.sure(condition),
+            NamedKind::Latch { set, reset } => {
+                let was = self.before.as_ref().is_some_and(|b| b.latches[index]);
+                !self.sure(reset) && (self.sure(set) || was)
+            }
+        };
+        self.named[index] = Some(found);
+        found
+    }
+
+    /// A condition of the model: the check lets none in that hangs on an unknown pulse.
+    fn sure(&mut self, condition: &Condition) -> bool {
+        let found = self.condition(condition);
+        debug_assert!(found.is_some(), "a condition of the model hangs on an unknown pulse");
+        found.unwrap_or(false)
+    }
+
+    fn measure(&mut self, number: u16, measure: Measure) -> Option<Exact> {
+        let index = self.program.parts.channels.iter().position(|c| c.number == number)?;
+        match measure {
+            Measure::Percent => Some(self.line(index).1),
+            Measure::Sent => Some(self.sent(index)),
+            Measure::Received => self.received(index),
+        }
+    }
+
+    /// The value line in force and the value before output.
+    fn line(&mut self, index: usize) -> (Option<usize>, Exact) {
+        if let Some(known) = &self.values[index] {
+            return known.clone();
+        }
+        let lines = &self.program.parts.channels[index].lines;
+        let chosen = lines.iter().position(|line| line.when.as_ref().is_none_or(|when| self.sure(when)));
+        let value = chosen.map_or_else(Exact::zero, |at| self.value(&lines[at].value));
+        self.values[index] = Some((chosen, value.clone()));
+        (chosen, value)
+    }
+
+    fn sent(&mut self, index: usize) -> Exact {
+        let channel = &self.program.parts.channels[index];
+        let scale = self.program.parts.scale;
+        let value = self.line(index).1;
+        let turned = if channel.reversed { -value } else { value } + exact(channel.subtrim);
+        let clamped = turned.clamp(exact(channel.travel.0), exact(channel.travel.1));
+        exact(channel.centre.unwrap_or(scale.centre)) + exact(scale.span) * clamped / hundred()
+    }
+
+    fn received(&mut self, index: usize) -> Option<Exact> {
+        let sent = self.sent(index);
+        match self.program.parts.channels[index].carriage {
+            Carriage::Not => None,
+            Carriage::Unchanged => Some(sent),
+            Carriage::Levels(n) => Some(level(&sent, self.program.parts.scale, n)),
+        }
+    }
+
+    fn value(&mut self, value: &Value) -> Exact {
+        match value {
+            Value::Percent(number) => exact(*number),
+            Value::Control(id) => self.shaped(*id),
+            Value::Unshaped(id) => self.raw(*id),
+            Value::Channel(number) => self.measure(*number, Measure::Percent).unwrap_or_else(Exact::zero),
+            Value::Curve(id, of) => {
+                let x = self.value(of);
+                let shape: &Shape = &self.program.shapes[usize::from(id.0)];
+                shape.at(&x)
+            }
+            Value::Min(a, b) => self.value(a).min(self.value(b)),
+            Value::Max(a, b) => self.value(a).max(self.value(b)),
+            Value::Add(a, b) => self.value(a) + self.value(b),
+            Value::Subtract(a, b) => self.value(a) - self.value(b),
+            Value::Multiply(a, b) => self.value(a) * self.value(b) / hundred(),
+            Value::Negate(of) => -self.value(of),
+        }
+    }
+
+    /// A control's value before rates and trim, in percent.
+    fn raw(&self, id: ControlId) -> Exact {
+        let index = usize::from(id.0);
+        match self.stand.controls[index] {
+            Setting::Percent(at) => exact(at),
+            Setting::Position(at) => {
+                let n = positions(&self.program.parts.controls[index].kind).unwrap_or(2);
+                exact(switch_value(at, n))
+            }
+        }
+    }
+
+    /// A control's value as channels see it: a stick after rates, with its trim.
+    fn shaped(&mut self, id: ControlId) -> Exact {
+        let x = self.raw(id);
+        let index = usize::from(id.0);
+        let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[index].kind else { return x };
+        let rate = rates.iter().find(|rate| rate.when.as_ref().is_none_or(|when| self.sure(when)));
+        let shaped = match rate {
+            Some(rate) => expo(&x, &exact(rate.rate), &exact(rate.expo)),
+            None => x,
+        };
+        if trim.is_some() { shaped + exact(self.stand.trims[index]) } else { shaped }
+    }
+}
+
+/// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
+pub(super) fn expo(x: &Exact, rate: &Exact, expo: &Exact) -> Exact {
+    let (x, k) = (x / hundred(), expo / hundred());
+    rate * (&k * &x * &x * &x + (Exact::one() - k) * x)
+}
+
+/// The nearest of `n` levels evenly spaced over the scale's ±100 %; a tie goes to the lower, beyond the ends the end
+/// (DESIGN 4.8).
+pub(super) fn level(pulse: &Exact, scale: Scale, n: u32) -> Exact {
+    let (centre, span) = (exact(scale.centre), exact(scale.span));
+    let last = Exact::from_integer((i64::from(n) - 1).into());
+    let two = Exact::from_integer(2.into());
+    let lowest = centre - &span;
+    let place = (pulse - &lowest) * &last / (&two * &span);
+    let half = Exact::new(1.into(), 2.into());
+    let index = (place - half).ceil().clamp(Exact::zero(), last.clone());
+    lowest + two * span * index / last
+}
+
+/// Whether a control stands in a position.
+fn stands(stand: &Stand, id: ControlId, at: Position) -> bool {
+    match (stand.controls[usize::from(id.0)], at) {
+        (Setting::Position(now), Position::Index(at)) => now == at,
+        (Setting::Percent(now), Position::Low) => now <= Number::from_integer(LOW),
+        _ => false,
+    }
+}
+
+/// An axis counts as low at or under this, in percent (DESIGN 4.1).
+pub(super) const LOW: i64 = -95;
+
+/// Whether a value lies in a range.
+fn within(value: &Exact, bounds: &Bounds) -> bool {
+    let over = |b: &Bound| if b.strict { *value > exact(b.at) } else { *value >= exact(b.at) };
+    let under = |b: &Bound| if b.strict { *value < exact(b.at) } else { *value <= exact(b.at) };
+    bounds.low.as_ref().is_none_or(over) && bounds.high.as_ref().is_none_or(under)
+}
+
+fn hundred() -> Exact {
+    Exact::from_integer(100.into())
+}

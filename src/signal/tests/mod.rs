@@ -1,0 +1,3 @@
+//! Tests of the signal path and the query.
+
+mod path;
