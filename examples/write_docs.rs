@@ -1,0 +1,10 @@
+//! Writes the generated pages in `docs/` anew: `cargo run --example write_docs`. `tests/docs.rs` fails while they are out
+//! of date.
+
+use std::{fs, io, path::Path};
+
+fn main() -> io::Result<()> {
+    let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
+    fs::create_dir_all(&docs)?;
+    fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())
+}
