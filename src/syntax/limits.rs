@@ -1,0 +1,10 @@
+//! What the reader accepts at most, so that no text can take unbounded time or memory.
+
+/// The longest text that is read, in bytes.
+pub const MAX_BYTES: usize = 4 << 20;
+/// How deep blocks may be nested.
+pub const MAX_NESTING: usize = 32;
+/// How many statements a file may have.
+pub const MAX_STATEMENTS: usize = 200_000;
+/// How many problems of one file are listed.
+pub const MAX_PROBLEMS: usize = 1_000;
