@@ -1,1 +1,23 @@
-//! Tables to a typed, resolved fleet. Every value keeps its span.
+//! Tables to a typed, resolved fleet. Every value keeps its span; units are checked here; the table of statements
+//! lives here.
+
+pub mod condition;
+pub mod craft;
+mod cycles;
+pub mod equipment;
+mod items;
+pub mod model;
+mod number;
+pub mod problem;
+mod read;
+mod resolve;
+mod shape;
+pub mod table;
+mod trees;
+pub mod words;
+
+pub use items::{MAX_DEPTH, MAX_TERMS};
+pub use number::{Decimal, Dimension};
+pub use read::{FileFleet, VERSION, read};
+pub use resolve::{Fleet, quoted};
+pub use trees::MAX_CHANNEL;

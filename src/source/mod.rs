@@ -24,6 +24,11 @@ impl Span {
         Self::new(self.start.min(other.start), self.end.max(other.end))
     }
 
+    /// Whether the other range lies inside this one.
+    pub const fn holds(self, other: Self) -> bool {
+        self.start <= other.start && other.end <= self.end
+    }
+
     /// The bytes of `text` in this range; empty where the range does not lie in the text.
     pub fn of(self, text: &[u8]) -> &[u8] {
         text.get(self.start as usize..self.end as usize).unwrap_or_default()

@@ -1,0 +1,268 @@
+//! Places, links and handsets.
+
+use super::condition::Name;
+use super::number::Decimal;
+use super::words::{FirmwareCheck, Modulation, NumberCheck};
+use crate::source::{FileId, Located, Place as SourcePlace, Span};
+
+/// The place of a block in its file, and where a statement can be added to it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Body {
+    /// From its word to its closing brace.
+    pub whole: Span,
+    /// The byte before which a new last statement is written.
+    pub insert: u32,
+    /// Whether that is the start of a line, rather than the place before a `}` on the line of other things.
+    pub own_line: bool,
+    /// How far the block's header is indented.
+    pub indent: u16,
+    /// Whether the block has any statement of its own.
+    pub empty: bool,
+}
+
+/// What every block at the top level has.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Head {
+    /// The file it stands in.
+    pub file: FileId,
+    /// Its name.
+    pub name: Name,
+    /// Its header line, without the `{`.
+    pub header: Span,
+    /// The whole block.
+    pub body: Body,
+    /// Statements in it that could not be understood: what they say is not known, so that nothing may be concluded
+    /// from their absence.
+    pub lost: Vec<Span>,
+}
+
+impl Head {
+    /// A range of the same file as a place.
+    pub const fn place(&self, span: Span) -> SourcePlace {
+        SourcePlace::new(self.file, span)
+    }
+
+    /// Whether a statement in this range could not be understood.
+    pub fn lost_in(&self, span: Span) -> bool {
+        self.lost.iter().any(|lost| span.holds(*lost))
+    }
+}
+
+/// A place where aircraft are flown.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Site {
+    /// File, name and place.
+    pub head: Head,
+    /// ISO 3166-1 alpha-2 code.
+    pub region: Option<Name>,
+    /// How far out aircraft are flown, in metres.
+    pub reach: Option<Located<Decimal>>,
+}
+
+/// A value that holds at an update rate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AtRate {
+    /// The whole statement.
+    pub span: Span,
+    /// The value, in its dimension's first unit.
+    pub value: Decimal,
+    /// The update rate, in hertz.
+    pub rate: Decimal,
+}
+
+/// How some channels travel over a link.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Carry {
+    /// The whole statement.
+    pub span: Span,
+    /// The channels, as ranges with their ends.
+    pub channels: Vec<(u8, u8)>,
+    /// How many levels are told apart; `None`: unchanged.
+    pub levels: Option<Located<u32>>,
+    /// Every how many updates, where stated.
+    pub every: Option<Located<u16>>,
+}
+
+impl Carry {
+    /// Whether this statement speaks of a channel.
+    pub fn covers(&self, channel: u8) -> bool {
+        self.channels.iter().any(|&(low, high)| (low..=high).contains(&channel))
+    }
+}
+
+/// A kind of radio link.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Link {
+    /// File, name and place.
+    pub head: Head,
+    /// The band, in hertz.
+    pub band: Option<Located<(Decimal, Decimal)>>,
+    /// The family of radio rules.
+    pub modulation: Option<Located<Modulation>>,
+    /// How many frequencies it hops over.
+    pub hop_channels: Option<Located<u32>>,
+    /// The bandwidth of one emission, in hertz.
+    pub bandwidth: Option<Located<Decimal>>,
+    /// Whether it listens before it talks.
+    pub adaptive: Option<Located<bool>>,
+    /// The update rates it offers, in hertz.
+    pub update_rates: Vec<Located<Decimal>>,
+    /// Seconds on the air per update, at a rate.
+    pub air_times: Vec<AtRate>,
+    /// How many channels it carries.
+    pub channels: Option<Located<u8>>,
+    /// How they travel.
+    pub carries: Vec<Carry>,
+    /// The numbers receivers can be locked to.
+    pub receiver_numbers: Option<Located<(u16, u16)>>,
+    /// What it does with receiver numbers.
+    pub number_check: Option<Located<NumberCheck>>,
+    /// What it does with firmware versions.
+    pub firmware_check: Option<Located<FirmwareCheck>>,
+    /// The weakest signal in dBm, at a rate.
+    pub sensitivities: Vec<AtRate>,
+}
+
+impl Link {
+    /// The statement that says how a channel travels.
+    pub fn carry(&self, channel: u8) -> Option<&Carry> {
+        self.carries.iter().find(|carry| carry.covers(channel))
+    }
+
+    /// Whether a channel travels at all.
+    pub fn carries_channel(&self, channel: u8) -> bool {
+        self.channels.is_none_or(|count| channel <= count.value)
+            && (self.carries.is_empty() || self.carry(channel).is_some())
+    }
+}
+
+/// What a control of the handset is, apart from its four sticks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ControlKind {
+    /// A switch with so many positions, and the one that it springs back to.
+    Switch {
+        /// How many positions.
+        positions: u8,
+        /// The position it springs back to, from 0.
+        sprung_to: Option<u8>,
+    },
+    /// A button; it springs back to released.
+    Button,
+    /// A knob.
+    Knob,
+    /// A slider.
+    Slider,
+}
+
+/// A control of the handset.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Control {
+    /// The whole statement.
+    pub span: Span,
+    /// Its name.
+    pub name: Name,
+    /// What it is.
+    pub kind: ControlKind,
+}
+
+impl ControlKind {
+    /// How many positions it has; 0 for an axis.
+    pub const fn positions(self) -> u8 {
+        match self {
+            Self::Switch { positions, .. } => positions,
+            Self::Button => 2,
+            Self::Knob | Self::Slider => 0,
+        }
+    }
+
+    /// The name of a position, from 0.
+    pub fn position_name(self, index: u8) -> String {
+        let word = match (self, index) {
+            (Self::Button, 0) => "released",
+            (Self::Button, _) => "pressed",
+            (Self::Switch { positions: 2 | 3, .. }, 0) => "up",
+            (Self::Switch { positions: 3, .. }, 1) => "middle",
+            (Self::Switch { positions: 2, .. }, 1) | (Self::Switch { positions: 3, .. }, 2) => "down",
+            _ => return (u16::from(index) + 1).to_string(),
+        };
+        word.to_owned()
+    }
+
+    /// The position with a name, from 0.
+    pub fn position(self, name: &str) -> Option<u8> {
+        (0..self.positions()).find(|&index| self.position_name(index) == name)
+    }
+}
+
+/// The handset's own battery.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HandsetBattery {
+    /// Its header line.
+    pub header: Span,
+    /// Its chemistry.
+    pub chemistry: Name,
+    /// Cells in series.
+    pub cells: Option<Located<u8>>,
+    /// The alarm for the whole battery, in volts.
+    pub alarm: Option<Located<Decimal>>,
+}
+
+/// A module bay of a handset.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HandsetModule {
+    /// The header line.
+    pub header: Span,
+    /// The block, where there is one.
+    pub body: Option<Body>,
+    /// The bay's name.
+    pub bay: Name,
+    /// Whether nothing is in it.
+    pub empty: bool,
+    /// The link it speaks.
+    pub link: Option<Name>,
+    /// How many chains can send at once.
+    pub chains: Option<Located<u8>>,
+    /// The power steps, in milliwatts per chain.
+    pub power: Vec<Located<Decimal>>,
+    /// In dBi.
+    pub antenna_gain: Option<Located<Decimal>>,
+    /// In dB.
+    pub feeder_loss: Option<Located<Decimal>>,
+    /// The version of its firmware.
+    pub firmware: Option<Name>,
+    /// The regulatory domain it was built for.
+    pub domain: Option<Name>,
+}
+
+/// A handset.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Handset {
+    /// File, name and place.
+    pub head: Head,
+    /// 1 to 4.
+    pub stick_mode: Option<Located<u8>>,
+    /// Its controls, apart from the sticks.
+    pub controls: Vec<Control>,
+    /// The pulse at 0 % and how far 100 % moves it, in microseconds.
+    pub scale: Option<Located<(Decimal, Decimal)>>,
+    /// How far a trim can move its stick, in percent.
+    pub trim_range: Option<Located<Decimal>>,
+    /// Whether it smooths its sticks.
+    pub stick_filter: Option<Located<bool>>,
+    /// Its battery.
+    pub battery: Option<HandsetBattery>,
+    /// Its bays.
+    pub modules: Vec<HandsetModule>,
+}
+
+impl Handset {
+    /// The control with a name.
+    pub fn control(&self, name: &str) -> Option<&Control> {
+        self.controls.iter().find(|control| control.name.value == name)
+    }
+
+    /// The bay with a name.
+    pub fn module(&self, bay: &str) -> Option<&HandsetModule> {
+        self.modules.iter().find(|module| module.bay.value == bay)
+    }
+}

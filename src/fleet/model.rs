@@ -1,0 +1,294 @@
+//! Models stored in a handset.
+
+use super::condition::{Condition, Name, Value};
+use super::craft::{Expect, Failsafe};
+use super::equipment::{Body, Head};
+use super::number::Decimal;
+use super::words::Stick;
+use crate::source::{Located, Span};
+
+/// The transmit chains that a model uses.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SendOn {
+    /// The chains, from 1.
+    pub chains: Vec<u8>,
+    /// One after the other instead of at once.
+    pub in_turn: bool,
+}
+
+impl SendOn {
+    /// How many chains send at the same time.
+    pub fn at_once(&self) -> usize {
+        if self.in_turn { 1 } else { self.chains.len() }
+    }
+}
+
+/// What of the updates is given to telemetry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Telemetry {
+    /// Nothing.
+    Off,
+    /// This share, in percent.
+    Share(Decimal),
+}
+
+/// The settings of a module bay in a model.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ModelModule {
+    /// The header line.
+    pub header: Span,
+    /// The block, where there is one.
+    pub body: Option<Body>,
+    /// The bay's name.
+    pub bay: Name,
+    /// Where the word `off` stands.
+    pub off: Option<Span>,
+    /// The model's number.
+    pub receiver_number: Option<Located<u16>>,
+    /// Whether only receivers with this number are to answer.
+    pub matching: Option<Located<bool>>,
+    /// The chains that are used.
+    pub send_on: Option<Located<SendOn>>,
+    /// In hertz.
+    pub update_rate: Option<Located<Decimal>>,
+    /// The share for telemetry.
+    pub telemetry: Option<Located<Telemetry>>,
+    /// The power per chain in milliwatts, lowest and highest.
+    pub power: Option<Located<(Decimal, Decimal)>>,
+    /// The label of the binding key.
+    pub key: Option<Name>,
+}
+
+/// Whether trims act.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trims {
+    /// They do.
+    On,
+    /// They do not.
+    Off,
+    /// All but the throttle's do.
+    ThrottleOff,
+}
+
+/// Handing functions over to a pupil.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trainer {
+    /// The whole statement.
+    pub span: Span,
+    /// When, and which functions; `None`: off.
+    pub hand_over: Option<(Condition, Vec<Name>)>,
+}
+
+/// What the handset asks for before the model starts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BeforeStart {
+    /// The whole statement.
+    pub span: Span,
+    /// The control; `throttle` for the stick.
+    pub control: Name,
+    /// Its position; `low` for the throttle.
+    pub position: Name,
+}
+
+/// A named condition.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedCondition {
+    /// The whole statement.
+    pub span: Span,
+    /// Its name.
+    pub name: Name,
+    /// What it is.
+    pub kind: NamedKind,
+}
+
+/// What a named condition is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NamedKind {
+    /// It holds when this does.
+    When(Condition),
+    /// It holds from `set` to `reset`.
+    Latch {
+        /// Turns it on.
+        set: Condition,
+        /// Turns it off, and wins.
+        reset: Condition,
+    },
+}
+
+/// A curve.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Curve {
+    /// The header line.
+    pub header: Span,
+    /// The block.
+    pub body: Body,
+    /// Its name.
+    pub name: Name,
+    /// Its points in percent; the x rise.
+    pub points: Vec<(Located<Decimal>, Decimal)>,
+    /// Smooth between the points.
+    pub smooth: bool,
+}
+
+/// The rates of a stick.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StickRates {
+    /// The header line.
+    pub header: Span,
+    /// The block.
+    pub body: Body,
+    /// The stick.
+    pub stick: Located<Stick>,
+    /// Its lines.
+    pub lines: Vec<RateLine>,
+}
+
+/// One line of rates.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RateLine {
+    /// The whole statement.
+    pub span: Span,
+    /// In percent.
+    pub rate: Located<Decimal>,
+    /// In percent, where stated.
+    pub expo: Option<Located<Decimal>>,
+    /// When it holds.
+    pub when: Option<Condition>,
+}
+
+/// One value line of a channel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ValueLine {
+    /// The whole statement; for `channel 1 = roll` the value.
+    pub span: Span,
+    /// The value.
+    pub value: Value,
+    /// When it holds.
+    pub when: Option<Condition>,
+}
+
+/// A channel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Channel {
+    /// The header line.
+    pub header: Span,
+    /// The block, where there is one.
+    pub body: Option<Body>,
+    /// Its number, from 1.
+    pub number: Located<u8>,
+    /// The pilot's word for it.
+    pub label: Option<Name>,
+    /// Its value lines.
+    pub lines: Vec<ValueLine>,
+    /// Where `reversed` stands.
+    pub reversed: Option<Span>,
+    /// In percent.
+    pub subtrim: Option<Located<Decimal>>,
+    /// In percent.
+    pub travel: Option<Located<(Decimal, Decimal)>>,
+    /// In microseconds.
+    pub centre: Option<Located<Decimal>>,
+    /// In seconds.
+    pub full_sweep: Option<Located<Decimal>>,
+}
+
+/// What an alarm looks at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum AlarmKind {
+    /// Link quality below so many percent.
+    LinkQuality(Located<Decimal>),
+    /// A signal below so many dBm.
+    Signal(Located<Decimal>),
+    /// A battery below so many volts.
+    Battery {
+        /// The voltage.
+        voltage: Located<Decimal>,
+        /// Of one cell rather than of the pack.
+        per_cell: bool,
+        /// Under load (`true`), rested (`false`), or not stated.
+        under_load: Option<bool>,
+    },
+}
+
+/// An alarm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Alarm {
+    /// The whole statement.
+    pub span: Span,
+    /// What it looks at.
+    pub kind: AlarmKind,
+}
+
+/// A timer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Timer {
+    /// The whole statement.
+    pub span: Span,
+    /// In seconds.
+    pub time: Located<Decimal>,
+    /// While it runs.
+    pub when: Option<Condition>,
+}
+
+/// A model.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Model {
+    /// File, name and place.
+    pub head: Head,
+    /// The handset it is stored in.
+    pub handset: Option<Name>,
+    /// The aircraft it flies.
+    pub flies: Vec<Name>,
+    /// Its module bays.
+    pub modules: Vec<ModelModule>,
+    /// Whether the sticks are smoothed.
+    pub stick_filter: Option<Located<bool>>,
+    /// Whether trims act.
+    pub trims: Option<Located<Trims>>,
+    /// Handing over to a pupil.
+    pub trainer: Option<Trainer>,
+    /// What is asked for before it starts.
+    pub before_start: Vec<BeforeStart>,
+    /// Its named conditions.
+    pub conditions: Vec<NamedCondition>,
+    /// Its curves.
+    pub curves: Vec<Curve>,
+    /// Its rates.
+    pub rates: Vec<StickRates>,
+    /// Its channels.
+    pub channels: Vec<Channel>,
+    /// What it tells the receiver to do when the link is lost.
+    pub failsafe: Option<Failsafe>,
+    /// Its alarms.
+    pub alarms: Vec<Alarm>,
+    /// Its timers.
+    pub timers: Vec<Timer>,
+    /// The pilot's own rules.
+    pub expects: Vec<Expect>,
+    /// Stated: it is for a simulator.
+    pub simulator: Option<Span>,
+    /// Whether a trainer is meant.
+    pub lesson: Option<Located<bool>>,
+}
+
+impl Model {
+    /// The channel with a number.
+    pub fn channel(&self, number: u8) -> Option<&Channel> {
+        self.channels.iter().find(|channel| channel.number.value == number)
+    }
+
+    /// The bays that are on.
+    pub fn modules_on(&self) -> impl Iterator<Item = &ModelModule> {
+        self.modules.iter().filter(|module| module.off.is_none())
+    }
+
+    /// The named condition with a name.
+    pub fn condition(&self, name: &str) -> Option<&NamedCondition> {
+        self.conditions.iter().find(|condition| condition.name.value == name)
+    }
+
+    /// The curve with a name.
+    pub fn curve(&self, name: &str) -> Option<&Curve> {
+        self.curves.iter().find(|curve| curve.name.value == name)
+    }
+}

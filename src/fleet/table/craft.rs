@@ -1,0 +1,111 @@
+//! Aircraft and what is built into them.
+
+use super::Block::{Controller, Craft, CraftBattery, Preset, Receiver, Surfaces};
+use super::Entry;
+
+pub(super) const FAILSAFE: &[&str] =
+    &["[hold <hold:duration> then] preset {", "[hold <hold:duration> then] <action=output-stops|hold|unknown>"];
+pub(super) const EXPECT: &[&str] =
+    &["[<severity=danger|caution|note>] <kind=never|always|reachable> <condition:condition>"];
+pub(super) const EXPECT_HELP: &str =
+    "A rule of the pilot's own, proved like the built-in ones; a failure is a danger unless the line says otherwise.";
+
+pub(super) const ENTRIES: &[Entry] = &[
+    Entry::new(
+        Craft,
+        "kind",
+        &["<kind=multirotor|wing|flying-wing|glider|helicopter|vtol|car|boat>"],
+        "What sort of craft it is.",
+    ),
+    Entry::new(Craft, "receiver", &["[<name:name>] {"], "A receiver; with more than one, each has a name.")
+        .opens(Receiver)
+        .many(),
+    Entry::new(Craft, "controller", &["{"], "The flight controller.").opens(Controller),
+    Entry::new(Craft, "surfaces", &["{"], "What the channels move, on an aircraft without a flight controller.").opens(Surfaces),
+    Entry::new(Craft, "battery", &["<chemistry:name> {"], "The flight battery.").opens(CraftBattery),
+    Entry::new(Craft, "motor", &["<kind=electric|combustion|none>"], "What drives it."),
+    Entry::new(Craft, "weight", &["<mass:number mass>"], "Its mass as it flies."),
+    Entry::new(Craft, "flown-at", &["<place:name>"], "The place where it is flown.").default("the settings' place"),
+    Entry::new(Craft, "expect", EXPECT, EXPECT_HELP).many(),
+    Entry::new(Receiver, "link", &["<link:name>"], "The link that the receiver speaks.").required(),
+    Entry::new(Receiver, "chains", &["<count:int 1..8>"], "How many receive chains it has."),
+    Entry::new(
+        Receiver,
+        "number",
+        &["any", "<number:int 0..65535>"],
+        "The number that it is locked to; any: not locked to a model.",
+    ),
+    Entry::new(Receiver, "key", &["<key:name>"], "A label for the binding key; never the secret itself."),
+    Entry::new(Receiver, "firmware", &["<version:name>"], "The version of its firmware, in quotes."),
+    Entry::new(
+        Receiver,
+        "domain",
+        &["<domain:name>"],
+        "The regulatory domain it was built for: an ISO 3166-1 alpha-2 code, EU, or any.",
+    ),
+    Entry::new(Receiver, "antenna-gain", &["<gain:number gain>"], "The gain of its antenna."),
+    Entry::new(
+        Receiver,
+        "outputs",
+        &["serial [<flags=flags-loss>]", "<pulses=pulses>"],
+        "How it hands the channels on: as serial data, perhaps with a flag for a lost link, or as pulses.",
+    ),
+    Entry::new(Receiver, "failsafe", FAILSAFE, "What the receiver does when the link is lost.").opens(Preset),
+    Entry::new(Preset, "channel", &["<channel:int 1..64> <pulse:number pulse>"], "The pulse that a channel then gives.").many(),
+    Entry::new(
+        Controller,
+        "order",
+        &["<first=A|E|T|R> <second=A|E|T|R> <third=A|E|T|R> <fourth=A|E|T|R>"],
+        "Which function the controller reads from channels 1 to 4: aileron (roll), elevator (pitch), throttle, rudder (yaw).",
+    ),
+    Entry::new(Controller, "idle-below", &["<pulse:number pulse>"], "The throttle counts as idle under this pulse."),
+    Entry::new(Controller, "full-above", &["<pulse:number pulse>"], "A function counts as full above this pulse."),
+    Entry::new(Controller, "deadband", &["<width:number pulse>"], "How far from the centre a function still counts as centred."),
+    Entry::new(Controller, "valid", &["<range:range pulse>"], "The pulses that count as a signal; others count as a lost one."),
+    Entry::new(
+        Controller,
+        "arm",
+        &["by switch [needs <needs=low-throttle|seen-off,>]", "<by=by> sticks"],
+        "How it is armed, and what it asks for before it arms; a need that is not stated is not known.",
+    ),
+    Entry::new(
+        Controller,
+        "mode",
+        &["<name:name> channel <channel:int 1..64> <range:range pulse> \
+           (and channel <channel:int 1..64> <range:range pulse>)* \
+           [kind <kind=return|land|stop|prearm|beeper|ground-only>] [excludes <excludes:name>]"],
+        "A mode and the pulses that turn it on, ends included. The mode called arm is the request to arm.",
+    )
+    .many(),
+    Entry::new(
+        Controller,
+        "on-loss",
+        &["<action=motors-off|descend|fly-back|nothing> [after <delay:duration>]"],
+        "What the controller does when the link is lost.",
+    ),
+    Entry::new(Controller, "expo", &["<stick=roll|pitch|throttle|yaw> <expo:number percent 0..100>"], "Shaping done on the controller.")
+        .many(),
+    Entry::new(Controller, "reversed", &["<stick=roll|pitch|throttle|yaw>"], "A function that the controller reads the other way round.")
+        .many(),
+    Entry::new(Controller, "arm-any-throttle", &["<state=on|off>"], "Whether it arms with the throttle up."),
+    Entry::new(Controller, "arming", &["refuses-stop-aloft"], "It may refuse to stop the motors aloft when the arming switch is turned off."),
+    Entry::new(Controller, "position", &["<state=on|off>"], "Whether it has a position sensor."),
+    Entry::new(Controller, "drop-accepted", &[""], "The pilot has thought about a fall when the link is lost."),
+    Entry::new(
+        Surfaces,
+        "channel",
+        &["<channel:int 1..64> <functions:sum> [<side=left|right>]"],
+        "What a channel moves: one function, or a mix such as roll + pitch on one side.",
+    )
+    .many(),
+    Entry::new(
+        Surfaces,
+        "motor",
+        &["channel <channel:int 1..64> [idle-below <idle:number pulse>] [full-above <full:number pulse>] [<reversible=reversible>]"],
+        "A motor's channel.",
+    )
+    .many(),
+    Entry::new(CraftBattery, "cells", &["<count:int 1..64>"], "How many cells in series."),
+    Entry::new(CraftBattery, "capacity", &["<charge:number charge>"], "Its capacity."),
+    Entry::new(CraftBattery, "draw", &["<current:number current>"], "The average current in flight."),
+];

@@ -1,0 +1,205 @@
+//! The table of statements: each is declared once, keyed by block and word. The reader, the nearest-word help, the
+//! language reference and every other description of the language come from here.
+//!
+//! A shape is written as it is read: plain words stand for themselves, `<slot:kind>` is an item, `[…]` may be left
+//! out, `(…)*` may stand any number of times, a `{` at the end opens the block. Kinds: `name`, `position`,
+//! `int LOW..HIGH`, `ints LOW..HIGH` (a list with ranges), `int-range LOW..HIGH`, `number DIMENSION [LOW..HIGH]`, `numbers DIMENSION`,
+//! `range DIMENSION`, `duration`, `names`, `sum` (names joined by `+`), `points`, `condition`, `value`, and
+//! `<slot=a|b>` for one of some words (`<slot=a|b,>` for a list of them).
+
+mod craft;
+mod handset;
+mod model;
+
+use crate::fleet::shape::Shape;
+use crate::syntax::{BlockKind, Known};
+use std::sync::OnceLock;
+
+macro_rules! blocks {
+    ($($variant:ident $name:literal),* $(,)?) => {
+        /// The kinds of block.
+        #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+        #[repr(u8)]
+        pub enum Block { $(#[doc = $name] $variant),* }
+
+        impl Block {
+            /// All kinds, in the order of the reference.
+            pub const ALL: &'static [Block] = &[$(Block::$variant),*];
+
+            /// How the reference and messages name the block.
+            pub const fn name(self) -> &'static str {
+                match self { $(Self::$variant => $name),* }
+            }
+        }
+    };
+}
+
+blocks! {
+    Top "the file", Place "a place", Link "a link", Handset "a handset", HandsetBattery "a handset's battery",
+    HandsetModule "a handset's module", Craft "a craft", Receiver "a receiver", Preset "a failsafe preset",
+    Controller "a controller", Surfaces "surfaces", CraftBattery "a craft's battery", Model "a model",
+    ModelModule "a model's module", Curve "a curve", Rates "rates", Channel "a channel",
+}
+
+/// The declaration of one statement.
+#[derive(Debug)]
+pub struct Entry {
+    /// The block it stands in.
+    pub block: Block,
+    /// Its word.
+    pub word: &'static str,
+    /// Its shapes, without the word.
+    pub shapes: &'static [&'static str],
+    /// The block that the shapes with a body open.
+    pub opens: Option<Block>,
+    /// Whether it may stand more than once.
+    pub many: bool,
+    /// Whether the block can't do without it.
+    pub required: bool,
+    /// What holds where it is absent, in words; empty: it is not known.
+    pub default: &'static str,
+    /// What it means, in a sentence or two.
+    pub help: &'static str,
+}
+
+impl Entry {
+    const fn new(block: Block, word: &'static str, shapes: &'static [&'static str], help: &'static str) -> Self {
+        Self { block, word, shapes, opens: None, many: false, required: false, default: "", help }
+    }
+
+    const fn opens(mut self, block: Block) -> Self {
+        self.opens = Some(block);
+        self
+    }
+
+    const fn many(mut self) -> Self {
+        self.many = true;
+        self
+    }
+
+    const fn required(mut self) -> Self {
+        self.required = true;
+        self
+    }
+
+    const fn default(mut self, words: &'static str) -> Self {
+        self.default = words;
+        self
+    }
+}
+
+const TOP: &[Entry] = &[
+    Entry::new(
+        Block::Top,
+        "rig",
+        &["<version:int 1..1000000>"],
+        "The version of the language; the first statement of every file.",
+    )
+    .required(),
+    Entry::new(Block::Top, "place", &["<name:name> {"], "A place where aircraft are flown.").opens(Block::Place).many(),
+    Entry::new(Block::Top, "link", &["<name:name> {"], "A kind of radio link, shared by modules and receivers.")
+        .opens(Block::Link)
+        .many(),
+    Entry::new(Block::Top, "handset", &["<name:name> {"], "A transmitter handset with its controls and modules.")
+        .opens(Block::Handset)
+        .many(),
+    Entry::new(Block::Top, "craft", &["<name:name> {"], "An aircraft (or car, or boat) with what is built into it.")
+        .opens(Block::Craft)
+        .many(),
+    Entry::new(Block::Top, "model", &["<name:name> {"], "A model stored in a handset.").opens(Block::Model).many(),
+];
+
+/// The declarations of all statements, in the order of the reference.
+pub fn entries() -> impl Iterator<Item = &'static Entry> {
+    [TOP, handset::ENTRIES, craft::ENTRIES, model::ENTRIES].into_iter().flatten()
+}
+
+/// A declaration with its shapes made ready.
+#[derive(Debug)]
+pub struct Ready {
+    /// The declaration.
+    pub entry: &'static Entry,
+    /// Its shapes, in the order in which they are tried.
+    pub shapes: Vec<Shape>,
+}
+
+fn ready() -> &'static [Vec<Ready>] {
+    static READY: OnceLock<Vec<Vec<Ready>>> = OnceLock::new();
+    READY.get_or_init(|| {
+        let mut blocks: Vec<Vec<Ready>> = Block::ALL.iter().map(|_| Vec::new()).collect();
+        for entry in entries() {
+            let shapes = entry.shapes.iter().map(|text| Shape::new(text)).collect();
+            if let Some(block) = blocks.get_mut(entry.block as usize) {
+                block.push(Ready { entry, shapes });
+            }
+        }
+        blocks
+    })
+}
+
+/// The statements of a block.
+pub fn block(block: Block) -> &'static [Ready] {
+    ready().get(block as usize).map_or(&[], Vec::as_slice)
+}
+
+/// The statement with this word in a block.
+pub fn find(block_kind: Block, word: &[u8]) -> Option<&'static Ready> {
+    block(block_kind).iter().find(|ready| ready.entry.word.as_bytes() == word)
+}
+
+/// A shape as a pilot reads it: `number <switch|any> [levels <levels>]`.
+pub fn plain(shape: &str) -> String {
+    let mut out = String::new();
+    for piece in shape.split_inclusive('>') {
+        match piece.rsplit_once('<') {
+            Some((before, slot)) => {
+                out += before;
+                let slot = slot.trim_end_matches('>');
+                match slot.split_once('=') {
+                    Some((_, words)) => out += &words.trim_end_matches(',').replace('|', " | "),
+                    None => out += &format!("<{}>", slot.split(':').next().unwrap_or_default()),
+                }
+            }
+            None => out += piece,
+        }
+    }
+    out
+}
+
+/// All shapes of a statement as a message quotes them.
+pub fn forms(entry: &Entry) -> String {
+    let forms: Vec<String> = entry
+        .shapes
+        .iter()
+        .map(|shape| format!("`{}`", format!("{} {}", entry.word, plain(shape)).trim_end()))
+        .collect();
+    forms.join(" or ")
+}
+
+/// What the recovery of the reader asks: see [`crate::syntax::Vocabulary`].
+pub fn vocabulary(kind: BlockKind, word: &[u8], has_body: bool) -> Known {
+    let Some(&block) = Block::ALL.get(usize::from(kind.0)) else { return Known::No };
+    let Some(ready) = find(block, word) else { return Known::No };
+    if !ready.shapes.iter().any(|shape| shape.has_body() == has_body) {
+        return Known::OtherForm;
+    }
+    match ready.entry.opens {
+        Some(opened) if has_body => Known::Opens(BlockKind(opened as u8)),
+        _ => Known::Yes,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_declaration_is_sound() {
+        for entry in entries() {
+            assert!(!entry.help.is_empty() && entry.help.ends_with('.'), "{} {}", entry.block.name(), entry.word);
+            let ready = find(entry.block, entry.word.as_bytes()).unwrap();
+            assert!(std::ptr::eq(ready.entry, entry), "{} is declared twice in {}", entry.word, entry.block.name());
+            assert_eq!(ready.shapes.iter().any(Shape::has_body), entry.opens.is_some(), "{}", entry.word);
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! Models.
+
+use super::Block::{Channel, Curve, Model, ModelModule, Preset, Rates};
+use super::Entry;
+use super::craft::{EXPECT, EXPECT_HELP, FAILSAFE};
+
+pub(super) const ENTRIES: &[Entry] = &[
+    Entry::new(Model, "handset", &["<handset:name>"], "The handset that the model is stored in.").required(),
+    Entry::new(Model, "flies", &["<craft:names>"], "The aircraft that are flown with this model."),
+    Entry::new(
+        Model,
+        "module",
+        &["<bay:name> <off=off>", "<bay:name> {"],
+        "A module bay: off, or on with these settings.",
+    )
+    .opens(ModelModule)
+    .many(),
+    Entry::new(Model, "stick-filter", &["<state=on|off>"], "Whether the sticks are smoothed for this model.")
+        .default("the handset's setting"),
+    Entry::new(
+        Model,
+        "trims",
+        &["<throttle=throttle> off", "<state=on|off>"],
+        "Whether trims act, or only the throttle's does not.",
+    )
+    .default("on"),
+    Entry::new(
+        Model,
+        "trainer",
+        &["<off=off>", "when <condition:condition> gives <functions:names>"],
+        "When the handset hands functions over to a pupil's.",
+    ),
+    Entry::new(
+        Model,
+        "before-start",
+        &["throttle low", "<control:name> <position:position>"],
+        "What the handset asks for when the model is chosen; most handsets let the pilot pass it over.",
+    )
+    .many(),
+    Entry::new(
+        Model,
+        "condition",
+        &["<name:name> latch set <set:condition> reset <reset:condition>", "<name:name> when <when:condition>"],
+        "A named condition; a latch stays on from its set condition to its reset condition.",
+    )
+    .many(),
+    Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).many(),
+    Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent; the first numbers rise.")
+        .required(),
+    Entry::new(Curve, "smooth", &[""], "The curve is smooth between its points instead of straight."),
+    Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw> {"], "How far and how a stick acts.")
+        .opens(Rates)
+        .many(),
+    Entry::new(
+        Rates,
+        "rate",
+        &["<rate:number percent -150..150> [expo <expo:number percent 0..100>] [when <when:condition>]"],
+        "A rate and expo; the first line whose condition holds wins.",
+    )
+    .many(),
+    Entry::new(
+        Model,
+        "channel",
+        &["<channel:int 1..64> [<label:name>] = <value:value>", "<channel:int 1..64> [<label:name>] {"],
+        "What a channel is made of.",
+    )
+    .opens(Channel)
+    .many(),
+    Entry::new(
+        Channel,
+        "value",
+        &["<value:value> [when <when:condition>]"],
+        "A value; the first line whose condition holds wins.",
+    )
+    .many()
+    .required(),
+    Entry::new(Channel, "reversed", &[""], "The sign is flipped."),
+    Entry::new(Channel, "subtrim", &["<offset:number percent -150..150>"], "Added after the value.").default("0 %"),
+    Entry::new(Channel, "travel", &["<range:range percent -150..150>"], "What the value is clamped to.")
+        .default("-100..100 %"),
+    Entry::new(Channel, "centre", &["<pulse:number pulse>"], "The pulse that 0 % gives.")
+        .default("the handset's scale"),
+    Entry::new(Channel, "full-sweep", &["<time:duration>"], "The time that the channel takes for its whole travel."),
+    Entry::new(Model, "failsafe", FAILSAFE, "What the receiver is told to do when the link is lost.").opens(Preset),
+    Entry::new(
+        Model,
+        "alarm",
+        &[
+            "link-quality below <quality:number percent 0..100>",
+            "signal below <level:number level>",
+            "battery below <voltage:number voltage> [<cell=per-cell>] [<load=under-load|rested>]",
+        ],
+        "When the handset warns.",
+    )
+    .many(),
+    Entry::new(
+        Model,
+        "timer",
+        &["<time:duration> [while <while:condition>]"],
+        "A timer that counts down while the condition holds.",
+    )
+    .many(),
+    Entry::new(Model, "expect", EXPECT, EXPECT_HELP).many(),
+    Entry::new(
+        Model,
+        "purpose",
+        &["<purpose=simulator>"],
+        "The model is for a simulator; nothing about radio is then asked.",
+    ),
+    Entry::new(Model, "lesson", &["<state=on|off>"], "A trainer hand-over is meant.").default("off"),
+    Entry::new(ModelModule, "receiver-number", &["<number:int 0..65535>"], "The model's own number."),
+    Entry::new(
+        ModelModule,
+        "match",
+        &["<state=on|off>"],
+        "Whether only receivers locked to this number are to answer.",
+    ),
+    Entry::new(
+        ModelModule,
+        "send-on",
+        &["chain <chain:int 1..8>", "chains <chains:ints 1..8> [<turn=in-turn>]"],
+        "The transmit chains that are used: one, several at once, or several in turn.",
+    ),
+    Entry::new(ModelModule, "update-rate", &["<rate:number frequency>"], "The update rate that is used."),
+    Entry::new(
+        ModelModule,
+        "telemetry",
+        &["<off=off>", "<share:number percent 0..100>"],
+        "The share of updates given to telemetry.",
+    ),
+    Entry::new(
+        ModelModule,
+        "power",
+        &["<power:number power>", "<range:range power>"],
+        "The power for each chain; with a range the link chooses.",
+    ),
+    Entry::new(ModelModule, "key", &["<key:name>"], "A label for the binding key; never the secret itself."),
+];

@@ -1,0 +1,103 @@
+//! The words of the language that carry meaning, as types.
+
+macro_rules! words {
+    ($(#[$doc:meta])* $name:ident { $($variant:ident $word:literal $about:literal),* $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, PartialOrd, Ord)]
+        pub enum $name { $(#[doc = $about] $variant),* }
+
+        impl $name {
+            /// All of them.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+
+            /// The one that is written like this.
+            pub fn find(word: &str) -> Option<Self> {
+                match word { $($word => Some(Self::$variant),)* _ => None }
+            }
+
+            /// How it is written.
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word),* }
+            }
+        }
+    };
+}
+
+words! {
+    /// The family of radio rules that a link falls under.
+    Modulation { Hopping "hopping" "Frequency hopping.", Digital "digital" "Digital modulation.", Narrow "narrow" "Narrow channels." }
+}
+words! {
+    /// What a link does with receiver numbers.
+    NumberCheck {
+        Strict "strict" "Only equal numbers connect.", Learns "learns" "A receiver without a number takes the model's.",
+        BlocksOutputs "blocks-outputs" "The link comes up, the outputs move only when the numbers agree.", None "none" "They are not looked at.",
+    }
+}
+words! {
+    /// What a link does with firmware versions.
+    FirmwareCheck { SameMajor "same-major" "The first numbers must be equal.", None "none" "They are not looked at." }
+}
+words! {
+    /// What sort of craft it is.
+    CraftKind {
+        Multirotor "multirotor" "A multirotor.", Wing "wing" "An aeroplane with a tail.", FlyingWing "flying-wing" "A tailless wing.",
+        Glider "glider" "A glider.", Helicopter "helicopter" "A helicopter.", Vtol "vtol" "It takes off upright and flies as a wing.",
+        Car "car" "A car.", Boat "boat" "A boat.",
+    }
+}
+words! {
+    /// What drives a craft.
+    MotorKind { Electric "electric" "An electric motor.", Combustion "combustion" "An engine that burns fuel.", None "none" "Nothing." }
+}
+words! {
+    /// The four sticks, and the functions they have.
+    Stick { Roll "roll" "Roll, aileron.", Pitch "pitch" "Pitch, elevator.", Throttle "throttle" "Throttle.", Yaw "yaw" "Yaw, rudder." }
+}
+words! {
+    /// What a mode is for.
+    ModeKind {
+        Return "return" "Flies home.", Land "land" "Lands.", Stop "stop" "Stops the motors.", Prearm "prearm" "Allows arming.",
+        Beeper "beeper" "Makes a noise.", GroundOnly "ground-only" "Of use on the ground only.",
+    }
+}
+words! {
+    /// What the controller does when the link is lost.
+    LossAction { MotorsOff "motors-off" "Stops the motors.", Descend "descend" "Comes down.", FlyBack "fly-back" "Flies home.", Nothing "nothing" "Nothing." }
+}
+words! {
+    /// What the receiver does when the link is lost.
+    FailsafeAction {
+        OutputStops "output-stops" "It sends nothing more.", Hold "hold" "It repeats the last pulses.",
+        Preset "preset" "It gives pulses that were set before.", Unknown "unknown" "The pilot does not know.",
+    }
+}
+words! {
+    /// One side of an aircraft.
+    Side { Left "left" "Left.", Right "right" "Right." }
+}
+words! {
+    /// The kinds of the pilot's own rules.
+    ExpectKind { Never "never" "No reachable state has it.", Always "always" "Every reachable state has it.", Reachable "reachable" "Some reachable state has it." }
+}
+words! {
+    /// The severities that the pilot's own rules can have.
+    ExpectSeverity { Danger "danger" "A danger.", Caution "caution" "A caution.", Note "note" "A note." }
+}
+
+impl Stick {
+    /// The letter that channel orders use: aileron, elevator, throttle, rudder.
+    pub const fn letter(self) -> char {
+        match self {
+            Self::Roll => 'A',
+            Self::Pitch => 'E',
+            Self::Throttle => 'T',
+            Self::Yaw => 'R',
+        }
+    }
+
+    /// The stick of a channel order's letter.
+    pub fn of_letter(letter: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|stick| stick.letter().to_string() == letter)
+    }
+}
