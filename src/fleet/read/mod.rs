@@ -242,8 +242,13 @@ impl<'t> Reader<'t> {
             }
             match shape.take(&mut items.clone(), &mut self.captures) {
                 Ok(()) => return true,
-                Err(miss) if worst.as_ref().is_none_or(|known| miss.at > known.at) => worst = Some(miss),
-                Err(_) => {}
+                Err(miss) => {
+                    // The miss that lies furthest on says most; at one place a wrong number says more than a word.
+                    let precise = !matches!(miss.kind, MissKind::Expected(_));
+                    if worst.as_ref().is_none_or(|known| (miss.at, precise) > (known.at, false)) {
+                        worst = Some(miss);
+                    }
+                }
             }
         }
         match worst {
