@@ -1,1 +1,66 @@
-//! walkaround.toml, and which files are chosen.
+//! `walkaround.toml`: which files belong to the fleet, how rules are graded, their parameters, and some defaults.
+//!
+//! ```toml
+//! include = ["fleet/**"]
+//! exclude = ["retired"]            # globs, relative to the settings file; a folder stands for all in it
+//! fail-at = "danger"
+//! place = "north spit"
+//! known = "known-findings.json"
+//!
+//! [severity]
+//! alarms = "note"                  # a group
+//! "arming/slow" = "off"            # or one rule
+//!
+//! [parameters]
+//! "arming/slow" = { far-after = "400 ms" }
+//! ```
+
+#[cfg(feature = "command-line")]
+pub mod disk;
+mod globs;
+mod read;
+
+pub use globs::Globs;
+pub use read::{Check, RULE, read};
+
+use crate::findings::grading::Grade;
+use crate::findings::{RuleId, Severity};
+use crate::source::Located;
+
+/// The name of the settings file.
+pub const FILE_NAME: &str = "walkaround.toml";
+
+/// What a settings file says.
+#[derive(Debug, Default)]
+pub struct Settings {
+    /// Which files belong to the fleet.
+    pub globs: Globs,
+    /// The least severity that makes the exit status 1.
+    pub fail_at: Option<Severity>,
+    /// The place of models that name none.
+    pub place: Option<Located<String>>,
+    /// A file of findings that are known, relative to the settings file.
+    pub known: Option<Located<String>>,
+    /// Rules or groups with the grade they get.
+    pub grades: Vec<(String, Grade)>,
+    /// Parameters that differ from their default.
+    pub parameters: Vec<Parameter>,
+}
+
+/// A parameter of a rule, as the settings file sets it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Parameter {
+    /// The rule.
+    pub rule: RuleId,
+    /// The parameter's name in the rule book.
+    pub name: &'static str,
+    /// Its value, with its unit.
+    pub value: Located<String>,
+}
+
+impl Settings {
+    /// The value that the settings give a rule's parameter.
+    pub fn parameter(&self, rule: &str, name: &str) -> Option<&Located<String>> {
+        self.parameters.iter().find(|one| one.rule == rule && one.name == name).map(|one| &one.value)
+    }
+}

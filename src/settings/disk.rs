@@ -1,0 +1,56 @@
+//! Settings and rig files on the disk: where they are found, which are taken, and their bytes.
+
+mod choose;
+
+pub use choose::{Chosen, Left, Source, Unreadable, choose};
+
+use super::FILE_NAME;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// Names of rig files end so.
+pub const ENDINGS: [&str; 2] = [".rig", ".rig.json"];
+
+/// The settings file that holds for a path: the nearest one in its folder or above, up to the folder that has a `.git`.
+/// Outside of a repository the search ends at the folder `working` if the path lies below it, and else in the path's
+/// own folder, so that no file far away has a say.
+///
+/// # Errors
+/// When the path can't be found.
+pub fn find_settings(path: &Path, working: &Path) -> io::Result<Option<PathBuf>> {
+    let path = path.canonicalize()?;
+    let folder = if path.is_dir() { path.as_path() } else { path.parent().unwrap_or(&path) };
+    let working = working.canonicalize()?;
+    let repository = folder.ancestors().find(|above| above.join(".git").exists());
+    let top = repository.unwrap_or(if folder.starts_with(&working) { &working } else { folder });
+    let mut folders = folder.ancestors().take_while(|above| above.starts_with(top));
+    Ok(folders.find_map(|above| Some(above.join(FILE_NAME)).filter(|file| file.is_file())))
+}
+
+/// The bytes of a file, at most one more than `limit`: enough to see that it is too large, and never without end.
+///
+/// # Errors
+/// When it can't be opened or read.
+pub fn read(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
+    let file = File::open(path)?;
+    let metadata = file.metadata()?;
+    if metadata.is_dir() {
+        return Err(io::Error::from(io::ErrorKind::IsADirectory));
+    }
+    let most = limit as u64 + 1;
+    let mut bytes = Vec::with_capacity(metadata.len().min(most) as usize);
+    file.take(most).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// A path as it is shown: relative to the folder `working` if it lies below it, with `/` between folders.
+pub fn shown(path: &Path, working: &Path) -> String {
+    let near = path.strip_prefix(working).unwrap_or(path);
+    let near = near.strip_prefix(".").unwrap_or(near);
+    let text = near.to_string_lossy();
+    if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+}
+
+#[cfg(test)]
+mod tests;
