@@ -49,7 +49,10 @@ fn described(rule_doc: &RuleDoc, title: &str, faults: &[Problem]) -> String {
 
 #[test]
 fn the_shared_files_have_no_fault() {
-    for names in [["link", "handset", "place", "craft", "wing", "model", "wing-model"].as_slice(), &["link", "handset", "place", "craft", "model-short"]] {
+    for names in [
+        ["link", "handset", "place", "craft", "wing", "model", "wing-model"].as_slice(),
+        &["link", "handset", "place", "craft", "model-short"],
+    ] {
         let faults = faults("rig 1\n", names);
         assert!(faults.is_empty(), "{faults:?}");
     }
@@ -70,7 +73,8 @@ fn examples_have_no_fault_but_their_own() {
             let own = rule_doc.group == "format";
             let lines = Lines::new(bad.text.as_bytes());
             let at_mark = |fault: &Problem| {
-                rule(fault.kind) == rule_doc.id && fault.place.file == FileId(0)
+                rule(fault.kind) == rule_doc.id
+                    && fault.place.file == FileId(0)
                     && bad.marks().any(|(line, _)| lines.position(fault.place.span.start).line as usize == line)
             };
             if own != found.iter().any(at_mark) || found.iter().any(|fault| rule(fault.kind) != rule_doc.id) {
