@@ -13,7 +13,9 @@ fn a_whole_report() {
     assert!(is_harmless(&text), "{text:?}");
     let wanted = r#"fault: format/unreadable
   • Byte 4 is no UTF-8. [broken.rig:1]
+ can happen  Nothing in the file is checked.
        mend  Save it as UTF-8.
+       more  walkaround why format/unreadable
 
 danger: arming/undecided-position (d\u{1b}[31mnlin)
   • Channel 7 can't carry "\u{1b}[31mmiddle"\nof 3 positions.
