@@ -4,4 +4,6 @@
 
 pub mod budget;
 pub mod decibel;
+pub mod pairing;
+pub mod regions;
 pub mod timing;

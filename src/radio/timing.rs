@@ -10,14 +10,14 @@ pub struct Sending {
     /// Time on air of one update at this rate, in ms, 0 or more. An air time stated for another rate says nothing
     /// about this one: most links send longer where they send less often.
     pub air_time_ms: Option<f64>,
-    /// Share of the updates that is given to telemetry, 0..1; in those the handset listens. Unstated counts as 0.
+    /// Share of the updates that is given to telemetry, 0..1; in those the handset listens.
     pub telemetry_share: Option<f64>,
 }
 
 impl Sending {
     /// Share of the time that the handset is on air, 0 upwards: `air time x update rate x (1 - telemetry share)`.
     ///
-    /// More than 1 is a contradiction in the description: the updates don't fit in their period.
+    /// Where the telemetry share is not stated this is the most it can be. More than 1 is a contradiction in the description: the updates don't fit in their period.
     pub fn duty_cycle(&self) -> Option<f64> {
         let share = 1.0 - self.telemetry_share.unwrap_or(0.0);
         Some(self.air_time_ms? / 1000.0 * self.update_rate_hz? * share)
