@@ -1,4 +1,5 @@
-//! The rule book as one page of Markdown, for `docs/rules.md`.
+//! The rule book as one page of Markdown, for `docs/rules.md`. Of each rule it prints every bad example and one good one;
+//! the rest stands in the data files.
 
 use super::book::{self, Group, MendKind, RuleDoc};
 use std::fmt::Write as _;
@@ -98,12 +99,8 @@ fn section(page: &mut String, rule: &RuleDoc) {
     for bad in rule.bad {
         let _ = write!(page, "\nBad ({}): {}\n", bad.severity.word(), bad.title);
         fence(page, bad.file, bad.text);
-        if let Some(repaired) = bad.repaired {
-            page.push_str("\nMended:\n");
-            fence(page, bad.file, repaired);
-        }
     }
-    for good in rule.good {
+    if let Some(good) = rule.good.first() {
         let _ = write!(page, "\nGood: {}\n", good.title);
         fence(page, good.file, good.text);
     }
