@@ -33,7 +33,16 @@ pub struct Head {
     pub body: Body,
     /// Statements in it that could not be understood: what they say is not known, so that nothing may be concluded
     /// from their absence.
-    pub lost: Vec<Span>,
+    pub lost: Vec<Lost>,
+}
+
+/// A statement that could not be understood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Lost {
+    /// Where it stands, with its block.
+    pub span: Span,
+    /// The word that it begins with, or the known one nearest to it; empty where none is near.
+    pub word: &'static str,
 }
 
 impl Head {
@@ -44,7 +53,12 @@ impl Head {
 
     /// Whether a statement in this range could not be understood.
     pub fn lost_in(&self, span: Span) -> bool {
-        self.lost.iter().any(|lost| span.holds(*lost))
+        self.lost.iter().any(|lost| span.holds(lost.span))
+    }
+
+    /// Whether a statement that may have been one of these could not be understood.
+    pub fn lost_any(&self, words: &[&str]) -> bool {
+        self.lost.iter().any(|lost| lost.word.is_empty() || words.contains(&lost.word))
     }
 }
 

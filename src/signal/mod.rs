@@ -33,6 +33,7 @@ mod build;
 mod check;
 mod curve;
 mod exact;
+mod lower;
 mod number;
 mod parts;
 mod program;
@@ -41,6 +42,7 @@ mod question;
 mod state;
 
 pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};
+pub use lower::{Lowered, Unclear, lower};
 pub use parts::*;
 pub use program::{BUDGET, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, Program};
 pub use question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};

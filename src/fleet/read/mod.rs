@@ -9,7 +9,7 @@ pub(super) use model::unknown_position;
 
 use super::condition::Name;
 use super::craft::Craft;
-use super::equipment::{Body, Handset, Head, Link, Site};
+use super::equipment::{Body, Handset, Head, Link, Lost, Site};
 use super::items::{Items, Miss, MissKind, units};
 use super::model::Model;
 use super::number::Decimal;
@@ -66,7 +66,7 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
 }
 
 /// Tells each block which of its statements were lost, and each problem which craft or model it makes unclear.
-fn attribute(fleet: &mut FileFleet, lost: &[Span]) {
+fn attribute(fleet: &mut FileFleet, lost: &[Lost]) {
     let crafts = fleet.crafts.iter_mut().map(|craft| (&mut craft.head, true));
     let models = fleet.models.iter_mut().map(|model| (&mut model.head, true));
     let others = fleet.sites.iter_mut().map(|site| (&mut site.head, false));
@@ -77,7 +77,7 @@ fn attribute(fleet: &mut FileFleet, lost: &[Span]) {
     }
     for (head, named) in crafts.chain(models).chain(others) {
         let whole = head.body.whole;
-        head.lost = lost.iter().copied().filter(|span| whole.holds(*span)).collect();
+        head.lost = lost.iter().copied().filter(|lost| whole.holds(lost.span)).collect();
         if named {
             for problem in fleet.problems.iter_mut().filter(|problem| whole.holds(problem.place.span)) {
                 problem.about = Some(head.name.value.clone());
@@ -102,7 +102,7 @@ struct Reader<'t> {
     captures: Captures,
     problems: Vec<Problem>,
     /// Statements that could not be understood, so that what they say is not known.
-    lost: Vec<Span>,
+    lost: Vec<Lost>,
 }
 
 impl<'t> Reader<'t> {
@@ -163,7 +163,7 @@ impl<'t> Reader<'t> {
         for index in tables.body(parent) {
             let Some(statement) = self.statement(index) else { continue };
             if statement.broken {
-                self.lost.push(tables.header(statement));
+                self.lose(block, index);
                 // Something is wrong in its own words; that was said. What it would have been counts as present.
                 if let Some(ready) = table::find(block, tables.word(statement).of(self.bytes)) {
                     seen.push((ready.entry.word, tables.header(statement)));
@@ -172,7 +172,7 @@ impl<'t> Reader<'t> {
             }
             let word = tables.word(statement);
             let Some(ready) = table::find(block, word.of(self.bytes)) else {
-                self.lost.push(tables.whole(index));
+                self.lose(block, index);
                 self.unknown_statement(block, statement);
                 continue;
             };
@@ -191,7 +191,7 @@ impl<'t> Reader<'t> {
                 let body = statement.has_body.then(|| self.body(index, statement));
                 handle(self, Found { word: ready.entry.word, index, header, body });
             } else {
-                self.lost.push(tables.whole(index));
+                self.lose(block, index);
             }
         }
         for ready in table::block(block).iter().filter(|ready| ready.entry.required && block != Block::Top) {
@@ -202,6 +202,13 @@ impl<'t> Reader<'t> {
                 self.problem(ProblemKind::MissingStatement, header, message, mend);
             }
         }
+    }
+
+    fn lose(&mut self, block: Block, index: u32) {
+        let Some(statement) = self.statement(index) else { return };
+        let text = self.text(self.tables.word(statement).span());
+        let word = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word)).unwrap_or_default();
+        self.lost.push(Lost { span: self.tables.whole(index), word });
     }
 
     fn unknown_statement(&mut self, block: Block, statement: &Statement) {
