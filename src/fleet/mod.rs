@@ -11,6 +11,7 @@ mod number;
 pub mod problem;
 mod read;
 mod resolve;
+mod scope;
 mod shape;
 pub mod table;
 mod trees;

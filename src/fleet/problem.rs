@@ -1,7 +1,6 @@
 //! What can't be understood in a description.
 
 use crate::source::{Place, Span};
-use compact_str::CompactString;
 
 /// The rule of the group `format` that a problem belongs to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -58,15 +57,13 @@ pub struct Problem {
     pub mend: String,
     /// Edits to choose from; the first is the likeliest.
     pub repairs: Vec<Repair>,
-    /// The model or craft it makes unclear, where it is one alone.
-    pub about: Option<CompactString>,
 }
 
 impl Problem {
     /// A problem with nothing but its place, its sentence and words for its mend.
     pub fn new(kind: ProblemKind, place: Place, message: impl Into<String>, mend: impl Into<String>) -> Self {
         let (message, mend) = (message.into(), mend.into());
-        Self { kind, place, others: Vec::new(), message, mend, repairs: Vec::new(), about: None }
+        Self { kind, place, others: Vec::new(), message, mend, repairs: Vec::new() }
     }
 
     /// With another place.

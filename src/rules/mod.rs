@@ -1,4 +1,15 @@
 //! The rule book: a rule asks questions and states findings; it computes nothing twice.
+//!
+//! A rule is a data file `rules/<group>/<name>.toml`, a source file `src/rules/<group>/<name>.rs` (with `_` for `-`) and
+//! a line in [`all::RULES`]. What the reading of a description finds comes as findings from [`reading`].
 
+pub mod all;
 pub mod book;
 pub mod catalogue;
+pub mod engine;
+mod handset;
+pub mod out;
+pub mod parameters;
+pub mod reading;
+pub mod signals;
+pub mod subject;

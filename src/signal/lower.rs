@@ -2,8 +2,8 @@
 
 use super::number::{Number, fits};
 use super::parts::{
-    Bound, Bounds, Carriage, Channel, Condition, ConditionId, Control, ControlId, ControlKind, Curve, CurveId, Function, Line,
-    Measure, Mode, ModeId, Named, NamedKind, Parts, Position, Rate, Scale, Value,
+    Bound, Bounds, Carriage, Channel, Condition, ConditionId, Control, ControlId, ControlKind, Curve, CurveId,
+    Function, Line, Measure, Mode, ModeId, Named, NamedKind, Parts, Position, Rate, Scale, Value,
 };
 use super::program::Program;
 use crate::fleet::Decimal;
@@ -16,8 +16,24 @@ use num_traits::Zero;
 
 /// Words of a model whose loss leaves the signal path as it is.
 const BESIDE: &[&str] = &[
-    "alarm", "timer", "module", "flies", "failsafe", "expect", "stick-filter", "lesson", "purpose", "trainer", "before-start",
-    "receiver-number", "match", "send-on", "update-rate", "telemetry", "power", "key",
+    "alarm",
+    "timer",
+    "module",
+    "flies",
+    "failsafe",
+    "expect",
+    "stick-filter",
+    "lesson",
+    "purpose",
+    "trainer",
+    "before-start",
+    "receiver-number",
+    "match",
+    "send-on",
+    "update-rate",
+    "telemetry",
+    "power",
+    "key",
 ];
 
 /// A program together with the names that its parts have in the description.
@@ -74,7 +90,9 @@ pub fn lower(model: &Model, handset: &Handset, link: Option<&Link>, craft: Optio
     names.controls.extend(handset.controls.iter().map(|control| (control.name.value.to_string(), control.kind)));
     names.conditions.extend(model.conditions.iter().map(|condition| condition.name.value.to_string()));
     names.curves.extend(model.curves.iter().map(|curve| curve.name.value.to_string()));
-    names.modes.extend(controller.iter().flat_map(|controller| &controller.modes).map(|mode| mode.name.value.to_string()));
+    names
+        .modes
+        .extend(controller.iter().flat_map(|controller| &controller.modes).map(|mode| mode.name.value.to_string()));
     let parts = parts(model, handset, link, controller, &mut names)?;
     let program = Program::new(parts).map_err(|_| Unclear)?;
     Ok(Lowered { program, names })
@@ -198,10 +216,7 @@ fn stick_control(stick: Stick, model: &Model, handset: &Handset, names: &mut Nam
         })
     });
     let rates = rates.collect::<Clear<_>>()?;
-    Ok(Control {
-        name: stick.word().to_owned(),
-        kind: ControlKind::Stick { function: function(stick), trim, rates },
-    })
+    Ok(Control { name: stick.word().to_owned(), kind: ControlKind::Stick { function: function(stick), trim, rates } })
 }
 
 fn curve(curve: &model::Curve) -> Clear<Curve> {
@@ -248,8 +263,12 @@ impl Names {
     fn condition(&mut self, condition: &written::Condition, pulses: Measure) -> Clear<Condition> {
         use written::ConditionKind as Kind;
         Ok(match &condition.kind {
-            Kind::Any(list) => Condition::Any(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?),
-            Kind::All(list) => Condition::All(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?),
+            Kind::Any(list) => {
+                Condition::Any(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?)
+            }
+            Kind::All(list) => {
+                Condition::All(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?)
+            }
             Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses)?)),
             Kind::Held(time, inner) => {
                 let entry = (*time, self.condition(inner, pulses)?);
@@ -267,7 +286,9 @@ impl Names {
                 let kind = self.controls.get(usize::from(id.0)).map(|(_, kind)| *kind).ok_or(Unclear)?;
                 let place = match kind.position(&position.value) {
                     Some(index) => Position::Index(index),
-                    None if Stick::find(&control.value) == Some(Stick::Throttle) && position.value == "low" => Position::Low,
+                    None if Stick::find(&control.value) == Some(Stick::Throttle) && position.value == "low" => {
+                        Position::Low
+                    }
                     None => return Err(Unclear),
                 };
                 if *becomes { Condition::Becomes(id, place) } else { Condition::At(id, place) }

@@ -41,8 +41,8 @@ mod query;
 mod question;
 mod state;
 
-pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};
 pub use lower::{Lowered, Unclear, lower};
+pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};
 pub use parts::*;
 pub use program::{BUDGET, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, Program};
 pub use question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};

@@ -65,24 +65,18 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     fleet
 }
 
-/// Tells each block which of its statements were lost, and each problem which craft or model it makes unclear.
+/// Tells each block which of its statements were lost.
 fn attribute(fleet: &mut FileFleet, lost: &[Lost]) {
-    let crafts = fleet.crafts.iter_mut().map(|craft| (&mut craft.head, true));
-    let models = fleet.models.iter_mut().map(|model| (&mut model.head, true));
-    let others = fleet.sites.iter_mut().map(|site| (&mut site.head, false));
-    let others = others.chain(fleet.links.iter_mut().map(|link| (&mut link.head, false)));
-    let others = others.chain(fleet.handsets.iter_mut().map(|handset| (&mut handset.head, false)));
-    if lost.is_empty() && fleet.problems.is_empty() {
+    if lost.is_empty() {
         return;
     }
-    for (head, named) in crafts.chain(models).chain(others) {
+    let heads = fleet.crafts.iter_mut().map(|craft| &mut craft.head);
+    let heads = heads.chain(fleet.models.iter_mut().map(|model| &mut model.head));
+    let heads = heads.chain(fleet.sites.iter_mut().map(|site| &mut site.head));
+    let heads = heads.chain(fleet.links.iter_mut().map(|link| &mut link.head));
+    for head in heads.chain(fleet.handsets.iter_mut().map(|handset| &mut handset.head)) {
         let whole = head.body.whole;
         head.lost = lost.iter().copied().filter(|lost| whole.holds(lost.span)).collect();
-        if named {
-            for problem in fleet.problems.iter_mut().filter(|problem| whole.holds(problem.place.span)) {
-                problem.about = Some(head.name.value.clone());
-            }
-        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Found, Reader};
 use crate::fleet::condition::Name;
-use crate::fleet::equipment::ControlKind;
+use crate::fleet::equipment::{ControlKind, Lost};
 use crate::fleet::items::any_of;
 use crate::fleet::model::{
     Alarm, AlarmKind, BeforeStart, Channel, Curve, Model, ModelModule, NamedCondition, NamedKind, RateLine, SendOn,
@@ -162,6 +162,7 @@ impl Reader<'_> {
             "smooth" => curve.smooth = true,
             _ => {}
         });
+        let problems = self.problems.len();
         let falls = curve.points.windows(2).find(|pair| pair[0].0.value >= pair[1].0.value).map(|pair| pair[1].0);
         if let Some(point) = falls {
             let message = format!("the first numbers of a curve's points rise, but {} does not", point.value);
@@ -178,6 +179,10 @@ impl Reader<'_> {
             self.name_twice("curves", &curve.name, first);
         } else {
             model.curves.push(curve);
+        }
+        if self.problems.len() > problems {
+            // What was refused is not known, so that nothing is said about its uses.
+            self.lost.push(Lost { span: body.whole, word: "curve" });
         }
     }
 

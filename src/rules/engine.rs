@@ -1,0 +1,321 @@
+//! Runs the rules over a fleet and brings what they say into the form that reports take.
+//!
+//! The work comes in steps that a caller may spread over threads: [`read`] each file, [`Inspection::new`], [`Inspection::model`]
+//! for each model, [`Inspection::rest`], [`Inspection::finish`]. [`inspect`] does it all on one thread.
+
+use super::all::{Check, RULES};
+use super::out::{Out, page};
+use super::parameters::Parameters;
+use super::reading;
+use super::subject::{ModelView, Setup};
+use crate::findings::day::Day;
+use crate::findings::gather::gather;
+use crate::findings::grading::Grading;
+use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED, verdicts};
+use crate::findings::waiver::{Placed, Waiver, apply};
+use crate::findings::{Finding, Mend, RuleId, Severity};
+use crate::fleet::problem::Problem;
+use crate::fleet::{self, FileFleet, Fleet};
+use crate::source::{FileId, Place, Span};
+use crate::syntax::{NONE, Tables, parse};
+use compact_str::CompactString;
+use rustc_hash::FxHashSet;
+use std::cell::RefCell;
+
+/// What of a file is kept once it is read.
+#[derive(Debug, Default)]
+pub struct ReadFile {
+    fleet: FileFleet,
+    waivers: Vec<Placed>,
+}
+
+/// How an inspection is done.
+#[derive(Debug, Default)]
+pub struct Options {
+    /// Which rules are asked, and their grades.
+    pub grading: Grading,
+    /// The rules' parameters.
+    pub parameters: Parameters,
+    /// The day that waivers are held against; `None`: none has ended.
+    pub today: Option<Day>,
+    /// The place of aircraft that name none.
+    pub default_place: Option<String>,
+    /// The analysis budget of one question; `None`: the program's own.
+    pub budget: Option<u64>,
+}
+
+/// What an inspection found.
+#[derive(Debug, Default)]
+pub struct Outcome {
+    /// The findings in the order in which they are read.
+    pub findings: Vec<Finding>,
+    /// A verdict for each aircraft, the worst first.
+    pub aircraft: Vec<AircraftVerdict>,
+    /// How many findings waivers cover.
+    pub waived: usize,
+}
+
+/// Reads one text. `tables` are used again from text to text.
+pub fn read(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
+    parse(bytes, fleet::table::vocabulary, tables);
+    ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables) }
+}
+
+fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
+    let mut found = Vec::new();
+    for (index, comment) in tables.comments.iter().enumerate() {
+        if !comment.own_line || memchr::memmem::find(comment.span.of(bytes), b"waive").is_none() {
+            continue;
+        }
+        let Ok(text) = std::str::from_utf8(comment.span.of(bytes)) else { continue };
+        let Some(waiver) = Waiver::parse(text, Place::new(file, comment.span)) else { continue };
+        // The next statement, unless the block ends before it.
+        let next = tables.statements.get(comment.before as usize);
+        let ends = |token: &crate::syntax::Token| {
+            token.kind == crate::syntax::Kind::BlockClose && token.start > comment.span.start
+        };
+        let header = next.filter(|statement| {
+            let word = tables.word(statement).start;
+            let from = tables.tokens.partition_point(|token| token.start < comment.span.start);
+            let between = tables.tokens.get(from..).unwrap_or_default();
+            !between.iter().take_while(|token| token.start < word).any(ends)
+        });
+        let _ = index;
+        let start =
+            memchr::memrchr(b'\n', bytes.get(..comment.span.start as usize).unwrap_or_default()).map_or(0, |at| at + 1);
+        let rest = bytes.get(comment.span.end as usize..).unwrap_or_default();
+        let end = memchr::memchr(b'\n', rest).map_or(bytes.len(), |at| comment.span.end as usize + at + 1);
+        found.push(Placed {
+            waiver,
+            line: Span::new(start as u32, end as u32),
+            header: header.map(|statement| tables.header(statement)),
+        });
+    }
+    found
+}
+
+/// The fleet of an inspection, ready to be judged.
+#[derive(Debug)]
+pub struct Inspection<'o> {
+    fleet: Fleet,
+    problems: Vec<Problem>,
+    waivers: Vec<Placed>,
+    options: &'o Options,
+}
+
+/// What was found about one part of the fleet.
+#[derive(Debug, Default)]
+pub struct Found {
+    findings: Vec<Finding>,
+    undecided: Vec<(RuleId, Place)>,
+}
+
+impl Found {
+    /// Takes in what was found elsewhere.
+    pub fn add(&mut self, other: Self) {
+        self.findings.extend(other.findings);
+        self.undecided.extend(other.undecided);
+    }
+
+    fn take(&mut self, out: Out<'_>) {
+        let doc = out.doc;
+        let names = out.aircraft;
+        self.findings.extend(out.findings);
+        for (place, why) in out.undecided {
+            self.undecided.push((doc.id, place));
+            self.findings.push(Finding {
+                rule: NOT_DECIDED,
+                severity: doc.severity.min(Severity::Caution),
+                place,
+                others: Vec::new(),
+                message: format!("it was not decided whether {} holds here: {why}", doc.id),
+                what_can_happen: None,
+                witness: None,
+                reached: None,
+                mend: Mend::Words(
+                    "make the conditions and values of this channel simpler, and check it on the bench, propellers off"
+                        .into(),
+                ),
+                aircraft: names.clone(),
+                fingerprint: 0,
+            });
+        }
+    }
+}
+
+impl<'o> Inspection<'o> {
+    /// Puts the files together.
+    pub fn new(files: Vec<ReadFile>, options: &'o Options) -> Self {
+        let mut waivers = Vec::new();
+        let fleets: Vec<FileFleet> = files
+            .into_iter()
+            .map(|file| {
+                waivers.extend(file.waivers);
+                file.fleet
+            })
+            .collect();
+        let (fleet, mut problems) = Fleet::gather(fleets);
+        problems.extend(fleet.check());
+        Self { fleet, problems, waivers, options }
+    }
+
+    /// The fleet.
+    pub fn fleet(&self) -> &Fleet {
+        &self.fleet
+    }
+
+    /// How many models there are.
+    pub fn models(&self) -> usize {
+        self.fleet.models.len()
+    }
+
+    fn setup(&self) -> Setup<'_> {
+        Setup {
+            fleet: &self.fleet,
+            parameters: &self.options.parameters,
+            default_place: self.options.default_place.as_deref(),
+            budget: self.options.budget,
+        }
+    }
+
+    /// Asks the rules about one model and its aircraft.
+    pub fn model(&self, index: usize) -> Found {
+        let mut found = Found::default();
+        let Some(model) = self.fleet.models.get(index) else { return found };
+        let setup = self.setup();
+        let view = ModelView::new(&setup, model);
+        for rule in RULES {
+            match rule.check {
+                Check::Model(check) => self.run(rule.id, &names(&view), &mut found, |out| check(&view, out)),
+                Check::Pair(check) => {
+                    for pair in &view.pairs {
+                        let name = pair.craft.head.name.value.clone();
+                        self.run(rule.id, &[name], &mut found, |out| check(pair, out));
+                    }
+                }
+                _ => {}
+            }
+        }
+        found
+    }
+
+    /// Asks the rules about handsets, aircraft and the fleet as a whole.
+    pub fn rest(&self) -> Found {
+        let mut found = Found::default();
+        let setup = self.setup();
+        for rule in RULES {
+            match rule.check {
+                Check::Fleet(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, out)),
+                Check::Craft(check) => {
+                    for craft in &self.fleet.crafts {
+                        self.run(rule.id, &[craft.head.name.value.clone()], &mut found, |out| {
+                            check(&setup, craft, out)
+                        });
+                    }
+                }
+                Check::Handset(check) => {
+                    for handset in &self.fleet.handsets {
+                        self.run(rule.id, &[], &mut found, |out| check(&setup, handset, out));
+                    }
+                }
+                _ => {}
+            }
+        }
+        found
+    }
+
+    fn run(&self, rule: RuleId, aircraft: &[CompactString], found: &mut Found, check: impl FnOnce(&mut Out<'_>)) {
+        let Some(doc) = page(rule).filter(|_| self.options.grading.asks(rule)) else { return };
+        let mut out = Out::new(doc, aircraft.to_vec(), &self.options.parameters);
+        check(&mut out);
+        found.take(out);
+    }
+
+    /// Grades, waives, orders and fingerprints what was found, and gives the verdicts. `more` are faults found outside
+    /// the fleet's texts; `text_of` gives a file's text again.
+    pub fn finish(&self, found: Found, more: Vec<Finding>, text_of: &dyn Fn(FileId) -> Option<Vec<u8>>) -> Outcome {
+        let mut findings = found.findings;
+        findings.extend(self.problems.iter().filter_map(|problem| reading::finding(problem, &self.fleet)));
+        findings.extend(more);
+        self.options.grading.apply(&mut findings);
+        let undecided: FxHashSet<(RuleId, Place)> =
+            found.undecided.iter().map(|&(rule, place)| (rule, self.block_of(place))).collect();
+        let unclear: FxHashSet<FileId> = self.problems.iter().map(|problem| problem.place.file).collect();
+        let decided = |rule: RuleId, place: Place| {
+            self.options.grading.asks(rule)
+                && !unclear.contains(&place.file)
+                && !undecided.contains(&(rule, self.block_of(place)))
+        };
+        let rules: Vec<RuleId> = super::book::BOOK.iter().map(|doc| doc.id).collect();
+        // Without a day no waiver has ended.
+        let today = self.options.today.or_else(|| Day::new(1, 1, 1));
+        let (findings, waived) = match today {
+            Some(today) => {
+                let applied = apply(findings, &self.waivers, today, &rules, &decided);
+                (applied.findings, applied.waived.len())
+            }
+            None => (findings, 0),
+        };
+        let mut findings = findings;
+        self.options.grading.apply(&mut findings);
+        let contexts = Contexts { text_of, last: RefCell::new(None) };
+        let findings = gather(findings, &|place| contexts.of(place));
+        let aircraft: Vec<CompactString> =
+            self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+        let aircraft = verdicts(&aircraft, &findings, &|_| false);
+        Outcome { findings, aircraft, waived }
+    }
+
+    /// The top-level block that a place lies in, by its header.
+    fn block_of(&self, place: Place) -> Place {
+        let fleet = &self.fleet;
+        let heads = fleet.models.iter().map(|m| &m.head).chain(fleet.crafts.iter().map(|c| &c.head));
+        let mut heads = heads.chain(fleet.handsets.iter().map(|h| &h.head)).chain(fleet.links.iter().map(|l| &l.head));
+        heads
+            .find(|head| head.file == place.file && head.body.whole.holds(place.span))
+            .map_or(place, |head| head.place(head.header))
+    }
+}
+
+fn names(view: &ModelView<'_>) -> Vec<CompactString> {
+    view.pairs.iter().map(|pair| pair.craft.head.name.value.clone()).collect()
+}
+
+/// The words around places, for fingerprints. Findings are asked about in file order, so one file is kept.
+struct Contexts<'t> {
+    text_of: &'t dyn Fn(FileId) -> Option<Vec<u8>>,
+    last: RefCell<Option<(FileId, Vec<u8>, Tables)>>,
+}
+
+impl Contexts<'_> {
+    fn of(&self, place: Place) -> String {
+        let mut last = self.last.borrow_mut();
+        if last.as_ref().is_none_or(|(file, ..)| *file != place.file) {
+            let text = (self.text_of)(place.file).unwrap_or_default();
+            let mut tables = Tables::default();
+            parse(&text, fleet::table::vocabulary, &mut tables);
+            *last = Some((place.file, text, tables));
+        }
+        let Some((_, text, tables)) = last.as_ref() else { return String::new() };
+        let at = tables.statements.partition_point(|statement| tables.word(statement).start <= place.span.start);
+        let mut words: Vec<String> = Vec::new();
+        let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
+        while let Some(statement) = tables.statements.get(index as usize) {
+            words.push(String::from_utf8_lossy(tables.header(statement).of(text)).into_owned());
+            index = statement.parent;
+        }
+        words.reverse();
+        words.join(" / ")
+    }
+}
+
+/// Inspects texts on one thread.
+pub fn inspect(texts: &[&[u8]], options: &Options) -> Outcome {
+    let mut tables = Tables::default();
+    let files = texts.iter().enumerate().map(|(index, bytes)| read(FileId(index as u32), bytes, &mut tables)).collect();
+    let inspection = Inspection::new(files, options);
+    let mut found = Found::default();
+    (0..inspection.models()).for_each(|index| found.add(inspection.model(index)));
+    found.add(inspection.rest());
+    inspection.finish(found, Vec::new(), &|file| texts.get(file.0 as usize).map(|text| text.to_vec()))
+}

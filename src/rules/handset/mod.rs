@@ -1,0 +1,3 @@
+//! Rules about the handset itself.
+
+pub(super) mod stick_filter;

@@ -1,0 +1,184 @@
+//! What a rule says while it looks at one subject.
+
+use super::book::{self, RuleDoc};
+use super::parameters::Parameters;
+use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
+use crate::fleet::equipment::{Body, Head};
+use crate::fleet::{Decimal, Dimension};
+use crate::signal::{Answer, Question, Reach, Within};
+use crate::source::{Place, Span};
+use compact_str::CompactString;
+
+/// Takes what one rule finds.
+#[derive(Debug)]
+pub struct Out<'o> {
+    /// The rule's page.
+    pub doc: &'static RuleDoc,
+    /// The aircraft that the subject is about; findings name them unless they name others.
+    pub aircraft: Vec<CompactString>,
+    parameters: &'o Parameters,
+    /// What was found.
+    pub(super) findings: Vec<Finding>,
+    /// Places about which a question of the rule was not decided.
+    pub(super) undecided: Vec<(Place, String)>,
+}
+
+impl<'o> Out<'o> {
+    pub(super) fn new(doc: &'static RuleDoc, aircraft: Vec<CompactString>, parameters: &'o Parameters) -> Self {
+        Self { doc, aircraft, parameters, findings: Vec::new(), undecided: Vec::new() }
+    }
+
+    /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. The message
+    /// is one sentence that states the fact with its numbers, and does not name the aircraft.
+    pub fn find(&mut self, place: Place, message: impl Into<String>) -> &mut Finding {
+        let words = self.doc.mend.split("\n\n").next().unwrap_or_default().replace('\n', " ");
+        self.findings.push(Finding {
+            rule: self.doc.id,
+            severity: self.doc.severity,
+            place,
+            others: Vec::new(),
+            message: message.into(),
+            what_can_happen: None,
+            witness: None,
+            reached: None,
+            mend: Mend::Words(words.trim().to_owned()),
+            aircraft: self.aircraft.clone(),
+            fingerprint: 0,
+        });
+        let last = self.findings.len() - 1;
+        &mut self.findings[last]
+    }
+
+    /// Notes that a question of the rule about this place was not decided, and why.
+    pub fn not_decided(&mut self, place: Place, why: impl Into<String>) {
+        let why = why.into();
+        if !self.undecided.contains(&(place, why.clone())) {
+            self.undecided.push((place, why));
+        }
+    }
+
+    /// Asks the signal path. `None` where it was not decided, which is noted for this place.
+    pub fn ask(&mut self, signals: &super::signals::Signals, question: &Question, place: Place) -> Option<Answer> {
+        match signals.program().ask(question) {
+            Answer::NotDecided(why) => {
+                self.not_decided(place, super::signals::reason(why));
+                None
+            }
+            answer => Some(answer),
+        }
+    }
+
+    /// Asks what a channel reaches. `None` where it was not decided, which is noted for this place, or where the channel
+    /// is not there.
+    pub fn range(
+        &mut self,
+        signals: &super::signals::Signals,
+        channel: u8,
+        measure: crate::signal::Measure,
+        within: &Within,
+        place: Place,
+    ) -> Option<Reach> {
+        match signals.program().range(u16::from(channel), measure, within)? {
+            Reach::NotDecided(why) => {
+                self.not_decided(place, super::signals::reason(why));
+                None
+            }
+            reach => Some(reach),
+        }
+    }
+
+    /// A parameter of the rule, in the first unit of its dimension. A name that the book does not have gives 0, and a
+    /// test of the book refuses it.
+    pub fn parameter(&self, name: &str, dimension: Dimension) -> Decimal {
+        self.parameters.number(self.doc.id, name, dimension).unwrap_or_default()
+    }
+}
+
+impl Finding {
+    /// With another severity than the rule's usual one.
+    pub fn severity(&mut self, severity: Severity) -> &mut Self {
+        self.severity = severity;
+        self
+    }
+
+    /// With another place and a few words on what stands there.
+    pub fn other(&mut self, place: Place, label: impl Into<String>) -> &mut Self {
+        self.others.push((place, label.into()));
+        self
+    }
+
+    /// With what can happen in this case.
+    pub fn can_happen(&mut self, text: impl Into<String>) -> &mut Self {
+        self.what_can_happen = Some(text.into());
+        self
+    }
+
+    /// With a state that shows it.
+    pub fn shown_by(&mut self, witness: Witness) -> &mut Self {
+        self.witness = Some(witness);
+        self
+    }
+
+    /// With the range that is reached, in words, for a proved absence.
+    pub fn reaches(&mut self, range: impl Into<String>) -> &mut Self {
+        self.reached = Some(range.into());
+        self
+    }
+
+    /// With words for its mend.
+    pub fn mend_words(&mut self, words: impl Into<String>) -> &mut Self {
+        self.mend = Mend::Words(words.into());
+        self
+    }
+
+    /// With edits that keep the pilot's intent.
+    pub fn mend_sure(&mut self, label: impl Into<String>, edits: Vec<Edit>) -> &mut Self {
+        self.mend = Mend::Sure(Choice { label: label.into(), edits });
+        self
+    }
+
+    /// With edits to choose from, the likeliest first; without any, the words stand alone.
+    pub fn mend_choices(&mut self, words: impl Into<String>, choices: Vec<Choice>) -> &mut Self {
+        let words = words.into();
+        self.mend = if choices.is_empty() { Mend::Words(words) } else { Mend::Choices(words, choices) };
+        self
+    }
+
+    /// About these aircraft.
+    pub fn about(&mut self, aircraft: impl IntoIterator<Item = CompactString>) -> &mut Self {
+        self.aircraft = aircraft.into_iter().collect();
+        self
+    }
+}
+
+/// The edit that replaces what stands in a range.
+pub fn replace(head: &Head, span: Span, text: impl Into<String>) -> Edit {
+    Edit { place: head.place(span), text: text.into() }
+}
+
+/// The edit that takes a statement out. A line that is left blank goes too when the edit is applied.
+pub fn remove(head: &Head, span: Span) -> Edit {
+    replace(head, span, "")
+}
+
+/// The edit that adds a statement at the end of a block.
+pub fn insert(head: &Head, body: &Body, statement: &str) -> Edit {
+    let text = if body.own_line {
+        format!("{:indent$}{statement}\n", "", indent = usize::from(body.indent) + 2)
+    } else if body.empty {
+        format!(" {statement} ")
+    } else {
+        format!("; {statement} ")
+    };
+    Edit { place: head.place(Span::new(body.insert, body.insert)), text }
+}
+
+/// A choice with one edit.
+pub fn choice(label: impl Into<String>, edits: Vec<Edit>) -> Choice {
+    Choice { label: label.into(), edits }
+}
+
+/// The page of a rule; every rule of the list has one, which a test holds.
+pub(super) fn page(id: &str) -> Option<&'static RuleDoc> {
+    book::find(id)
+}

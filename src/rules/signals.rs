@@ -1,0 +1,204 @@
+//! The signal path of one model and one aircraft, as rules ask it.
+
+use crate::findings::{Setting as Shown, Witness, WitnessChannel};
+use crate::signal::{
+    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Number, Path,
+    Position, Program, Reading, Setting, Stand, Why, nearest,
+};
+use compact_str::CompactString;
+use num_traits::ToPrimitive;
+
+/// A lowered model and aircraft, with what many rules need of it.
+#[derive(Debug)]
+pub struct Signals {
+    lowered: Lowered,
+    arm: Option<ModeId>,
+}
+
+/// Why a question was not decided, in words.
+pub fn reason(why: Why) -> String {
+    match why {
+        Why::Budget => "the analysis budget ran out".to_owned(),
+        Why::TooClose => "a curved value comes closer to a limit than can be told apart (0.1 us)".to_owned(),
+        Why::NotKnown(channel) => format!("the pulse of channel {channel} is not known"),
+        Why::History => "what the latches remember could be found only roughly".to_owned(),
+    }
+}
+
+impl Signals {
+    pub(super) fn new(lowered: Lowered) -> Self {
+        let arm = lowered.mode("arm");
+        Self { lowered, arm }
+    }
+
+    /// The program.
+    pub fn program(&self) -> &Program {
+        &self.lowered.program
+    }
+
+    /// The names of the description in the program.
+    pub fn lowered(&self) -> &Lowered {
+        &self.lowered
+    }
+
+    /// "Asks to arm": `mode arm` is on by the pulses received; `None` where the controller has no such mode.
+    pub fn asks(&self) -> Option<Condition> {
+        self.arm.map(|arm| Condition::Mode(arm, Measure::Received))
+    }
+
+    /// The mode that is the request to arm.
+    pub fn arm(&self) -> Option<ModeId> {
+        self.arm
+    }
+
+    /// A mode by its name, by the pulses received.
+    pub fn mode(&self, name: &str) -> Option<Condition> {
+        self.lowered.mode(name).map(|mode| Condition::Mode(mode, Measure::Received))
+    }
+
+    /// Every switch and button.
+    pub fn switches(&self) -> Vec<ControlId> {
+        let kinds = self.program().controls();
+        kinds
+            .filter(|(_, control)| matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button))
+            .map(|(id, _)| id)
+            .collect()
+    }
+
+    /// How many positions a switch or button has; 0 for an axis.
+    pub fn positions(&self, control: ControlId) -> u8 {
+        match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
+            Some(ControlKind::Switch { positions, .. }) => positions.len() as u8,
+            Some(ControlKind::Button) => 2,
+            _ => 0,
+        }
+    }
+
+    /// A control's name.
+    pub fn name(&self, control: ControlId) -> &str {
+        self.program().parts().controls.get(usize::from(control.0)).map_or("", |control| control.name.as_str())
+    }
+
+    /// The name of a position of a control.
+    pub fn position_name(&self, control: ControlId, position: u8) -> String {
+        match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
+            Some(ControlKind::Switch { positions, .. }) => {
+                positions.get(usize::from(position)).cloned().unwrap_or_default()
+            }
+            Some(ControlKind::Button) => if position == 0 { "released" } else { "pressed" }.to_owned(),
+            _ => String::new(),
+        }
+    }
+
+    /// The four sticks.
+    pub fn stick(&self, function: Function) -> Option<ControlId> {
+        self.program().stick(function)
+    }
+
+    /// "The throttle stick is at its lowest": raw at or under −95 %.
+    pub fn throttle_low(&self) -> Condition {
+        match self.stick(Function::Throttle) {
+            Some(stick) => Condition::At(stick, Position::Low),
+            None => Condition::Constant(false),
+        }
+    }
+
+    /// The names of a setting.
+    fn shown(&self, control: usize, setting: Setting) -> Shown {
+        match setting {
+            Setting::Percent(percent) => Shown::Percent(nearest(percent)),
+            Setting::Position(position) => {
+                Shown::Position(self.position_name(ControlId(control as u16), position).into())
+            }
+        }
+    }
+
+    fn control_name(&self, control: usize) -> CompactString {
+        self.name(ControlId(control as u16)).into()
+    }
+
+    /// A path played to its end, as a finding shows it.
+    pub fn witness(&self, path: &Path) -> Witness {
+        let reading = self.program().play(path);
+        let rest = self.program().rest();
+        let mut first = Vec::new();
+        for (index, (at, rest)) in path.start.controls.iter().zip(&rest.controls).enumerate() {
+            if at != rest {
+                first.push((self.control_name(index), self.shown(index, *at)));
+            }
+        }
+        for (index, trim) in path.start.trims.iter().enumerate().filter(|(_, trim)| **trim != Number::from_integer(0)) {
+            first.push((trim_name(self.name(ControlId(index as u16))), Shown::Percent(nearest(*trim))));
+        }
+        let mut steps = vec![first];
+        for movement in &path.movements {
+            let sets = movement.sets.iter().map(|&(handle, setting)| match handle {
+                Handle::Control(id) => (self.control_name(usize::from(id.0)), self.shown(usize::from(id.0), setting)),
+                Handle::Trim(id) => (trim_name(self.name(id)), self.shown(usize::from(id.0), setting)),
+            });
+            steps.push(sets.collect());
+        }
+        self.seen(&reading, steps)
+    }
+
+    fn seen(&self, reading: &Reading, path: Vec<Vec<(CompactString, Shown)>>) -> Witness {
+        let stand = &reading.stand;
+        let controls = stand.controls.iter().enumerate();
+        let trims = stand.trims.iter().enumerate().filter(|(_, trim)| **trim != Number::from_integer(0));
+        let latches = self.program().parts().conditions.iter().zip(&reading.conditions);
+        let channels = reading.channels.iter().map(|channel| WitnessChannel {
+            channel: channel.number as u8,
+            pulse_us: float(&channel.sent),
+            carried_us: channel.received.as_ref().map(float),
+        });
+        Witness {
+            controls: controls.map(|(index, at)| (self.control_name(index), self.shown(index, *at))).collect(),
+            trims: trims.map(|(index, trim)| (self.control_name(index), nearest(*trim))).collect(),
+            latches: latches
+                .filter(|(named, _)| matches!(named.kind, crate::signal::NamedKind::Latch { .. }))
+                .map(|(named, on)| (named.name.as_str().into(), *on))
+                .collect(),
+            path,
+            channels: channels.collect(),
+        }
+    }
+
+    /// The state in which the handset is turned on as `before-start` demands, else at rest.
+    pub fn start(&self, demands: &[(ControlId, Setting)]) -> Stand {
+        let mut stand = self.program().rest();
+        for &(control, setting) in demands {
+            stand.set(Handle::Control(control), setting);
+        }
+        stand
+    }
+}
+
+fn trim_name(stick: &str) -> CompactString {
+    format!("{stick} trim").into()
+}
+
+/// The nearest floating-point number.
+pub fn float(exact: &Exact) -> f64 {
+    exact.to_f64().unwrap_or(f64::NAN)
+}
+
+/// A pulse as messages write it: rounded to 0.1 us, without a trailing `.0`.
+pub fn us(pulse: f64) -> String {
+    let rounded = (pulse * 10.0).round() / 10.0;
+    if rounded.fract() == 0.0 { format!("{rounded:.0} us") } else { format!("{rounded:.1} us") }
+}
+
+/// Everything strictly below.
+pub fn below(at: Number) -> Bounds {
+    Bounds { low: None, high: Some(Bound { at, strict: true }) }
+}
+
+/// Everything at or above.
+pub fn at_least(at: Number) -> Bounds {
+    Bounds { low: Some(Bound { at, strict: false }), high: None }
+}
+
+/// Everything strictly above.
+pub fn above(at: Number) -> Bounds {
+    Bounds { low: Some(Bound { at, strict: true }), high: None }
+}

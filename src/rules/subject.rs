@@ -1,0 +1,183 @@
+//! What a rule looks at: a pair of model and aircraft, a model, an aircraft, or the whole fleet.
+
+use super::parameters::Parameters;
+use super::signals::Signals;
+use crate::fleet::craft::{Craft, Receiver};
+use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
+use crate::fleet::model::{Model, ModelModule};
+use crate::fleet::words::CraftKind;
+use crate::fleet::{Decimal, Fleet};
+use crate::signal::{ControlId, Number, Setting, lower, whole};
+use crate::source::{Place, Span};
+use std::cell::OnceCell;
+
+/// What holds for the whole inspection.
+#[derive(Debug)]
+pub struct Setup<'s> {
+    /// The fleet of all files.
+    pub fleet: &'s Fleet,
+    /// The rules' parameters.
+    pub parameters: &'s Parameters,
+    /// The place of aircraft that name none.
+    pub default_place: Option<&'s str>,
+    /// The analysis budget of one question; `None`: the program's own.
+    pub budget: Option<u64>,
+}
+
+/// A bay that a model has on, with what is in it.
+#[derive(Clone, Copy, Debug)]
+pub struct Bay<'f> {
+    /// The model's settings.
+    pub module: &'f ModelModule,
+    /// What the handset has in it; `None` where the handset has no such bay.
+    pub hardware: Option<&'f HandsetModule>,
+    /// Its link, where it is stated and defined.
+    pub link: Option<&'f Link>,
+}
+
+/// A model with its handset.
+#[derive(Debug)]
+pub struct ModelView<'f> {
+    /// What holds for all.
+    pub setup: &'f Setup<'f>,
+    /// The model.
+    pub model: &'f Model,
+    /// Its handset, where it is defined.
+    pub handset: Option<&'f Handset>,
+    /// The bays that are on.
+    pub bays: Vec<Bay<'f>>,
+    /// The model with each of its aircraft.
+    pub pairs: Vec<Pair<'f>>,
+}
+
+/// A model with one of its aircraft.
+#[derive(Debug)]
+pub struct Pair<'f> {
+    /// What holds for all.
+    pub setup: &'f Setup<'f>,
+    /// The model.
+    pub model: &'f Model,
+    /// Its handset, where it is defined.
+    pub handset: Option<&'f Handset>,
+    /// The aircraft.
+    pub craft: &'f Craft,
+    /// The bay that reaches the aircraft: one that is on and speaks a link of a receiver, else the first that is on.
+    pub bay: Option<Bay<'f>>,
+    /// The receiver that the bay reaches, else the first.
+    pub receiver: Option<&'f Receiver>,
+    /// The link between them: the bay's, else the receiver's.
+    pub link: Option<&'f Link>,
+    /// Where the aircraft is flown.
+    pub site: Option<&'f Site>,
+    signals: OnceCell<Option<Signals>>,
+}
+
+impl<'f> ModelView<'f> {
+    /// Looks up what a model names.
+    pub fn new(setup: &'f Setup<'f>, model: &'f Model) -> Self {
+        let fleet = setup.fleet;
+        let handset = model.handset.as_ref().and_then(|name| fleet.handset(&name.value));
+        let bays: Vec<Bay<'f>> = model
+            .modules_on()
+            .map(|module| {
+                let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
+                let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
+                Bay { module, hardware, link }
+            })
+            .collect();
+        let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
+        let pairs = crafts.map(|craft| Pair::new(setup, model, handset, craft, &bays)).collect();
+        Self { setup, model, handset, bays, pairs }
+    }
+}
+
+impl<'f> Pair<'f> {
+    /// A model with an aircraft, whether it lists it or not. `bays` are the model's bays that are on.
+    pub fn new(
+        setup: &'f Setup<'f>,
+        model: &'f Model,
+        handset: Option<&'f Handset>,
+        craft: &'f Craft,
+        bays: &[Bay<'f>],
+    ) -> Self {
+        let fleet = setup.fleet;
+        let link_of = |receiver: &Receiver| receiver.link.as_ref().and_then(|name| fleet.link(&name.value));
+        let same = |a: &Link, b: &Link| a.head.name.value == b.head.name.value;
+        let matching = bays.iter().find_map(|bay| {
+            let link = bay.link?;
+            let receiver =
+                craft.receivers.iter().find(|receiver| link_of(receiver).is_some_and(|own| same(own, link)))?;
+            Some((*bay, receiver))
+        });
+        let bay = matching.map(|(bay, _)| bay).or_else(|| bays.first().copied());
+        let receiver = matching.map(|(_, receiver)| receiver).or_else(|| craft.receivers.first());
+        let link = bay.and_then(|bay| bay.link).or_else(|| receiver.and_then(link_of));
+        let place = craft.flown_at.as_ref().map(|name| name.value.as_str()).or(setup.default_place);
+        let site = place.and_then(|name| fleet.site(name));
+        Self { setup, model, handset, craft, bay, receiver, link, site, signals: OnceCell::new() }
+    }
+
+    /// The signal path; `None` where faults of the description leave it unclear.
+    pub fn signals(&self) -> Option<&Signals> {
+        self.signals
+            .get_or_init(|| {
+                let mut lowered = lower(self.model, self.handset?, self.link, Some(self.craft)).ok()?;
+                if let Some(budget) = self.setup.budget {
+                    lowered.program = lowered.program.with_budget(budget);
+                }
+                Some(Signals::new(lowered))
+            })
+            .as_ref()
+    }
+
+    /// Whether the craft is of this kind.
+    pub fn is(&self, kind: CraftKind) -> bool {
+        self.craft.kind.is_some_and(|known| known.value == kind)
+    }
+
+    /// A range of the model's file.
+    pub fn in_model(&self, span: Span) -> Place {
+        self.model.head.place(span)
+    }
+
+    /// A range of the craft's file.
+    pub fn in_craft(&self, span: Span) -> Place {
+        self.craft.head.place(span)
+    }
+
+    /// The place of a channel's header in the model; the model's header where it is not defined.
+    pub fn channel_place(&self, channel: u8) -> Place {
+        self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
+    }
+
+    /// What `before-start` demands of switches and of the throttle.
+    pub fn demands(&self) -> Vec<(ControlId, Setting)> {
+        let Some(signals) = self.signals() else { return Vec::new() };
+        let demands = self.model.before_start.iter().filter_map(|start| {
+            let control = signals.lowered().control(&start.control.value)?;
+            if start.control.value == "throttle" {
+                return Some((control, Setting::Percent(whole(-100))));
+            }
+            Some((control, Setting::Position(signals.lowered().position(control, &start.position.value)?)))
+        });
+        demands.collect()
+    }
+
+    /// The channels of `mode arm`, in the order in which the mode names them, without doubles.
+    pub fn arm_channels(&self) -> Vec<u8> {
+        let tests =
+            self.craft.controller.iter().filter_map(|controller| controller.arm_mode()).flat_map(|mode| &mode.tests);
+        let mut channels: Vec<u8> = Vec::new();
+        for test in tests {
+            if !channels.contains(&test.channel.value) {
+                channels.push(test.channel.value);
+            }
+        }
+        channels
+    }
+}
+
+/// The number of a decimal, as the signal path computes with it. Descriptions hold at most 15 digits, so it always fits.
+pub fn number(decimal: Decimal) -> Number {
+    Number::new(decimal.mantissa(), 10i64.checked_pow(u32::from(decimal.scale())).unwrap_or(1))
+}
