@@ -1,6 +1,6 @@
 //! Models stored in a handset.
 
-use super::condition::{Condition, Name, Value};
+use super::condition::{Condition, ConditionKind, Name, Value, ValueKind};
 use super::craft::{Expect, Failsafe};
 use super::equipment::{Body, Head};
 use super::number::Decimal;
@@ -280,6 +280,40 @@ impl Model {
     /// The bays that are on.
     pub fn modules_on(&self) -> impl Iterator<Item = &ModelModule> {
         self.modules.iter().filter(|module| module.off.is_none())
+    }
+
+    /// The names of all controls that values, conditions and the start check of the model use.
+    pub fn control_names(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = self.before_start.iter().map(|start| start.control.value.as_str()).collect();
+        let values = self.channels.iter().flat_map(|channel| &channel.lines).map(|line| &line.value);
+        for value in values {
+            value.walk(&mut |value| match &value.kind {
+                ValueKind::Control(name) => names.push(name),
+                ValueKind::Unshaped(name) => names.push(&name.value),
+                _ => {}
+            });
+        }
+        for condition in self.all_conditions() {
+            condition.walk(&mut |condition| match &condition.kind {
+                ConditionKind::Position { control, .. } => names.push(&control.value),
+                ConditionKind::Axis { axis, .. } => names.push(&axis.value),
+                _ => {}
+            });
+        }
+        names
+    }
+
+    /// Every condition that is written in the model, apart from its `expect` lines.
+    pub fn all_conditions(&self) -> impl Iterator<Item = &Condition> {
+        let lines = self.channels.iter().flat_map(|channel| &channel.lines).filter_map(|line| line.when.as_ref());
+        let rates = self.rates.iter().flat_map(|rates| &rates.lines).filter_map(|line| line.when.as_ref());
+        let named = self.conditions.iter().flat_map(|condition| match &condition.kind {
+            NamedKind::When(when) => [Some(when), None],
+            NamedKind::Latch { set, reset } => [Some(set), Some(reset)],
+        });
+        let timers = self.timers.iter().filter_map(|timer| timer.when.as_ref());
+        let trainer = self.trainer.iter().filter_map(|trainer| trainer.hand_over.as_ref()).map(|(when, _)| when);
+        lines.chain(rates).chain(named.flatten()).chain(timers).chain(trainer)
     }
 
     /// The named condition with a name.

@@ -36,4 +36,18 @@ const fn rule(id: RuleId, check: Check) -> Rule {
 }
 
 /// All rules that ask something, by name.
-pub const RULES: &[Rule] = &[rule("handset/stick-filter", Check::Pair(super::handset::stick_filter::check))];
+pub const RULES: &[Rule] = &[
+    rule("arming/always", Check::Pair(super::arming::always::check)),
+    rule("arming/at-rest", Check::Pair(super::arming::at_rest::check)),
+    rule("arming/momentary", Check::Pair(super::arming::momentary::check)),
+    rule("arming/never", Check::Pair(super::arming::never::check)),
+    rule("arming/not-stated", Check::Craft(super::arming::not_stated::check)),
+    rule("arming/pupil", Check::Pair(super::arming::pupil::check)),
+    rule("arming/several-positions", Check::Pair(super::arming::several_positions::check)),
+    rule("arming/slow", Check::Pair(super::arming::slow::check)),
+    rule("arming/start-demands-armed", Check::Pair(super::arming::start_demands_armed::check)),
+    rule("arming/start-unchecked", Check::Pair(super::arming::start_unchecked::check)),
+    rule("arming/sticks-fly", Check::Model(super::arming::sticks_fly::check)),
+    rule("arming/undecided-position", Check::Pair(super::arming::undecided_position::check)),
+    rule("handset/stick-filter", Check::Pair(super::handset::stick_filter::check)),
+];

@@ -4,6 +4,7 @@
 //! a line in [`all::RULES`]. What the reading of a description finds comes as findings from [`reading`].
 
 pub mod all;
+mod arming;
 pub mod book;
 pub mod catalogue;
 pub mod engine;

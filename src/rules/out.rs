@@ -5,7 +5,7 @@ use super::parameters::Parameters;
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
 use crate::fleet::equipment::{Body, Head};
 use crate::fleet::{Decimal, Dimension};
-use crate::signal::{Answer, Question, Reach, Within};
+use crate::signal::{Answer, ControlId, Question, Reach, Why, Within};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
 
@@ -57,11 +57,27 @@ impl<'o> Out<'o> {
         }
     }
 
+    /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
+    pub fn arming_controls<'s>(
+        &mut self,
+        signals: &'s super::signals::Signals,
+        place: Place,
+    ) -> Option<&'s [ControlId]> {
+        signals.arming_controls().map_err(|why| self.why(why, place)).ok()
+    }
+
+    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own.
+    fn why(&mut self, why: Why, place: Place) {
+        if !matches!(why, Why::NotKnown(_)) {
+            self.not_decided(place, super::signals::reason(why));
+        }
+    }
+
     /// Asks the signal path. `None` where it was not decided, which is noted for this place.
     pub fn ask(&mut self, signals: &super::signals::Signals, question: &Question, place: Place) -> Option<Answer> {
         match signals.program().ask(question) {
             Answer::NotDecided(why) => {
-                self.not_decided(place, super::signals::reason(why));
+                self.why(why, place);
                 None
             }
             answer => Some(answer),
@@ -80,7 +96,7 @@ impl<'o> Out<'o> {
     ) -> Option<Reach> {
         match signals.program().range(u16::from(channel), measure, within)? {
             Reach::NotDecided(why) => {
-                self.not_decided(place, super::signals::reason(why));
+                self.why(why, place);
                 None
             }
             reach => Some(reach),

@@ -2,17 +2,19 @@
 
 use crate::findings::{Setting as Shown, Witness, WitnessChannel};
 use crate::signal::{
-    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Number, Path,
-    Position, Program, Reading, Setting, Stand, Why, nearest,
+    Answer, Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId,
+    Movers, Number, Path, Position, Program, Question, Reading, Setting, Stand, Why, nearest,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
+use std::cell::OnceCell;
 
 /// A lowered model and aircraft, with what many rules need of it.
 #[derive(Debug)]
 pub struct Signals {
     lowered: Lowered,
     arm: Option<ModeId>,
+    arming: OnceCell<Result<Vec<ControlId>, Why>>,
 }
 
 /// Why a question was not decided, in words.
@@ -28,7 +30,7 @@ pub fn reason(why: Why) -> String {
 impl Signals {
     pub(super) fn new(lowered: Lowered) -> Self {
         let arm = lowered.mode("arm");
-        Self { lowered, arm }
+        Self { lowered, arm, arming: OnceCell::new() }
     }
 
     /// The program.
@@ -49,6 +51,29 @@ impl Signals {
     /// The mode that is the request to arm.
     pub fn arm(&self) -> Option<ModeId> {
         self.arm
+    }
+
+    /// The arming controls: switches and buttons of which a single movement starts to ask for arming from some
+    /// reachable state that does not. None without a `mode arm`.
+    ///
+    /// # Errors
+    /// Why it was not decided for one of them.
+    pub fn arming_controls(&self) -> Result<&[ControlId], Why> {
+        let found = self.arming.get_or_init(|| {
+            let Some(asks) = self.asks() else { return Ok(Vec::new()) };
+            let mut controls = Vec::new();
+            for control in self.switches() {
+                let question = Question::is(Condition::Not(Box::new(asks.clone())))
+                    .then(Movers::These(vec![control]), asks.clone());
+                match self.program().ask(&question) {
+                    Answer::Yes(_) => controls.push(control),
+                    Answer::No(_) => {}
+                    Answer::NotDecided(why) => return Err(why),
+                }
+            }
+            Ok(controls)
+        });
+        found.as_deref().map_err(|why| *why)
     }
 
     /// A mode by its name, by the pulses received.

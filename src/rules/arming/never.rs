@@ -1,0 +1,32 @@
+//! `arming/never`: nothing the pilot does asks to arm.
+
+use super::{Arming, spare_switches};
+use crate::rules::out::Out;
+use crate::rules::signals::us;
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Measure, Question, Reach, Within};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(arming) = Arming::of(pair) else { return };
+    let Some(mode) = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
+    let Some(Answer::No(_)) = out.ask(arming.signals, &Question::is(arming.asks.clone()), arming.place) else { return };
+    let mut reached = Vec::new();
+    for test in &mode.tests {
+        let channel = test.channel.value;
+        let range = out.range(arming.signals, channel, Measure::Received, &Within::default(), arming.place);
+        let (low, high) = test.range.value;
+        if let Some(Reach::Range(range)) = range {
+            reached.push(format!(
+                "channel {channel} arrives at {} to {}, and the controller arms at {low} us to {high} us",
+                us(range.low),
+                us(range.high)
+            ));
+        }
+    }
+    let choices = pair.arm_channels().first().map(|&channel| spare_switches(pair, channel)).unwrap_or_default();
+    let words = "Give the arming channel a control and values that reach the range of the mode, or correct the range.";
+    out.find(arming.place, "No position of any control asks to arm.")
+        .other(pair.in_craft(mode.span), "the range that it would have to reach")
+        .reaches(reached.join("; "))
+        .mend_choices(words, choices);
+}

@@ -1,0 +1,18 @@
+//! `arming/not-stated`: how a multirotor is armed is not said.
+
+use crate::fleet::craft::{Arm, Craft};
+use crate::fleet::words::CraftKind;
+use crate::rules::out::Out;
+use crate::rules::subject::Setup;
+
+pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+    let Some(controller) = &craft.controller else { return };
+    let multirotor = craft.kind.is_some_and(|kind| kind.value == CraftKind::Multirotor);
+    let by_sticks = controller.arm.is_some_and(|arm| arm.value == Arm::Sticks);
+    if multirotor && controller.arm_mode().is_none() && !by_sticks && !craft.head.lost_in(controller.body.whole) {
+        out.find(
+            craft.head.place(controller.header),
+            "The flight controller states neither a mode called arm nor arming by sticks.",
+        );
+    }
+}
