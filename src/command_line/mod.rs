@@ -1,6 +1,92 @@
-//! The command line: arguments in, files read, reports out.
+//! The command line: arguments in, files read, reports out. One file a command.
+
+mod inspect;
+mod output;
+mod settings;
+mod sources;
+mod why;
+
+use clap::{Parser, Subcommand};
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// What the program says about its run; the numbers are part of its contract.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Status {
+    /// Nothing at or above the threshold.
+    Clean = 0,
+    /// Findings at or above the threshold, or a question of such a rule that was not decided.
+    Found = 1,
+    /// Some input could not be read or understood.
+    NotUnderstood = 2,
+    /// Arguments that can't be followed.
+    WrongUsage = 64,
+}
+
+/// Checks the settings of a radio-control handset before the aircraft flies.
+///
+/// Bench checks are done with the propellers off. Your own pre-flight check stays, and local aviation and radio rules
+/// and licensed practice decide.
+#[derive(Parser)]
+#[command(name = "walkaround", version, arg_required_else_help = true, disable_help_subcommand = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Inspect(inspect::Arguments),
+    Why(why::Arguments),
+}
 
 /// Runs the program and gives its exit status.
-pub fn run() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+pub fn run() -> ExitCode {
+    ExitCode::from(run_with(std::env::args_os()) as u8)
+}
+
+fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(message) => {
+            // Nothing can be told if even this can't be written.
+            let _ = message.print();
+            return if message.use_stderr() { Status::WrongUsage } else { Status::Clean };
+        }
+    };
+    match arguments.command {
+        Command::Inspect(arguments) => inspect::run(arguments),
+        Command::Why(arguments) => why::run(&arguments),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_declaration_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn wrong_usage_has_its_own_status() {
+        for (line, status) in [
+            ("walkaround --help", Status::Clean),
+            ("walkaround --version", Status::Clean),
+            ("walkaround inspect --help", Status::Clean),
+            ("walkaround", Status::WrongUsage),
+            ("walkaround inspct", Status::WrongUsage),
+            ("walkaround inspect --fail-at fault", Status::WrongUsage),
+            ("walkaround inspect --as pages", Status::WrongUsage),
+            ("walkaround inspect --today 2027-02-30", Status::WrongUsage),
+            ("walkaround inspect --name x.rig .", Status::WrongUsage),
+            ("walkaround inspect --rules armin", Status::WrongUsage),
+            ("walkaround inspect --except arming/[", Status::WrongUsage),
+            ("walkaround why arming/slwo", Status::WrongUsage),
+        ] {
+            assert_eq!(run_with(line.split(' ').map(OsString::from)), status, "{line}");
+        }
+    }
 }

@@ -8,7 +8,6 @@ pub mod day;
 pub mod fingerprint;
 pub mod gather;
 pub mod grading;
-pub mod nearest;
 pub mod verdict;
 pub mod waiver;
 

@@ -82,6 +82,10 @@ impl Problem {
 /// The known word that is nearest to `word`, where one is near enough to be meant.
 pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     let length = word.chars().count();
+    // A word far longer than any that is known is no slip, and comparing it would take long.
+    if length > 100 {
+        return None;
+    }
     known
         .into_iter()
         .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))

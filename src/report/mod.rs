@@ -5,8 +5,10 @@
 
 pub mod json;
 pub mod lines;
+mod paragraphs;
 pub mod places;
 pub mod plain;
+pub mod rule_page;
 #[cfg(feature = "command-line")]
 pub mod text;
 pub mod witness;

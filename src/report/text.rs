@@ -3,6 +3,7 @@
 mod closing;
 mod excerpt;
 
+use super::paragraphs::{sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
 use super::{Report, witness};
@@ -218,53 +219,6 @@ fn mend_in_words(mend: &Mend) -> String {
                 .to_owned()
         }
     }
-}
-
-/// The first `count` sentences of a text.
-fn sentences(text: &str, count: usize) -> &str {
-    let paragraph = text.lines().next().unwrap_or("");
-    let ends = paragraph.match_indices(['.', '?', '!']).map(|(at, _)| at + 1).filter(|&end| {
-        let mut behind = paragraph[end..].chars();
-        behind.next().is_none_or(|space| space == ' ' && behind.next().is_none_or(|next| !next.is_lowercase()))
-    });
-    ends.take(count).last().map_or(paragraph, |end| &paragraph[..end])
-}
-
-/// The text in lines of at most `width` characters, broken between words, but not before a unit; a longer word has a
-/// line of its own.
-pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match words.last_mut().filter(|last| last.ends_with(|end: char| end.is_ascii_digit()) && is_unit(word)) {
-            Some(number) => *number += &format!(" {word}"),
-            None => words.push(word.to_owned()),
-        }
-    }
-    let mut lines: Vec<String> = Vec::new();
-    let mut room = 0;
-    for word in &words {
-        let length = word.chars().count();
-        match lines.last_mut().filter(|_| length < room) {
-            Some(line) => {
-                line.push(' ');
-                line.push_str(word);
-                room -= length + 1;
-            }
-            None => {
-                lines.push(word.clone());
-                room = width.saturating_sub(length);
-            }
-        }
-    }
-    lines
-}
-
-fn is_unit(word: &str) -> bool {
-    let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
-    matches!(
-        bare,
-        "%" | "us" | "ms" | "s" | "min" | "Hz" | "MHz" | "mW" | "W" | "dB" | "dBm" | "dBi" | "V" | "mAh" | "m" | "km"
-    )
 }
 
 /// One excerpt with its sentence.

@@ -2,8 +2,8 @@
 
 use super::{FILE_NAME, Globs, Parameter, Settings};
 use crate::findings::grading::Grade;
-use crate::findings::nearest::nearest;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, group_of, is_protected};
+use crate::fleet::problem::nearest;
 use crate::rules::book::{self, ParameterDoc};
 use crate::source::{FileId, Located, Place, Span};
 use std::borrow::Cow;

@@ -2,8 +2,8 @@
 
 use super::Waiver;
 use crate::findings::day::Day;
-use crate::findings::nearest::nearest;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, is_protected};
+use crate::fleet::problem::nearest;
 use crate::source::{FileId, Place, Span};
 use rustc_hash::FxHashMap;
 

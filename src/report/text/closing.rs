@@ -1,9 +1,10 @@
 //! The end of the report: a line an aircraft, the totals, and the cautions that are always shown.
 
-use super::{Style, painted, wrapped};
+use super::{Style, painted};
 use crate::findings::Severity;
 use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
+use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use std::io::{self, Write};
 

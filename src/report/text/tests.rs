@@ -115,23 +115,3 @@ fn nothing_found_is_no_promise() {
     assert!(text.contains("pre-flight check stays"));
     assert!(!text.contains("safe"), "{text}");
 }
-
-#[test]
-fn the_first_sentences_of_a_text() {
-    for (text, count, first) in [
-        ("One. Two. Three.", 2, "One. Two."),
-        ("Reads 3.5 V. Then e.g. this one. Last", 2, "Reads 3.5 V. Then e.g. this one."),
-        ("No end", 2, "No end"),
-        ("One!\n\nTwo.", 2, "One!"),
-        ("", 1, ""),
-    ] {
-        assert_eq!(sentences(text, count), first);
-    }
-}
-
-#[test]
-fn lines_break_between_words_but_not_before_a_unit() {
-    assert_eq!(wrapped("put it to 12.5 %, then read", 12), ["put it to", "12.5 %, then", "read"]);
-    assert_eq!(wrapped("averyveryverylongword x", 5), ["averyveryverylongword", "x"]);
-    assert!(wrapped(" ", 5).is_empty());
-}

@@ -1,0 +1,161 @@
+//! `walkaround inspect`: the main job.
+
+use super::output::{self, tell, wrong_usage};
+use super::sources::{Sources, Wanted};
+use super::{Status, settings};
+use crate::findings::Severity;
+use crate::findings::day::Day;
+use crate::findings::grading::Grading;
+use crate::findings::verdict::NOT_DECIDED;
+use crate::report::{Report, json, lines, text};
+use crate::rules::book;
+use crate::rules::engine::{Found, Inspection, Options, Outcome};
+use clap::ValueEnum;
+use rayon::prelude::*;
+use std::path::PathBuf;
+
+/// Inspects the rig files of a settings folder: prints findings with the lines that cause them, then a line for each
+/// aircraft with its verdict
+#[derive(clap::Args)]
+pub(super) struct Arguments {
+    /// Files and folders to inspect; `-` is standard input
+    #[arg(default_value = ".")]
+    paths: Vec<PathBuf>,
+    /// How the findings are written
+    #[arg(long = "as", value_enum, default_value = "text")]
+    form: Form,
+    /// The least severity that makes the exit status 1 (default: the settings file's, else caution)
+    #[arg(long, value_enum)]
+    fail_at: Option<FailAt>,
+    /// Ask only rules that match one of these globs, such as `arming/*`
+    #[arg(long, value_name = "GLOB", value_delimiter = ',')]
+    rules: Vec<String>,
+    /// Leave out rules that match one of these globs
+    #[arg(long, value_name = "GLOB", value_delimiter = ',')]
+    except: Vec<String>,
+    /// The day that waivers are held against, as YYYY-MM-DD (default: the clock's)
+    #[arg(long, value_name = "DAY")]
+    today: Option<String>,
+    /// The file name that standard input is shown under
+    #[arg(long, default_value = "standard-input.rig")]
+    name: String,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// For people, with excerpts
+    Text,
+    /// One line a finding: file:line:column: severity rule message
+    Lines,
+    /// For programs
+    Json,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum FailAt {
+    Danger,
+    Caution,
+    Note,
+}
+
+impl FailAt {
+    const fn severity(self) -> Severity {
+        match self {
+            Self::Danger => Severity::Danger,
+            Self::Caution => Severity::Caution,
+            Self::Note => Severity::Note,
+        }
+    }
+}
+
+/// The clock's day, or the one that is given.
+///
+/// # Errors
+/// What is wrong with the text, in words.
+pub(super) fn day(given: Option<&str>) -> Result<Day, String> {
+    let text = given.map_or_else(|| jiff::ZonedDateTime::now().date().to_string(), str::to_owned);
+    Day::parse(&text).map_err(|error| format!("--today {text}: {error}"))
+}
+
+pub(super) fn run(arguments: Arguments) -> Status {
+    let today = match day(arguments.today.as_deref()) {
+        Ok(today) => today,
+        Err(message) => return wrong_usage(&message),
+    };
+    let mut grading = match Grading::new(&arguments.rules, &arguments.except) {
+        Ok(grading) => grading,
+        Err(error) => return wrong_usage(&error.to_string()),
+    };
+    let wanted = Wanted { paths: &arguments.paths, name: &arguments.name };
+    let (mut sources, settings) = match Sources::choose(&wanted) {
+        Ok(chosen) => chosen,
+        Err(message) => return wrong_usage(&message),
+    };
+    if sources.is_empty() {
+        sources.left.iter().for_each(|left| tell(left));
+        tell("there is nothing to inspect: no file that ends in .rig was found");
+        return Status::NotUnderstood;
+    }
+    sources.left.iter().for_each(|left| tell(left));
+    settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
+    let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
+    let options = Options {
+        grading,
+        parameters: settings::parameters(&settings),
+        today: Some(today),
+        default_place: settings.place.as_ref().map(|place| place.value.clone()),
+        budget: None,
+    };
+    let outcome = inspect(&mut sources, &options);
+    let report = Report {
+        paths: &sources.shown,
+        files: sources.count,
+        findings: &outcome.findings,
+        aircraft: &outcome.aircraft,
+        waived: outcome.waived,
+        text_of: &|file| sources.text(file),
+    };
+    output::write(status(&outcome, fail_at), |out| match arguments.form {
+        Form::Text => text::write(&report, text::Style { colour: output::colour(), width: output::width() }, out),
+        Form::Lines => lines::write(&report, out),
+        Form::Json => json::write(&report, out),
+    })
+}
+
+/// Reads and judges everything, on all cores where there is enough to do.
+pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
+    let files = sources.read();
+    let inspection = Inspection::new(files, options);
+    let found = if inspection.models() > 16 {
+        let gather = |mut all: Found, one: Found| {
+            all.add(one);
+            all
+        };
+        (0..inspection.models()).into_par_iter().map(|index| inspection.model(index)).reduce(Found::default, gather)
+    } else {
+        let mut all = Found::default();
+        (0..inspection.models()).for_each(|index| all.add(inspection.model(index)));
+        all
+    };
+    let mut all = found;
+    all.add(inspection.rest());
+    let more = std::mem::take(&mut sources.faults);
+    inspection.finish(all, more, &|file| sources.text(file))
+}
+
+/// The exit status: it does not depend on the form of the report.
+fn status(outcome: &Outcome, fail_at: Severity) -> Status {
+    let mut status = Status::Clean;
+    for finding in &outcome.findings {
+        if finding.severity == Severity::Fault {
+            return Status::NotUnderstood;
+        }
+        // What was not decided has the severity of its rule, at most caution; a danger may hide behind it.
+        let threshold = if finding.rule == NOT_DECIDED { fail_at.min(Severity::Caution) } else { fail_at };
+        if finding.severity >= threshold {
+            status = Status::Found;
+        }
+    }
+    debug_assert!(book::find(NOT_DECIDED).is_some());
+    status
+}

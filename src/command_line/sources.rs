@@ -1,0 +1,191 @@
+//! The texts of an inspection: chosen, read once, and read again for excerpts.
+
+use super::settings;
+use crate::findings::{Finding, Mend, Severity};
+use crate::rules::engine::{ReadFile, read};
+use crate::settings::Settings;
+use crate::settings::disk::{self, Left, Source};
+use crate::source::{FileId, Place, Span};
+use crate::syntax::{MAX_BYTES, Tables};
+use rayon::prelude::*;
+use rustc_hash::FxHasher;
+use std::hash::Hasher;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What the arguments ask for.
+pub(super) struct Wanted<'a> {
+    pub(super) paths: &'a [PathBuf],
+    /// The name that standard input is shown under.
+    pub(super) name: &'a str,
+}
+
+/// The files of an inspection.
+pub(super) struct Sources {
+    /// The names of all files, by number: the rig files first, then others that findings speak of.
+    pub(super) shown: Vec<String>,
+    /// How many of them describe the fleet.
+    pub(super) count: usize,
+    /// Faults of the settings and of what can't be read.
+    pub(super) faults: Vec<Finding>,
+    /// Paths from which nothing came, in words.
+    pub(super) left: Vec<String>,
+    files: Vec<Source>,
+    /// A text that is on no disk: standard input.
+    given: Option<Vec<u8>>,
+    settings_text: Option<Vec<u8>>,
+    /// Length and hash of each text as it was read, to know it again.
+    seen: Vec<(usize, u64)>,
+}
+
+/// More files than this are read on all cores.
+const FEW: usize = 16;
+
+impl Sources {
+    /// Chooses the files, and reads the settings that hold for the first path.
+    ///
+    /// # Errors
+    /// What is wrong with the arguments, in words.
+    pub(super) fn choose(wanted: &Wanted<'_>) -> Result<(Self, Settings), String> {
+        let working = std::env::current_dir().map_err(|error| format!("the current folder can't be found: {error}"))?;
+        let stdin = wanted.paths.iter().any(|path| path.as_os_str() == "-");
+        if stdin && wanted.paths.len() > 1 {
+            return Err("standard input is inspected alone: give `-` or paths, not both".to_owned());
+        }
+        let first: &Path = match wanted.paths.first() {
+            Some(path) if !stdin => path,
+            _ => &working,
+        };
+        // A path that is not there is told when the files are chosen.
+        let file = disk::find_settings(first, &working).ok().flatten();
+        let text = match &file {
+            None => None,
+            Some(file) => Some(disk::read(file, MAX_BYTES).map_err(|error| format!("{}: {error}", file.display()))?),
+        };
+        let shown = file.as_ref().map(|file| disk::shown(file, &working));
+        let mut sources = Self {
+            shown: Vec::new(),
+            count: 0,
+            faults: Vec::new(),
+            left: Vec::new(),
+            files: Vec::new(),
+            given: None,
+            settings_text: None,
+            seen: Vec::new(),
+        };
+        // The number of the settings file is known once the rig files are: its faults are given their file then.
+        let (mut settings, faults) = settings::read(text.as_deref());
+        if stdin {
+            let mut bytes = Vec::new();
+            let read = std::io::stdin().lock().take(MAX_BYTES as u64 + 1).read_to_end(&mut bytes);
+            read.map_err(|error| format!("standard input can't be read: {error}"))?;
+            sources.given = Some(bytes);
+            sources.shown.push(wanted.name.to_owned());
+            sources.count = 1;
+        } else {
+            let globs = Arc::new(std::mem::take(&mut settings.globs));
+            let root = file.as_deref().and_then(Path::parent);
+            let chosen = disk::choose(wanted.paths, &working, root.map(|root| (&globs, root)));
+            sources.count = chosen.sources.len();
+            sources.shown.extend(chosen.sources.iter().map(|source| source.shown.clone()));
+            sources.files = chosen.sources;
+            sources.left.extend(chosen.left.iter().map(|left| match left {
+                Left::File(name) => format!("{name} is left out by the settings file"),
+                Left::Folder(name) => format!(
+                    "{} has no rig file that belongs to the fleet",
+                    if name.is_empty() { "this folder" } else { name }
+                ),
+            }));
+            for unreadable in chosen.unreadable {
+                let id = FileId(sources.shown.len() as u32);
+                sources.faults.push(unreadable_file(id, &unreadable.shown, &unreadable.reason));
+                sources.shown.push(unreadable.shown);
+            }
+        }
+        if let Some(shown) = shown {
+            let id = FileId(sources.shown.len() as u32);
+            sources.shown.push(shown);
+            sources.settings_text = text;
+            sources.faults.extend(faults.into_iter().map(|fault| settings::in_file(fault, id)));
+        }
+        Ok((sources, settings))
+    }
+
+    /// Whether there is neither a text nor a fault to speak of.
+    pub(super) fn is_empty(&self) -> bool {
+        self.count == 0 && self.faults.is_empty()
+    }
+
+    /// Reads every file once. One that can't be read is a fault.
+    pub(super) fn read(&mut self) -> Vec<ReadFile> {
+        if let Some(bytes) = &self.given {
+            self.seen.push(digest(bytes));
+            return vec![read(FileId(0), bytes, &mut Tables::default())];
+        }
+        let one = |tables: &mut Tables, (index, source): (usize, &Source)| {
+            let bytes = disk::read(&source.path, MAX_BYTES)?;
+            Ok((digest(&bytes), read(FileId(index as u32), &bytes, tables)))
+        };
+        let results: Vec<std::io::Result<_>> = if self.files.len() > FEW {
+            self.files
+                .par_iter()
+                .enumerate()
+                .map_init(Tables::default, |tables, file| one(tables, (file.0, file.1)))
+                .collect()
+        } else {
+            let mut tables = Tables::default();
+            self.files.iter().enumerate().map(|file| one(&mut tables, file)).collect()
+        };
+        let mut files = Vec::with_capacity(results.len());
+        for (index, result) in results.into_iter().enumerate() {
+            match result {
+                Ok((seen, file)) => {
+                    self.seen.push(seen);
+                    files.push(file);
+                }
+                Err(error) => {
+                    self.seen.push((0, 0));
+                    let name = self.shown.get(index).cloned().unwrap_or_default();
+                    self.faults.push(unreadable_file(FileId(index as u32), &name, &error.to_string()));
+                }
+            }
+        }
+        files
+    }
+
+    /// The text of a file again; `None` where it is no longer the same.
+    pub(super) fn text(&self, file: FileId) -> Option<Vec<u8>> {
+        let index = file.0 as usize;
+        if index >= self.count {
+            return self.settings_text.clone().filter(|_| index + 1 == self.shown.len());
+        }
+        if let Some(given) = &self.given {
+            return Some(given.clone());
+        }
+        let bytes = disk::read(&self.files.get(index)?.path, MAX_BYTES).ok()?;
+        (Some(&digest(&bytes)) == self.seen.get(index)).then_some(bytes)
+    }
+}
+
+fn digest(bytes: &[u8]) -> (usize, u64) {
+    let mut hasher = FxHasher::default();
+    hasher.write(bytes);
+    (bytes.len(), hasher.finish())
+}
+
+fn unreadable_file(file: FileId, name: &str, reason: &str) -> Finding {
+    Finding {
+        rule: "format/unreadable",
+        severity: Severity::Fault,
+        place: Place::new(file, Span::new(0, 0)),
+        others: Vec::new(),
+        message: format!("{name} can't be read: {reason}."),
+        what_can_happen: None,
+        witness: None,
+        reached: None,
+        mend: Mend::Words("Check the path and who may read it.".to_owned()),
+        aircraft: Vec::new(),
+        fingerprint: 0,
+    }
+}

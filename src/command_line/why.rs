@@ -1,0 +1,35 @@
+//! `walkaround why`: a rule in plain words, or the catalogue.
+
+use super::Status;
+use super::output::{self, wrong_usage};
+use crate::report::rule_page;
+use crate::rules::book;
+
+/// Explains a rule: what can happen, how to see it on the bench, how to mend it, when it is fine
+#[derive(clap::Args)]
+pub(super) struct Arguments {
+    /// The rule's name, as a finding shows it; a group's name lists its rules. Without a name: all rules
+    rule: Option<String>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Status {
+    let width = output::width();
+    let page = match arguments.rule.as_deref() {
+        None => rule_page::catalogue(width),
+        Some(name) => match book::groups().iter().find(|group| group.name == name) {
+            Some(group) => rule_page::group(group, width),
+            None => match book::find(name) {
+                Some(rule) => rule_page::page(rule, width),
+                None => return unknown(name),
+            },
+        },
+    };
+    output::write(Status::Clean, |out| out.write_all(page.as_bytes()))
+}
+
+fn unknown(name: &str) -> Status {
+    match book::nearest(name) {
+        Some(near) => wrong_usage(&format!("no rule is called \"{name}\"; did you mean {}?", near.id)),
+        None => wrong_usage(&format!("no rule is called \"{name}\"; `walkaround why` lists them all")),
+    }
+}

@@ -1,0 +1,72 @@
+//! Text in lines.
+
+/// The text in lines of at most `width` characters, broken between words, but not before a unit; a longer word has a
+/// line of its own.
+pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut().filter(|last| last.ends_with(|end: char| end.is_ascii_digit()) && is_unit(word)) {
+            Some(number) => *number += &format!(" {word}"),
+            None => words.push(word.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    let mut room = 0;
+    for word in &words {
+        let length = word.chars().count();
+        match lines.last_mut().filter(|_| length < room) {
+            Some(line) => {
+                line.push(' ');
+                line.push_str(word);
+                room -= length + 1;
+            }
+            None => {
+                lines.push(word.clone());
+                room = width.saturating_sub(length);
+            }
+        }
+    }
+    lines
+}
+
+/// The first `count` sentences of a text's first paragraph.
+pub(crate) fn sentences(text: &str, count: usize) -> &str {
+    let paragraph = text.lines().next().unwrap_or("");
+    let ends = paragraph.match_indices(['.', '?', '!']).map(|(at, _)| at + 1).filter(|&end| {
+        let mut behind = paragraph[end..].chars();
+        behind.next().is_none_or(|space| space == ' ' && behind.next().is_none_or(|next| !next.is_lowercase()))
+    });
+    ends.take(count).last().map_or(paragraph, |end| &paragraph[..end])
+}
+
+fn is_unit(word: &str) -> bool {
+    let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
+    const UNITS: [&str; 16] =
+        ["%", "us", "ms", "s", "min", "Hz", "MHz", "mW", "W", "dB", "dBm", "dBi", "V", "mAh", "m", "km"];
+    UNITS.contains(&bare)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_sentences_of_a_text() {
+        for (text, count, first) in [
+            ("One. Two. Three.", 2, "One. Two."),
+            ("Reads 3.5 V. Then e.g. this one. Last", 2, "Reads 3.5 V. Then e.g. this one."),
+            ("No end", 2, "No end"),
+            ("One!\n\nTwo.", 2, "One!"),
+            ("", 1, ""),
+        ] {
+            assert_eq!(sentences(text, count), first);
+        }
+    }
+
+    #[test]
+    fn lines_break_between_words_but_not_before_a_unit() {
+        assert_eq!(wrapped("put it to 12.5 %, then read", 12), ["put it to", "12.5 %, then", "read"]);
+        assert_eq!(wrapped("averyveryverylongword x", 5), ["averyveryverylongword", "x"]);
+        assert!(wrapped(" ", 5).is_empty());
+    }
+}

@@ -1,0 +1,152 @@
+//! A rule of the book as a page for a terminal, and the catalogue.
+
+use super::paragraphs::wrapped;
+use crate::rules::book::{self, Group, MendKind, RuleDoc};
+
+const INDENT: usize = 2;
+
+/// Everything the book says of a rule.
+pub fn page(rule: &RuleDoc, width: usize) -> String {
+    let mut page = format!("{}\n", rule.id);
+    paragraphs(&mut page, &format!("{}.", rule.title), width);
+    let severity = rule.severities.map_or_else(|| rule.severity.word().to_owned(), str::to_owned);
+    section(&mut page, "how bad", &severity, width);
+    section(&mut page, "what it is", rule.what_is_it, width);
+    section(&mut page, "what can happen", rule.what_can_happen, width);
+    section(&mut page, "how to see it on the bench, propellers off", rule.bench, width);
+    for bad in rule.bad.iter().take(1) {
+        example(&mut page, "a bad example", bad.title, bad.text);
+    }
+    for good in rule.good.iter().take(1) {
+        example(&mut page, "a good example", good.title, good.text);
+    }
+    section(&mut page, "how to mend it", rule.mend, width);
+    let command = match rule.mend_kind {
+        MendKind::Sure => Some("`walkaround mend` does this."),
+        MendKind::Choice => Some("`walkaround mend --ask` offers the choices."),
+        MendKind::Words => None,
+    };
+    if let Some(command) = command {
+        paragraphs(&mut page, command, width);
+    }
+    section(&mut page, "when it is fine", rule.when_fine, width);
+    if !rule.parameters.is_empty() {
+        heading(&mut page, "what walkaround.toml can change");
+        for parameter in rule.parameters {
+            paragraphs(
+                &mut page,
+                &format!("{} = \"{}\": {}", parameter.name, parameter.default, parameter.help),
+                width,
+            );
+        }
+    }
+    section(&mut page, "where it comes from", rule.source, width);
+    page
+}
+
+/// All groups with their rules.
+pub fn catalogue(width: usize) -> String {
+    let groups = book::groups().iter().filter(|of| book::in_group(of.name).next().is_some());
+    let mut pages: Vec<String> = groups.map(|of| group(of, width)).collect();
+    pages.push("walkaround why RULE explains one of them.\n".to_owned());
+    pages.join("\n")
+}
+
+/// One group with a line a rule.
+pub fn group(group: &Group, width: usize) -> String {
+    let mut page = format!("{}: {}\n", group.name, group.about);
+    let longest = book::in_group(group.name).map(|rule| rule.id.len()).max().unwrap_or(0);
+    for rule in book::in_group(group.name) {
+        let start = format!("  {:<longest$}  {:<7}  ", rule.id, rule.severity.word());
+        let room = width.saturating_sub(start.len()).max(20);
+        for (number, line) in wrapped(rule.title, room).into_iter().enumerate() {
+            let before = if number == 0 { start.clone() } else { " ".repeat(start.len()) };
+            page.push_str(&format!("{before}{line}\n"));
+        }
+    }
+    page
+}
+
+fn heading(page: &mut String, text: &str) {
+    page.push_str(&format!("\n{text}\n"));
+}
+
+fn section(page: &mut String, title: &str, text: &str, width: usize) {
+    heading(page, title);
+    paragraphs(page, text, width);
+}
+
+/// The text's paragraphs, wrapped and indented; an item of a list keeps its sign and hangs.
+fn paragraphs(page: &mut String, text: &str, width: usize) {
+    for (number, paragraph) in text.trim_end().split('\n').enumerate() {
+        let (sign, rest) = paragraph.strip_prefix("- ").map_or(("", paragraph), |rest| ("- ", rest));
+        if paragraph.is_empty() && number > 0 {
+            page.push('\n');
+        }
+        let room = width.saturating_sub(INDENT + sign.len()).max(20);
+        for (number, line) in wrapped(rest, room).into_iter().enumerate() {
+            let sign = if number == 0 { sign } else { &"  "[..sign.len()] };
+            page.push_str(&format!("  {sign}{line}\n"));
+        }
+    }
+}
+
+fn example(page: &mut String, word: &str, title: &str, text: &str) {
+    heading(page, &format!("{word}: {title}"));
+    for line in text.trim_end().lines() {
+        page.push_str(format!("    {line}").trim_end());
+        page.push('\n');
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn squeezed(text: &str) -> String {
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn every_page_says_all_the_book_says() {
+        for rule in book::BOOK {
+            let page = page(rule, 80);
+            let said = squeezed(&page);
+            for text in [rule.title, rule.what_can_happen, rule.bench, rule.mend, rule.when_fine, rule.source] {
+                for paragraph in text.split('\n') {
+                    let wanted = squeezed(paragraph.trim_start_matches("- "));
+                    assert!(said.contains(&wanted), "{}: {wanted}", rule.id);
+                }
+            }
+            for bad in rule.bad.iter().take(1) {
+                assert!(said.contains(&squeezed(bad.text)), "{}", rule.id);
+            }
+        }
+    }
+
+    #[test]
+    fn the_catalogue_has_every_rule_once() {
+        let catalogue = catalogue(80);
+        for rule in book::BOOK {
+            assert_eq!(catalogue.matches(&format!("  {} ", rule.id)).count(), 1, "{}", rule.id);
+        }
+    }
+
+    #[test]
+    fn pages_keep_to_the_width() {
+        for rule in book::BOOK {
+            let lines = page(rule, 60).lines().map(str::to_owned).collect::<Vec<_>>();
+            // Examples and long words stay whole.
+            let long = lines.iter().find(|line| line.chars().count() > 60 && !line.starts_with("    "));
+            let whole = |line: &String| line.trim().split(' ').count() == 1 || line.contains("example:");
+            assert!(long.is_none_or(whole), "{}: {long:?}", rule.id);
+        }
+    }
+
+    #[test]
+    fn lists_hang() {
+        let mut page = String::new();
+        paragraphs(&mut page, "One:\n\n- a long item of a list\n- b", 25);
+        assert_eq!(page, "  One:\n\n  - a long item of a\n    list\n  - b\n");
+    }
+}
