@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows the typed fleet: every function takes plain facts, and `Option` means stated or not stated.
 
+pub mod battery;
 pub mod budget;
 pub mod decibel;
 pub mod pairing;

@@ -78,6 +78,13 @@ impl Table {
         stored(index).filter(|table| table.codes.contains(&code))
     }
 
+    /// The best founded row that has to do with a band. A finding about the region as a whole, such as a device built
+    /// for another domain, is as sure as this row.
+    pub fn surest_row(&self, band: Band) -> Option<&Row> {
+        let near = |row: &&Row| row.bands.iter().any(|own| own.overlaps(band) || own.holds(band));
+        self.rows.iter().filter(near).min_by_key(|row| row.certainty)
+    }
+
     /// Every table that is kept.
     pub fn all() -> impl Iterator<Item = &'static Self> {
         (0..FILES.len()).filter_map(stored)

@@ -283,8 +283,8 @@ pub enum Usage {
     Surface,
 }
 
-/// How well a row is founded.
-#[derive(Deserialize, Clone, Copy, PartialEq, Eq, Debug)]
+/// How well a row is founded. The order is from the surest on.
+#[derive(Deserialize, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Certainty {
     /// The rule's own text was read.
     #[serde(rename = "Q")]

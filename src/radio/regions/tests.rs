@@ -250,6 +250,14 @@ fn a_band_of_two_rows_keeps_the_stricter() {
     assert!(matches!(erp(500.0, 869.4, 869.7), PowerVerdict::Above(_)));
 }
 
+#[test]
+fn how_sure_a_region_is_about_a_band() {
+    let surest = |code, band| table(code).surest_row(band).map(|row| row.certainty);
+    assert_eq!(surest("US", shore_24().band), Some(Certainty::RuleText));
+    assert_eq!(surest("AU", shore_24().band), Some(Certainty::Dataset));
+    assert_eq!(surest("GB", Band::new(916.0, 927.0)), None);
+}
+
 fn any_link() -> impl Strategy<Value = LinkFacts> {
     let bands =
         prop::sample::select(vec![(2405.0, 2475.0), (903.0, 927.0), (863.5, 869.5), (433.1, 434.5), (5730.0, 5840.0)]);
