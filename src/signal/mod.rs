@@ -31,15 +31,26 @@
 
 mod build;
 mod check;
+mod cone;
 mod curve;
+mod eval;
 mod exact;
+mod exactly;
+mod fix;
+mod interval;
 mod lower;
+mod memory;
+mod net;
 mod number;
 mod parts;
 mod program;
 mod query;
 mod question;
+mod range;
+mod search;
+mod span;
 mod state;
+mod witness;
 
 pub use lower::{Lowered, Unclear, lower};
 pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};

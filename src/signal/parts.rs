@@ -186,7 +186,7 @@ pub struct Bounds {
 }
 
 /// A condition, as a tree.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub enum Condition {
     /// Always or never.
     Constant(bool),

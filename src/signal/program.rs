@@ -3,7 +3,9 @@
 use super::curve::Shape;
 use super::number::{Number, fits, whole};
 use super::parts::*;
+use super::query::Known;
 use super::state::{Setting, Stand};
+use std::cell::RefCell;
 
 /// The most positions a switch may have.
 pub const MOST_POSITIONS: usize = 64;
@@ -59,6 +61,7 @@ pub struct Program {
     pub(super) parts: Parts,
     pub(super) shapes: Vec<Shape>,
     pub(super) budget: u64,
+    pub(super) known: RefCell<Known>,
 }
 
 impl Program {
@@ -69,7 +72,7 @@ impl Program {
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         super::check::check(&parts)?;
         let shapes = parts.curves.iter().map(Shape::new).collect();
-        Ok(Self { parts, shapes, budget: BUDGET })
+        Ok(Self { parts, shapes, budget: BUDGET, known: RefCell::default() })
     }
 
     /// The same program with another analysis budget per question, in regions of positions looked at.

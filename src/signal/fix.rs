@@ -1,0 +1,194 @@
+//! Small exact fractions for the compiled form: parts within ±2^53, arithmetic that says when it no longer fits.
+
+use super::number::{Exact, Number, exact, fits, narrow};
+use num_rational::Ratio;
+use std::cmp::Ordering;
+
+/// A reduced fraction `n / d`, d > 0, both within ±2^53. Not fitting is `None` in every operation, never a wrong value.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(super) struct Fix {
+    n: i64,
+    d: i64,
+}
+
+impl Fix {
+    pub(super) const ZERO: Self = Self::whole(0);
+    pub(super) const ONE: Self = Self::whole(1);
+    pub(super) const HUNDRED: Self = Self::whole(100);
+
+    /// A small whole number.
+    pub(super) const fn whole(n: i64) -> Self {
+        Self { n, d: 1 }
+    }
+
+    /// A checked number of a description.
+    pub(super) fn of(number: Number) -> Self {
+        debug_assert!(fits(number));
+        Self { n: *number.numer(), d: *number.denom() }
+    }
+
+    /// `value`, where it fits.
+    pub(super) fn narrow(value: &Exact) -> Option<Self> {
+        narrow(value).map(Self::of)
+    }
+
+    /// An `f64`, where it is a multiple of 2^-40 of moderate size.
+    pub(super) fn dyadic(value: f64) -> Option<Self> {
+        const STEPS: i64 = 1 << 40;
+        let scaled = value * STEPS as f64;
+        (scaled.abs() < 9e15 && scaled == scaled.trunc()).then_some(())?;
+        Self::reduce(scaled as i128, i128::from(STEPS))
+    }
+
+    pub(super) fn number(self) -> Number {
+        Ratio::new_raw(self.n, self.d)
+    }
+
+    pub(super) fn exact(self) -> Exact {
+        exact(self.number())
+    }
+
+    /// The numerator and denominator; both are exact in an `f64`.
+    pub(super) const fn parts(self) -> (f64, f64) {
+        (self.n as f64, self.d as f64)
+    }
+
+    /// The nearest `f64`: the order of two fractions is never turned round by it.
+    pub(super) fn near(self) -> f64 {
+        if self.d == 1 { self.n as f64 } else { self.n as f64 / self.d as f64 }
+    }
+
+    /// Whether [`Self::near`] is the number itself.
+    pub(super) const fn is_near_exact(self) -> bool {
+        self.d & (self.d - 1) == 0
+    }
+
+    /// An `f64` at or below, the next one to it at the most two steps away.
+    pub(super) fn below(self) -> f64 {
+        if self.is_near_exact() { self.near() } else { self.near().next_down() }
+    }
+
+    /// An `f64` at or above.
+    pub(super) fn above(self) -> f64 {
+        if self.is_near_exact() { self.near() } else { self.near().next_up() }
+    }
+
+    pub(super) const fn is_zero(self) -> bool {
+        self.n == 0
+    }
+
+    pub(super) const fn is_negative(self) -> bool {
+        self.n < 0
+    }
+
+    pub(super) const fn negate(self) -> Self {
+        Self { n: -self.n, d: self.d }
+    }
+
+    pub(super) fn add(self, other: Self) -> Option<Self> {
+        if self.d == 1 && other.d == 1 {
+            return Self::bounded(self.n + other.n);
+        }
+        let (n, d) = (i128::from(self.n), i128::from(self.d));
+        let (m, e) = (i128::from(other.n), i128::from(other.d));
+        Self::reduce(n * e + m * d, d * e)
+    }
+
+    pub(super) fn sub(self, other: Self) -> Option<Self> {
+        self.add(other.negate())
+    }
+
+    pub(super) fn mul(self, other: Self) -> Option<Self> {
+        Self::reduce(i128::from(self.n) * i128::from(other.n), i128::from(self.d) * i128::from(other.d))
+    }
+
+    /// `self / other`; `None` also for a division by zero.
+    pub(super) fn div(self, other: Self) -> Option<Self> {
+        let sign = i128::from(other.n.signum());
+        Self::reduce(sign * i128::from(self.n) * i128::from(other.d), sign * i128::from(self.d) * i128::from(other.n))
+    }
+
+    fn bounded(n: i64) -> Option<Self> {
+        (n.unsigned_abs() <= super::number::LARGEST_PART.unsigned_abs()).then_some(Self { n, d: 1 })
+    }
+
+    fn reduce(n: i128, d: i128) -> Option<Self> {
+        if d == 1 {
+            return i64::try_from(n).ok().and_then(Self::bounded);
+        }
+        if d == 0 {
+            return None;
+        }
+        let divisor = match (u64::try_from(n.unsigned_abs()), u64::try_from(d)) {
+            (Ok(n), Ok(d)) => i128::from(divisor(n, d)),
+            _ => i128::try_from(wide_divisor(n.unsigned_abs(), d.unsigned_abs())).ok()?,
+        };
+        let number = Ratio::new_raw(i64::try_from(n / divisor).ok()?, i64::try_from(d / divisor).ok()?);
+        fits(number).then(|| Self::of(number))
+    }
+}
+
+/// The greatest common divisor, after Euclid.
+const fn divisor(mut a: u64, mut b: u64) -> u64 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}
+
+const fn wide_divisor(mut a: u128, mut b: u128) -> u128 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}
+
+impl PartialOrd for Fix {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Fix {
+    fn cmp(&self, other: &Self) -> Ordering {
+        if self.d == other.d {
+            return self.n.cmp(&other.n);
+        }
+        (i128::from(self.n) * i128::from(other.d)).cmp(&(i128::from(other.n) * i128::from(self.d)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn any() -> impl Strategy<Value = Fix> {
+        (-100_000_i64..100_000, 1_i64..1000).prop_map(|(n, d)| Fix::of(Number::new(n, d)))
+    }
+
+    proptest! {
+        #[test]
+        fn arithmetic_agrees_with_the_library(a in any(), b in any()) {
+            prop_assert_eq!(a.add(b).unwrap().exact(), a.exact() + b.exact());
+            prop_assert_eq!(a.sub(b).unwrap().exact(), a.exact() - b.exact());
+            prop_assert_eq!(a.mul(b).unwrap().exact(), a.exact() * b.exact());
+            if !b.is_zero() {
+                prop_assert_eq!(a.div(b).unwrap().exact(), a.exact() / b.exact());
+            }
+            prop_assert_eq!(a.cmp(&b), a.exact().cmp(&b.exact()));
+            prop_assert!(super::super::number::from_f64(a.below()) <= a.exact());
+            prop_assert!(super::super::number::from_f64(a.above()) >= a.exact());
+        }
+    }
+
+    #[test]
+    fn what_does_not_fit_is_refused() {
+        let big = Fix::whole(1 << 53);
+        assert_eq!(big.add(Fix::ONE), None);
+        assert_eq!(big.mul(big), None);
+        assert_eq!(Fix::ONE.div(Fix::ZERO), None);
+        assert_eq!(Fix::dyadic(0.5), Some(Fix::of(Number::new(1, 2))));
+        assert_eq!(Fix::dyadic(0.1), None);
+    }
+}

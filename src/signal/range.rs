@@ -1,0 +1,181 @@
+//! What a channel reaches over all reachable states.
+
+use super::cone::Cone;
+use super::eval::{Eval, Group, Hint, Scene, Tri};
+use super::exact::level;
+use super::fix::Fix;
+use super::memory;
+use super::net::{BitId, NumId, TooLarge};
+use super::number::{Exact, approximate};
+use super::parts::{Carriage, Measure, Scale};
+use super::program::Program;
+use super::query::{Known, kept_cells};
+use super::question::{Range, Reach, Why, Within};
+use super::search::split;
+
+/// How closely the ends of a value that bends are found, in microseconds before the link (or 0.02 %).
+const FINE: f64 = 0.05;
+
+/// An end that was found: its value, and whether it is only approached.
+#[derive(Clone, Debug)]
+struct End {
+    near: f64,
+    exact: Option<Fix>,
+    open: bool,
+}
+
+impl Program {
+    /// What a channel reaches; `None` where the model does not define it, or nothing of it is received.
+    pub fn range(&self, channel: u16, measure: Measure, within: &Within) -> Option<Reach> {
+        let carriage = self.channel(channel)?.carriage;
+        if measure == Measure::Received && carriage == Carriage::Not {
+            return None;
+        }
+        let asked = super::check::check_asked(&self.parts, &within.given);
+        let mut known = self.known.borrow_mut();
+        let reach =
+            asked.map_err(|_| TooLarge).and_then(|()| self.reach(channel, measure, carriage, within, &mut known));
+        Some(reach.unwrap_or(Reach::NotDecided(Why::Budget)))
+    }
+
+    fn reach(
+        &self,
+        channel: u16,
+        measure: Measure,
+        carriage: Carriage,
+        within: &Within,
+        known: &mut Known,
+    ) -> Result<Reach, TooLarge> {
+        let num = match measure {
+            Measure::Percent => known.net.percent(self, channel)?,
+            Measure::Sent | Measure::Received => known.net.sent(self, channel)?,
+        };
+        let given = known.net.asked(self, &within.given)?;
+        for &(handle, _) in &within.fixed {
+            known.net.seen(self, handle)?;
+        }
+        let cone = Cone::of(&known.net, &[given], &[num]);
+        let mut budget = self.budget;
+        let groups = memory::groups(self, &known.net, cone.latches, cone.tests, &mut budget, &mut known.pasts);
+        let groups = match groups {
+            Ok(groups) => groups,
+            Err(why) => return Ok(Reach::NotDecided(why)),
+        };
+        let Some(cells) = kept_cells(&known.net, &within.fixed) else { return Ok(Reach::Nowhere) };
+        let mut eval = Eval::new(self, &known.net, cells, vec![Scene::first()]);
+        eval.groups = groups.iter().map(|group| Group::of(group)).collect();
+        let mut ends = Ends { given, num, budget, open: None, low: None, high: None };
+        if let Err(why) = ends.explore(&mut eval) {
+            return Ok(Reach::NotDecided(why));
+        }
+        if let Some(why) = ends.open {
+            return Ok(Reach::NotDecided(why));
+        }
+        let (Some(low), Some(high)) = (ends.low, ends.high) else { return Ok(Reach::Nowhere) };
+        let (low, high) = match (measure, carriage) {
+            (Measure::Received, Carriage::Levels(n)) => {
+                (arrives(&low, self.parts.scale, n, true), arrives(&high, self.parts.scale, n, false))
+            }
+            _ => (low.near, high.near),
+        };
+        Ok(Reach::Range(Range { measure, low, high }))
+    }
+}
+
+/// The level that an end arrives as. One that is only approached from above stands just beyond a tie.
+fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> f64 {
+    let pulse = end.exact.map_or_else(|| super::number::from_f64(end.near), Fix::exact);
+    let at = level(&pulse, scale, levels);
+    if !(end.open && is_low) {
+        return approximate(&at);
+    }
+    let nudge = Exact::new(1.into(), 1_000_000_000.into());
+    approximate(&level(&(pulse + nudge), scale, levels))
+}
+
+struct Ends {
+    given: BitId,
+    num: NumId,
+    budget: u64,
+    open: Option<Why>,
+    low: Option<End>,
+    high: Option<End>,
+}
+
+impl Ends {
+    fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
+        self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        eval.fresh();
+        match eval.bit(0, self.given) {
+            Tri::False => return Ok(()),
+            Tri::True => {}
+            Tri::Maybe(Hint::Close) => {
+                self.open = self.open.or(Some(Why::TooClose));
+                return Ok(());
+            }
+            Tri::Maybe(Hint::NotKnown(channel)) => {
+                self.open = self.open.or(Some(Why::NotKnown(channel)));
+                return Ok(());
+            }
+            Tri::Maybe(hint) => {
+                if self.is_covered(eval) {
+                    return Ok(());
+                }
+                return split(eval, hint, &mut |eval| self.explore(eval));
+            }
+        }
+        if self.is_covered(eval) {
+            return Ok(());
+        }
+        if let Some(ends) = eval.exact(0, self.num)
+            && (self.single(eval) || ends.low == ends.high)
+        {
+            self.take(Some(ends.low), ends.low.near(), ends.low_open, true);
+            self.take(Some(ends.high), ends.high.near(), ends.high_open, false);
+            return Ok(());
+        }
+        let span = eval.num(0, self.num);
+        match eval.hint(0, self.num, None) {
+            Hint::Close | Hint::NotKnown(_) => {
+                self.take(None, span.ends.low, span.low_open, true);
+                self.take(None, span.ends.high, span.high_open, false);
+                Ok(())
+            }
+            Hint::Halve(..) | Hint::Axis(..) if span.width() < FINE => {
+                self.take(None, span.ends.low, span.low_open, true);
+                self.take(None, span.ends.high, span.high_open, false);
+                Ok(())
+            }
+            hint => split(eval, hint, &mut |eval| self.explore(eval)),
+        }
+    }
+
+    /// Whether nothing in the box can move the ends that are known.
+    fn is_covered(&self, eval: &mut Eval<'_>) -> bool {
+        let span = eval.num(0, self.num);
+        let low =
+            self.low.as_ref().is_some_and(|low| low.near <= span.ends.low && (!low.open || low.near < span.ends.low));
+        let high = self
+            .high
+            .as_ref()
+            .is_some_and(|high| high.near >= span.ends.high && (!high.open || high.near > span.ends.high));
+        low && high
+    }
+
+    /// Whether the exact ends are reached: each part of the value hangs on other variables.
+    fn single(&self, eval: &Eval<'_>) -> bool {
+        eval.net.is_tree(self.num)
+    }
+
+    fn take(&mut self, exact: Option<Fix>, near: f64, open: bool, is_low: bool) {
+        let place = if is_low { &mut self.low } else { &mut self.high };
+        let better = match place {
+            None => true,
+            Some(known) if known.near == near => known.open && !open,
+            Some(known) => is_low == (near < known.near),
+        };
+        if better {
+            *place = Some(End { near, exact, open });
+        }
+    }
+}

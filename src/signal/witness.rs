@@ -1,0 +1,121 @@
+//! From a box in which everything is decided to a path that a pilot can follow.
+
+use super::eval::{Cell, Eval};
+use super::memory::Pasts;
+use super::net::VarId;
+use super::parts::ControlId;
+use super::program::Program;
+use super::query::pick;
+use super::question::{Question, Witness};
+use super::state::{Handle, Movement, Path, Stand};
+use std::rc::Rc;
+
+/// Builds the path: every group of latches comes to its past, all at the same time, and one more moment leads to the
+/// state.
+pub(super) fn witness(
+    eval: &Eval<'_>,
+    groups: &[Rc<Pasts>],
+    question: &Question,
+    movers: impl Iterator<Item = (ControlId, bool)>,
+) -> Witness {
+    let program = eval.program;
+    let mut last = program.rest();
+    for (var, &cell) in eval.cells.iter().enumerate() {
+        let handle = eval.net.vars[var].0;
+        last.set(handle, pick(program, handle, cell));
+    }
+    for &(handle, kept) in &question.fixed {
+        // A kept handle that nothing looks at is put where it is kept all the same.
+        if eval.net.find_var(handle).is_none() {
+            match kept {
+                super::question::Kept::At(setting) => last.set(handle, setting),
+                super::question::Kept::Within(low, _) => last.set(handle, super::state::Setting::Percent(low)),
+            }
+        }
+    }
+    let chains: Vec<Vec<(Vec<(VarId, Cell)>, u64)>> =
+        groups.iter().zip(&eval.groups).map(|(group, chosen)| chain(group, chosen.chosen.unwrap_or(0))).collect();
+    let longest = chains.iter().map(Vec::len).max().unwrap_or(0);
+    let mut stands: Vec<(Stand, u64)> = vec![(last.clone(), 0); longest];
+    for (moments, group) in chains.iter().zip(groups) {
+        // A group that has less to do waits at its first moment, where nothing changes, until the others come along.
+        let wait = longest - moments.len();
+        for (at, (stand, held)) in stands.iter_mut().enumerate() {
+            let Some((cells, holds)) = moments.get(at.saturating_sub(wait)).or(moments.first()) else { continue };
+            for &(var, cell) in cells.iter().filter(|(var, _)| group.vars.contains(var)) {
+                let handle = eval.net.vars[usize::from(var)].0;
+                stand.set(handle, pick(program, handle, cell));
+            }
+            *held |= holds;
+        }
+    }
+    stands.push((last, eval.scenes[0].held));
+    let mut stands = stands.into_iter();
+    let Some((start, held)) = stands.next() else {
+        return Witness { path: Path::at(program.rest()), then: Vec::new() };
+    };
+    let mut now = start.clone();
+    let mut path = Path { start, held, movements: Vec::new() };
+    for (stand, held) in stands {
+        path.movements.push(Movement { sets: difference(&now, &stand), held });
+        now = stand;
+    }
+    let then = movers
+        .enumerate()
+        .map(|(at, (control, trim))| {
+            let scene = &eval.scenes[at + 1];
+            let handle = if trim { Handle::Trim(control) } else { Handle::Control(control) };
+            let held = if scene.same_held { eval.scenes[0].held } else { scene.held };
+            let sets = match scene.moved {
+                Some((_, cell)) => vec![(handle, pick(program, handle, cell))],
+                None => Vec::new(),
+            };
+            Movement { sets, held }
+        })
+        .collect();
+    let mut witness = Witness { path, then };
+    one_at_a_time(program, question, &mut witness);
+    witness
+}
+
+/// The moments that lead to a past, the start first.
+fn chain(group: &Pasts, past: u16) -> Vec<(Vec<(VarId, Cell)>, u64)> {
+    let mut moments = Vec::new();
+    let mut at = usize::from(past);
+    while let Some((from, stand, held)) = group.list.get(at).and_then(|past| past.from.as_ref()) {
+        moments.push((stand.clone(), *held));
+        at = usize::from(*from);
+    }
+    moments.reverse();
+    moments
+}
+
+fn difference(from: &Stand, to: &Stand) -> Vec<(Handle, super::state::Setting)> {
+    let controls = from.controls.iter().zip(&to.controls).enumerate().filter(|(_, (a, b))| a != b);
+    let controls = controls.map(|(at, (_, b))| (Handle::Control(ControlId(at as u16)), *b));
+    let trims = from.trims.iter().zip(&to.trims).enumerate().filter(|(_, (a, b))| a != b);
+    let trims = trims.map(|(at, (_, b))| (Handle::Trim(ControlId(at as u16)), super::state::Setting::Percent(*b)));
+    controls.chain(trims).collect()
+}
+
+/// Takes movements of several controls apart where the question is answered all the same.
+fn one_at_a_time(program: &Program, question: &Question, witness: &mut Witness) {
+    if witness.path.movements.iter().all(|movement| movement.sets.len() < 2) {
+        return;
+    }
+    let mut path = Path { movements: Vec::new(), ..witness.path.clone() };
+    for movement in &witness.path.movements {
+        let singles = movement.sets.iter().map(|&set| Movement { sets: vec![set], held: movement.held });
+        path.movements.extend(singles);
+    }
+    let other = Witness { path, then: witness.then.clone() };
+    let answers = program.holds(&other.path, &question.state) == Some(true)
+        && question
+            .then
+            .iter()
+            .enumerate()
+            .all(|(at, step)| program.holds(&other.path_then(at), &step.reach) == Some(true));
+    if answers {
+        *witness = other;
+    }
+}
