@@ -41,7 +41,7 @@ fn slip(entries: &mut [Entry], plan: &Plan, dice: &mut Dice) -> bool {
         2 if multirotor => replace(entries, "order A E T R", "order E A T R"),
         3 if plan.sort == Sort::Racer => replace(entries, "send-on chain 1", "send-on chains 1, 2"),
         4 if multirotor => replace(entries, "trainer off", "trainer when shoulder down gives roll"),
-        5 => replace(entries, &format!("number {}", plan.receiver_number), "number 39"),
+        5 => replace(entries, &format!("number {}", plan.receiver_number), "number 24"),
         _ => false,
     }
 }
