@@ -269,6 +269,8 @@ pub struct Model {
     pub simulator: Option<Span>,
     /// Whether a trainer is meant.
     pub lesson: Option<Located<bool>>,
+    /// A hash of everything that stands in its block, without layout and comments.
+    pub digest: u64,
 }
 
 impl Model {

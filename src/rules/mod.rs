@@ -9,6 +9,7 @@ pub mod book;
 pub mod catalogue;
 pub mod engine;
 mod handset;
+mod module;
 pub mod out;
 pub mod parameters;
 pub mod reading;

@@ -13,6 +13,9 @@ use crate::fleet::shape::Capture;
 use crate::fleet::table::Block;
 use crate::fleet::words::Stick;
 use crate::source::{Located, Span};
+use crate::syntax::Kind;
+use rustc_hash::FxHasher;
+use std::hash::Hasher;
 
 /// Words that conditions and values use, and that so are no names of controls, conditions or curves.
 pub(super) const KEYWORDS: &[&str] = &[
@@ -35,11 +38,25 @@ impl Reader<'_> {
     }
 
     pub(super) fn model(&mut self, found: Found) -> Model {
-        let mut model = Model { head: self.head(found), ..Model::default() };
+        let mut model = Model { head: self.head(found), digest: self.digest(found), ..Model::default() };
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
         model
+    }
+
+    /// A hash of the tokens between the block's braces.
+    fn digest(&self, found: Found) -> u64 {
+        let mut hasher = FxHasher::default();
+        let Some(statement) = self.statement(found.index) else { return 0 };
+        let end = (statement.close as usize).min(self.tables.tokens.len());
+        for token in self.tables.tokens.get(statement.items_end as usize..end).unwrap_or_default() {
+            if token.kind != Kind::EndOfLine {
+                hasher.write(token.of(self.bytes));
+                hasher.write_u8(0);
+            }
+        }
+        hasher.finish()
     }
 
     fn model_statement(&mut self, model: &mut Model, statement: Found) {

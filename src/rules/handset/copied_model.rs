@@ -1,0 +1,24 @@
+//! `handset/copied-model`: two models that differ in nothing but their names.
+
+use crate::rules::out::Out;
+use crate::rules::subject::Setup;
+use rustc_hash::FxHashMap;
+
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let mut seen = FxHashMap::default();
+    for model in &setup.fleet.models {
+        // An empty model is no copy, and a model with lines that are not understood is not known.
+        if model.head.body.empty || !model.head.lost.is_empty() {
+            continue;
+        }
+        let Some(first) = seen.insert(model.digest, model) else { continue };
+        seen.insert(model.digest, first);
+        let message = format!(
+            "This model says the same as \"{}\" in every line: a copy that was not finished?",
+            first.head.name.value
+        );
+        out.find(model.head.place(model.head.header), message)
+            .other(first.head.place(first.head.header), "the model that it is like")
+            .about(model.flies.iter().map(|name| name.value.clone()));
+    }
+}

@@ -1,0 +1,77 @@
+//! `module/chains-wasted`: several chains send at once to a receiver that has one.
+
+use super::reached;
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::subject::{ModelView, Pair};
+
+pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+    let chains =
+        |pair: &Pair<'_>| reached(pair).and_then(|(_, receiver, _)| receiver.chains).map(|chains| chains.value);
+    let single: Vec<&Pair<'_>> = view.pairs.iter().filter(|pair| chains(pair) == Some(1)).collect();
+    let several: Vec<&Pair<'_>> =
+        view.pairs.iter().filter(|pair| chains(pair).is_some_and(|count| count > 1)).collect();
+    let Some(first) = single.first() else { return };
+    let Some((bay, ..)) = reached(first) else { return };
+    let Some(send) = bay.module.send_on.as_ref().filter(|send| send.value.at_once() > 1) else { return };
+    let head = &view.model.head;
+    let list = |pairs: &[&Pair<'_>]| {
+        let names: Vec<String> = pairs.iter().map(|pair| format!("\"{}\"", pair.craft.head.name.value)).collect();
+        names.join(" and ")
+    };
+    let message = format!(
+        "{} chains send at once to a receiver with one chain: no gain, more noise, and more power in the air.",
+        send.value.at_once()
+    );
+    let one = send.value.chains.first().copied().unwrap_or(1);
+    let numbers = free_numbers(view);
+    let finding = out.find(head.place(send.span), message);
+    finding.about(single.iter().map(|pair| pair.craft.head.name.clone().value));
+    for pair in &single {
+        if let Some(chains) = reached(pair).and_then(|(_, receiver, _)| receiver.chains) {
+            finding.other(pair.in_craft(chains.span), "this receiver has one chain");
+        }
+    }
+    if several.is_empty() {
+        let chains: Vec<String> = send.value.chains.iter().map(u8::to_string).collect();
+        finding.mend_choices(
+            "Send on one chain.",
+            vec![
+                choice(format!("send on chain {one}"), vec![replace(head, send.span, format!("send-on chain {one}"))]),
+                choice(
+                    "let the chains take turns",
+                    vec![replace(head, send.span, format!("send-on chains {} in-turn", chains.join(", ")))],
+                ),
+            ],
+        );
+        return;
+    }
+    let own = bay.module.receiver_number.map(|number| number.value);
+    let keep = own.or(numbers.first().copied());
+    let new = numbers.iter().copied().find(|number| Some(*number) != keep);
+    let number = |number: Option<u16>| number.map_or_else(|| "a free number".to_owned(), |number| number.to_string());
+    finding.mend_words(format!(
+        "Make two models of it. Keep \"{}\" for {}: receiver-number {}, match on, send-on chains as now. Copy it under a new name for {}: receiver-number {}, match on, send-on chain {one}. Then lock each receiver to the number of its model.",
+        view.model.head.name.value,
+        list(&several),
+        number(keep),
+        list(&single),
+        number(new),
+    ));
+}
+
+/// The receiver numbers of the link that no model and no receiver uses, lowest first; a few of them.
+fn free_numbers(view: &ModelView<'_>) -> Vec<u16> {
+    let Some((low, high)) = view.bays.iter().find_map(|bay| bay.link?.receiver_numbers).map(|range| range.value) else {
+        return Vec::new();
+    };
+    let fleet = view.setup.fleet;
+    let models = fleet.models.iter().flat_map(|model| &model.modules).filter_map(|module| module.receiver_number);
+    let mut used: Vec<u16> = models.map(|number| number.value).collect();
+    used.extend(fleet.crafts.iter().flat_map(|craft| &craft.receivers).filter_map(|receiver| {
+        match receiver.number.map(|number| number.value) {
+            Some(crate::fleet::craft::ReceiverNumber::Locked(number)) => Some(number),
+            _ => None,
+        }
+    }));
+    (low..=high).filter(|number| !used.contains(number)).take(4).collect()
+}

@@ -1,0 +1,26 @@
+//! `module/none-on`: no bay is on, so nothing transmits.
+
+use super::would_serve;
+use crate::fleet::craft::Craft;
+use crate::fleet::quoted;
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::subject::ModelView;
+
+pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+    let model = view.model;
+    // Without any word on modules nothing is known of them.
+    if model.simulator.is_some() || model.modules.is_empty() || model.modules_on().next().is_some() {
+        return;
+    }
+    if model.head.lost_any(&["module", "purpose"]) {
+        return;
+    }
+    let crafts: Vec<&Craft> = view.pairs.iter().map(|pair| pair.craft).collect();
+    let choices = would_serve(view, &crafts).into_iter().filter_map(|module| {
+        let name = quoted(&module.bay.value);
+        let edit = replace(&model.head, module.off?, "{\n  }");
+        Some(choice(format!("turn the bay {name} on; its link is the one that the aircraft has"), vec![edit]))
+    });
+    out.find(model.head.place(model.head.header), "Every module bay of this model is off: nothing transmits.")
+        .mend_choices("Turn the module on whose link the aircraft has.", choices.collect());
+}
