@@ -182,7 +182,7 @@ pub struct Channel {
     pub lines: Vec<ValueLine>,
     /// Where `reversed` stands.
     pub reversed: Option<Span>,
-    /// In percent.
+    /// In percent; the place is the whole statement, as it is for the next three.
     pub subtrim: Option<Located<Decimal>>,
     /// In percent.
     pub travel: Option<Located<(Decimal, Decimal)>>,

@@ -7,6 +7,7 @@ pub mod all;
 mod arming;
 pub mod book;
 pub mod catalogue;
+mod channels;
 pub mod engine;
 mod handset;
 mod module;

@@ -5,7 +5,7 @@ use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::CraftKind;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::fleet::{Decimal, Fleet};
 use crate::signal::{ControlId, Number, Setting, lower, whole};
 use crate::source::{Place, Span};
@@ -148,6 +148,52 @@ impl<'f> Pair<'f> {
     /// The place of a channel's header in the model; the model's header where it is not defined.
     pub fn channel_place(&self, channel: u8) -> Place {
         self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
+    }
+
+    /// The functions that the controller reads from channels 1 to 4; none without a stated order.
+    pub fn functions(&self) -> Vec<(Stick, u8)> {
+        let order = self.craft.controller.as_ref().and_then(|controller| controller.order);
+        let order = order.iter().flat_map(|order| order.value.into_iter().zip(1..));
+        order.collect()
+    }
+
+    /// Whether a multirotor's flight controller reads this channel as a flight function.
+    pub fn is_flight(&self, channel: u8) -> bool {
+        self.is(CraftKind::Multirotor) && self.functions().iter().any(|&(_, known)| known == channel)
+    }
+
+    /// The channels that the aircraft reads, each with what it is for and whether the aircraft can't fly without it.
+    pub fn used(&self) -> Vec<(u8, String, bool)> {
+        let mut used: Vec<(u8, String, bool)> = Vec::new();
+        let mut add = |channel: u8, what: String, vital: bool| {
+            if !used.iter().any(|(known, ..)| *known == channel) {
+                used.push((channel, what, vital));
+            }
+        };
+        for (stick, channel) in self.functions() {
+            add(channel, stick.word().to_owned(), true);
+        }
+        for mode in self.craft.controller.iter().flat_map(|controller| &controller.modes) {
+            let arm = mode.name.value == "arm";
+            for test in &mode.tests {
+                add(test.channel.value, format!("mode {}", mode.name.value), arm);
+            }
+        }
+        for surface in self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels) {
+            let names: Vec<&str> = surface.functions.iter().map(|name| name.value.as_str()).collect();
+            let vital = names.iter().any(|name| Stick::find(name).is_some());
+            add(surface.channel.value, names.join(" + "), vital);
+        }
+        for motor in self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
+            add(motor.channel.value, "a motor".to_owned(), true);
+        }
+        used
+    }
+
+    /// Whether it is stated what the aircraft reads, and every line of that was understood.
+    pub fn reads_are_known(&self) -> bool {
+        let controller = self.craft.controller.as_ref().is_some_and(|controller| controller.order.is_some());
+        (controller || self.craft.surfaces.is_some()) && self.craft.head.lost.is_empty()
     }
 
     /// What `before-start` demands of switches and of the throttle.

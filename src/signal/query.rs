@@ -39,6 +39,23 @@ impl Program {
         self.search(question, known).unwrap_or(Answer::NotDecided(Why::Budget))
     }
 
+    /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
+    pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
+        let mut known = self.known.borrow_mut();
+        let Ok(num) = known.net.percent(self, channel) else { return Vec::new() };
+        let cone = Cone::of(&known.net, &[], &[num]);
+        let mut controls: Vec<ControlId> = cone
+            .vars
+            .iter()
+            .filter_map(|&var| match known.net.vars[usize::from(var)].0 {
+                Handle::Control(id) => Some(id),
+                Handle::Trim(_) => None,
+            })
+            .collect();
+        controls.sort_unstable();
+        controls
+    }
+
     fn search(&self, question: &Question, known: &mut Known) -> Result<Answer, TooLarge> {
         let state = known.net.asked(self, &question.state)?;
         let reaches: Vec<BitId> =

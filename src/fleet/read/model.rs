@@ -1,6 +1,7 @@
 //! Models.
 
 use super::{Found, Reader};
+use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::equipment::{ControlKind, Lost};
 use crate::fleet::items::any_of;
@@ -261,14 +262,19 @@ impl Reader<'_> {
                     }
                 }
                 "reversed" => channel.reversed = Some(inner.header),
-                "subtrim" => channel.subtrim = reader.number("offset"),
-                "travel" => channel.travel = reader.range("range"),
-                "centre" => channel.centre = reader.number("pulse"),
-                "full-sweep" => channel.full_sweep = reader.number("time"),
+                "subtrim" => channel.subtrim = reader.stated("offset", inner),
+                "travel" => channel.travel = reader.range("range").map(|range| Located::new(range.value, inner.header)),
+                "centre" => channel.centre = reader.stated("pulse", inner),
+                "full-sweep" => channel.full_sweep = reader.stated("time", inner),
                 _ => {}
             });
         }
         model.channels.push(channel);
+    }
+
+    /// A number with the place of its whole statement.
+    fn stated(&self, slot: &str, statement: Found) -> Option<Located<Decimal>> {
+        self.number(slot).map(|number| Located::new(number.value, statement.header))
     }
 
     fn alarm(&mut self, statement: Found) -> Option<Alarm> {

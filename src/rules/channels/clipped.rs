@@ -1,0 +1,65 @@
+//! `channels/clipped`: the last part of a stick's way changes nothing.
+
+use super::{arrives, function, is_straight, sticks, with_stick};
+use crate::fleet::condition::ValueKind;
+use crate::fleet::words::Stick;
+use crate::fleet::{Decimal, Dimension};
+use crate::rules::out::{Out, remove, replace};
+use crate::rules::signals::us;
+use crate::rules::subject::Pair;
+use crate::signal::Path;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let share = out.parameter("share", Dimension::Percent);
+    // A stick's whole way is 200 %: the last share of the half on one side.
+    let last = 100 - share.to_whole().unwrap_or(5);
+    for (channel, _, _) in pair.used() {
+        let Some(known) = pair.model.channel(channel).filter(|known| !is_straight(pair.model, known)) else { continue };
+        for stick in sticks(pair.model, channel) {
+            let Some(signals) = pair.signals() else { return };
+            let Some(control) = signals.stick(function(stick)) else { continue };
+            let at = |percent| arrives(signals, with_stick(signals, control, percent), channel);
+            let (Some(low), Some(middle), Some(high)) = (at(-100), at(0), at(100)) else { continue };
+            let ends = [(100, high, at(last)), (-100, low, at(-last))];
+            let clipped = ends.into_iter().find(|(_, end, before)| Some(*end) == *before && *end != middle);
+            let Some((end, pulse, _)) = clipped else { continue };
+            let message = format!(
+                "The {} stick moves channel {channel} to {} already {} % before its end; the rest of its way changes nothing.",
+                stick.word(),
+                us(pulse),
+                share
+            );
+            let finding = out.find(pair.in_model(known.header), message);
+            finding.shown_by(signals.witness(&Path::at(with_stick(signals, control, end))));
+            if let Some((label, edit)) = mend(pair, known, stick) {
+                finding.mend_sure(label, vec![edit]);
+            }
+            break;
+        }
+    }
+}
+
+fn mend(
+    pair: &Pair<'_>,
+    channel: &crate::fleet::model::Channel,
+    stick: Stick,
+) -> Option<(String, crate::findings::Edit)> {
+    let head = &pair.model.head;
+    let hundred = Decimal::whole(100);
+    let mut found = None;
+    for line in &channel.lines {
+        line.value.walk(&mut |value| {
+            if let ValueKind::Percent(percent) = value.kind
+                && (percent > hundred || percent < Decimal::whole(-100))
+            {
+                let text = if percent.mantissa() < 0 { "-100 %" } else { "100 %" };
+                found = found.take().or(Some((format!("multiply by {text}"), replace(head, value.span, text))));
+            }
+        });
+    }
+    let rates = pair.model.rates.iter().find(|rates| rates.stick.value == stick);
+    let rate = rates.and_then(|rates| rates.lines.iter().find(|line| line.rate.value > hundred));
+    found
+        .or_else(|| rate.map(|line| ("let the rate be 100 %".to_owned(), replace(head, line.rate.span, "100 %"))))
+        .or_else(|| channel.subtrim.map(|subtrim| ("take the subtrim out".to_owned(), remove(head, subtrim.span))))
+}

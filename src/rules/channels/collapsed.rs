@@ -1,0 +1,80 @@
+//! `channels/collapsed`: positions of a switch arrive as one level, though they were sent apart.
+
+use super::arrives;
+use crate::fleet::condition::ValueKind;
+use crate::fleet::model::Channel;
+use crate::rules::out::Out;
+use crate::rules::signals::{Signals, float, us};
+use crate::rules::subject::Pair;
+use crate::signal::{Carriage, ControlId, Path, Setting};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let arm = pair.arm_channels();
+    for (channel, what, _) in pair.used() {
+        let Some(known) = pair.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
+        let Some(signals) = pair.signals() else { return };
+        let Some(Carriage::Levels(levels)) = signals.program().channel(u16::from(channel)).map(|known| known.carriage)
+        else {
+            continue;
+        };
+        for control in switches(signals, known) {
+            let count = signals.positions(control);
+            // A switch as it is has its positions a level apart or more where the link has as many levels.
+            if u32::from(count) <= levels && is_plain(known) {
+                continue;
+            }
+            let start = |position| signals.start(&[(control, Setting::Position(position))]);
+            let sent = |position| {
+                let reading = signals.program().play(&Path::at(start(position)));
+                reading.channel(u16::from(channel)).map(|seen| float(&seen.sent))
+            };
+            let same = (1..count).find(|&position| {
+                arrives(signals, start(position), channel) == arrives(signals, start(position - 1), channel)
+                    && sent(position) != sent(position - 1)
+            });
+            let Some(position) = same else { continue };
+            let (Some(first), Some(second), Some(seen)) =
+                (sent(position - 1), sent(position), arrives(signals, start(position), channel))
+            else {
+                continue;
+            };
+            let name = |position| signals.position_name(control, position);
+            let message = format!(
+                "\"{}\" at {} is sent as {} and at {} as {}, and both arrive as {} on channel {channel} ({what}): the link keeps {levels} levels there.",
+                signals.name(control),
+                name(position - 1),
+                us(first),
+                name(position),
+                us(second),
+                us(seen)
+            );
+            out.find(pair.in_model(known.header), message).shown_by(signals.witness(&Path::at(start(position))));
+        }
+    }
+}
+
+/// The switches that stand in a channel's values.
+fn switches(signals: &Signals, channel: &Channel) -> Vec<ControlId> {
+    let mut found = Vec::new();
+    for line in &channel.lines {
+        line.value.walk(&mut |value| {
+            if let ValueKind::Control(name) = &value.kind
+                && let Some(id) = signals.lowered().control(name)
+                && signals.positions(id) > 0
+                && !found.contains(&id)
+            {
+                found.push(id);
+            }
+        });
+    }
+    found
+}
+
+fn is_plain(channel: &Channel) -> bool {
+    let plain = |kind: &ValueKind| matches!(kind, ValueKind::Control(_));
+    channel.lines.len() == 1
+        && channel.lines.iter().all(|line| plain(&line.value.kind))
+        && channel.subtrim.is_none()
+        && channel.travel.is_none()
+        && channel.centre.is_none()
+}

@@ -1,0 +1,63 @@
+//! `channels/dead-line`: a line or condition that never comes into force.
+
+use crate::fleet::condition::Condition as Written;
+use crate::fleet::model::NamedKind;
+use crate::rules::out::{Out, remove};
+use crate::rules::signals::Signals;
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Condition, Question};
+use crate::source::Span;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(signals) = pair.signals() else { return };
+    for channel in &pair.model.channels {
+        let lines: Vec<_> = channel.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
+        dead(pair, signals, &lines, &format!("This value line of channel {}", channel.number.value), out);
+    }
+    for rates in &pair.model.rates {
+        let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
+        dead(pair, signals, &lines, &format!("This rate line of the {} stick", rates.stick.value.word()), out);
+    }
+    for condition in &pair.model.conditions {
+        let when = match &condition.kind {
+            NamedKind::When(when) => when,
+            NamedKind::Latch { set, .. } => set,
+        };
+        let Ok(asked) = signals.lowered().when(when) else { continue };
+        let place = pair.in_model(condition.span);
+        if let Some(Answer::No(_)) = out.ask(signals, &Question::is(asked), place) {
+            let message = format!("No state makes the condition \"{}\" true.", condition.name.value);
+            out.find(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
+        }
+    }
+}
+
+fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], what: &str, out: &mut Out<'_>) {
+    // A single line without a condition, or one line alone that may hold, needs no question.
+    if lines.len() < 2 && lines.iter().all(|(_, when)| when.is_none()) {
+        return;
+    }
+    let mut before: Vec<Condition> = Vec::new();
+    for &(span, when) in lines {
+        let here = match when {
+            Some(when) => match signals.lowered().when(when) {
+                Ok(condition) => condition,
+                Err(_) => return,
+            },
+            None => Condition::Constant(true),
+        };
+        let mut all = before.clone();
+        all.push(here.clone());
+        let place = pair.in_model(span);
+        if let Some(Answer::No(_)) = out.ask(signals, &Question::is(Condition::All(all)), place) {
+            let why = if before.is_empty() {
+                "no state makes its condition true"
+            } else {
+                "where its condition holds, a line above it wins"
+            };
+            out.find(place, format!("{what} never comes into force: {why}."))
+                .mend_sure("take the line out", vec![remove(&pair.model.head, span)]);
+        }
+        before.push(Condition::Not(Box::new(here)));
+    }
+}

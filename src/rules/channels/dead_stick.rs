@@ -1,0 +1,48 @@
+//! `channels/dead-stick`: a position of some control takes a flight function away.
+
+use crate::fleet::Dimension;
+use crate::fleet::words::Stick;
+use crate::rules::out::Out;
+use crate::rules::signals::us;
+use crate::rules::subject::Pair;
+use crate::signal::{Handle, Kept, Measure, Path, Reach, Setting, Within};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(signals) = pair.signals() else { return };
+    let share = out.parameter("share", Dimension::Percent).to_f64() / 100.0;
+    let switches = signals.switches();
+    let crossed = super::order::crossed(pair);
+    for (function, channel) in pair.functions() {
+        // Which stick is on the wrong channel is said by channels/order.
+        if crossed.iter().any(|&(_, known, _)| known == channel) {
+            continue;
+        }
+        let Some(known) = pair.model.channel(channel).filter(|_| function != Stick::Throttle) else { continue };
+        let movers = signals.program().moved_by(u16::from(channel));
+        // Without a switch in play the whole span is always there, or other rules speak.
+        let movers = movers.into_iter().filter(|control| switches.contains(control));
+        let place = pair.in_model(known.header);
+        for control in movers {
+            let found = (0..signals.positions(control)).find_map(|position| {
+                let kept = Kept::At(Setting::Position(position));
+                let within = Within { fixed: vec![(Handle::Control(control), kept)], ..Within::default() };
+                match out.range(signals, channel, Measure::Received, &within, place)? {
+                    Reach::Range(range) if range.high - range.low < 1000.0 * share => Some((position, range)),
+                    _ => None,
+                }
+            });
+            let Some((position, range)) = found else { continue };
+            let word = signals.position_name(control, position);
+            let message = format!(
+                "With \"{}\" at {word}, the whole way of the {} stick moves channel {channel} only from {} to {}.",
+                signals.name(control),
+                function.word(),
+                us(range.low),
+                us(range.high)
+            );
+            let stand = signals.start(&[(control, Setting::Position(position))]);
+            out.find(place, message).shown_by(signals.witness(&Path::at(stand)));
+            break;
+        }
+    }
+}

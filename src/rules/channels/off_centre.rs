@@ -1,0 +1,53 @@
+//! `channels/off-centre`: a centred stick does not read as centred.
+
+use crate::fleet::Dimension;
+use crate::fleet::words::Stick;
+use crate::rules::out::{Out, remove};
+use crate::rules::signals::{above, below, float, us};
+use crate::rules::subject::{Pair, number};
+use crate::signal::{Answer, Handle, Kept, Question, Setting, whole};
+
+/// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
+const CENTRE: i64 = 1500;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let allowed = pair.craft.controller.as_ref().and_then(|controller| controller.deadband);
+    let allowed = allowed.map_or_else(|| out.parameter("allow", Dimension::Pulse), |deadband| deadband.value);
+    let crossed = super::order::crossed(pair);
+    for (function, channel) in pair.functions() {
+        // Which stick is on the wrong channel is said by channels/order.
+        if crossed.iter().any(|&(_, known, _)| known == channel) {
+            continue;
+        }
+        let Some(known) = pair.model.channel(channel).filter(|_| function != Stick::Throttle) else { continue };
+        let Some(signals) = pair.signals() else { return };
+        let Some(stick) = signals.lowered().control(function.word()) else { continue };
+        let ends = [below(whole(CENTRE) - number(allowed)), above(whole(CENTRE) + number(allowed))];
+        for bounds in ends {
+            let question = Question::received(u16::from(channel), bounds)
+                .keeping(Handle::Control(stick), Kept::At(Setting::Percent(whole(0))))
+                .keeping(Handle::Trim(stick), Kept::At(Setting::Percent(whole(0))));
+            let place = pair.in_model(known.header);
+            let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
+            let reading = signals.program().play(&witness.path);
+            let Some(pulse) = reading.channel(u16::from(channel)).and_then(|seen| seen.received.as_ref()) else {
+                continue;
+            };
+            let culprit = known.subtrim.map(|stated| (stated.span, "the subtrim"));
+            let culprit = culprit.or(known.centre.map(|stated| (stated.span, "the centre")));
+            let whose = culprit.map_or("the value, its curve or the levels of the link make it so", |(_, what)| what);
+            let cause = if culprit.is_some() { format!("{whose} makes it so") } else { whose.to_owned() };
+            let message = format!(
+                "With the stick centred, {} reads {} on channel {channel} instead of {CENTRE} us: {cause}; up to {allowed} us off counts as centred.",
+                function.word(),
+                us(float(pulse))
+            );
+            let finding = out.find(place, message);
+            finding.shown_by(signals.witness(&witness.path));
+            if let Some((span, what)) = culprit {
+                finding.mend_sure(format!("take {what} out"), vec![remove(&pair.model.head, span)]);
+            }
+            break;
+        }
+    }
+}

@@ -1,0 +1,94 @@
+//! `channels/order`: a stick reaches the controller on another function's channel.
+
+use super::sticks;
+use crate::findings::Choice;
+use crate::fleet::model::Model;
+use crate::fleet::words::Stick;
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let crossed = crossed(pair);
+    let Some(&(_, channel, _)) = crossed.first() else { return };
+    let (Some(controller), Some(place)) = (&pair.craft.controller, pair.model.channel(channel)) else { return };
+    let Some(order) = controller.order else { return };
+    let moves: Vec<String> = crossed
+        .iter()
+        .map(|(function, channel, stick)| {
+            format!("channel {channel} carries {}, and the controller reads {} there", stick.word(), function.word())
+        })
+        .collect();
+    let sentence = moves.join("; ");
+    let (first, rest) = sentence.split_at(1);
+    let message = format!("{}{rest}: each of these sticks would do what another should.", first.to_uppercase());
+    let mut choices = vec![model_side(pair, &crossed), controller_side(pair, order.value, order.span)];
+    let (in_model, in_craft) = (pair.in_model(place.header), pair.in_craft(order.span));
+    let odd_craft = right_for_others(pair);
+    let finding = out.find(if odd_craft { in_craft } else { in_model }, message);
+    if odd_craft {
+        choices.reverse();
+        finding.other(in_model, "crossed here; the model is right for another aircraft");
+    } else {
+        finding.other(in_craft, "the order in which the controller reads them");
+    }
+    for &(_, channel, _) in crossed.iter().skip(1) {
+        finding.other(pair.channel_place(channel), "crossed too");
+    }
+    finding.mend_choices(
+        "Change one side, not both: the model's channels, or the controller's order.",
+        choices.into_iter().flatten().collect(),
+    );
+}
+
+/// The functions that another stick than their own moves: function, channel, the stick that moves it.
+pub(in crate::rules) fn crossed(pair: &Pair<'_>) -> Vec<(Stick, u8, Stick)> {
+    crossed_in(pair.model, pair.functions())
+}
+
+fn crossed_in(model: &Model, functions: impl IntoIterator<Item = (Stick, u8)>) -> Vec<(Stick, u8, Stick)> {
+    let crossed = functions.into_iter().filter_map(|(function, channel)| match sticks(model, channel).as_slice() {
+        [one] if *one != function => Some((function, channel, *one)),
+        _ => None,
+    });
+    crossed.collect()
+}
+
+/// Whether the model is right for another aircraft that it flies, so that this one's controller is the odd one.
+fn right_for_others(pair: &Pair<'_>) -> bool {
+    let others = pair.model.flies.iter().filter(|name| name.value != pair.craft.head.name.value);
+    let orders = others.filter_map(|name| pair.setup.fleet.craft(&name.value)?.controller.as_ref()?.order);
+    orders.map(|order| order.value.into_iter().zip(1..)).any(|functions| crossed_in(pair.model, functions).is_empty())
+}
+
+/// The choice that gives each crossed channel the number at which the controller reads its stick.
+fn model_side(pair: &Pair<'_>, crossed: &[(Stick, u8, Stick)]) -> Option<Choice> {
+    let controller = pair.craft.controller.as_ref()?;
+    let mut edits = Vec::new();
+    for &(_, channel, stick) in crossed {
+        let to = controller.channel_of(stick)?;
+        // Only where the channels change places among themselves is nothing written over.
+        if !crossed.iter().any(|&(_, other, _)| other == to) {
+            return None;
+        }
+        edits.push(replace(&pair.model.head, pair.model.channel(channel)?.number.span, to.to_string()));
+    }
+    Some(choice("put the model's channels in the controller's order", edits))
+}
+
+fn controller_side(pair: &Pair<'_>, order: [Stick; 4], span: crate::source::Span) -> Option<Choice> {
+    let mut letters = Vec::new();
+    for (stick, channel) in order.into_iter().zip(1..) {
+        let moved = match sticks(pair.model, channel).as_slice() {
+            [one] => *one,
+            _ => stick,
+        };
+        letters.push(moved.letter().to_string());
+    }
+    let mut sorted = letters.clone();
+    sorted.sort();
+    sorted.dedup();
+    let text = format!("order {}", letters.join(" "));
+    let label =
+        format!("tell the controller that the order is {}, and set it so on the controller itself", letters.join(" "));
+    (sorted.len() == 4).then(|| choice(label, vec![replace(&pair.craft.head, span, text)]))
+}

@@ -1,0 +1,85 @@
+//! `channels/reversed`: a function falls where its stick rises, or the other way round than the controller reads it.
+
+use super::{arrives, function, is_straight, sticks, with_stick};
+use crate::findings::{Choice, Edit, Severity};
+use crate::fleet::model::Channel;
+use crate::rules::out::{Out, choice, insert, remove, replace};
+use crate::rules::subject::Pair;
+use crate::source::Span;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(controller) = &pair.craft.controller else { return };
+    for (stick, channel) in pair.functions() {
+        let Some(known) = pair.model.channel(channel) else { continue };
+        if sticks(pair.model, channel) != [stick] {
+            continue;
+        }
+        let read = controller.reversed.iter().find(|reversed| reversed.value == stick);
+        let falls = if is_straight(pair.model, known) {
+            false
+        } else {
+            let Some(signals) = pair.signals() else { return };
+            let Some(control) = signals.stick(function(stick)) else { continue };
+            let at = |percent| arrives(signals, with_stick(signals, control, percent), channel);
+            match (at(-100), at(100)) {
+                (Some(low), Some(high)) if low != high => high < low,
+                _ => continue,
+            }
+        };
+        if falls == read.is_some() {
+            continue;
+        }
+        let word = stick.word();
+        let (severity, message) = match read {
+            Some(_) => (
+                Severity::Danger,
+                format!(
+                    "The controller reads {word} the other way round, and channel {channel} rises with the {word} stick."
+                ),
+            ),
+            None => (
+                Severity::Caution,
+                format!(
+                    "Channel {channel} falls where the {word} stick rises. Check it with the propellers off: does the controller show {word} the way the stick goes?"
+                ),
+            ),
+        };
+        let mut choices = vec![turn(pair, known)];
+        if let Some(read) = read {
+            let whole = Span::new(read.span.start.saturating_sub("reversed ".len() as u32), read.span.end);
+            choices.push(choice(
+                "the controller reads it straight: take `reversed` out of its description",
+                vec![remove(&pair.craft.head, whole)],
+            ));
+        } else {
+            let edit = insert(&pair.craft.head, &controller.body, &format!("reversed {word}"));
+            choices.push(choice(
+                format!("the controller reads {word} the other way round: say so in its description"),
+                vec![edit],
+            ));
+        }
+        let finding = out.find(pair.in_model(known.header), message).severity(severity);
+        if let Some(read) = read {
+            finding.other(pair.in_craft(read.span), "read the other way round");
+        }
+        finding.mend_choices(
+            "Turn the channel round in the model, or correct what the description says of the controller.",
+            choices,
+        );
+    }
+}
+
+/// The choice that turns a channel round.
+fn turn(pair: &Pair<'_>, channel: &Channel) -> Choice {
+    let head = &pair.model.head;
+    let edits: Vec<Edit> = match (channel.reversed, &channel.body, channel.lines.first()) {
+        (Some(reversed), ..) => vec![remove(head, reversed)],
+        (None, Some(body), _) => vec![insert(head, body, "reversed")],
+        (None, None, Some(line)) => {
+            let (start, end) = (line.value.span.start, line.value.span.end);
+            vec![replace(head, Span::new(start, start), "-("), replace(head, Span::new(end, end), ")")]
+        }
+        (None, None, None) => Vec::new(),
+    };
+    choice(format!("turn channel {} round in the model", channel.number.value), edits)
+}

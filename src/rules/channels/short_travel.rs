@@ -1,0 +1,67 @@
+//! `channels/short-travel`: a full stick does not read as full.
+
+use crate::findings::Severity;
+use crate::fleet::Decimal;
+use crate::fleet::words::Stick;
+use crate::rules::out::{Out, replace};
+use crate::rules::signals::us;
+use crate::rules::subject::{Pair, number};
+use crate::signal::{Answer, Bound, Bounds, Measure, Question, Reach, Within, whole};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(full) = pair.craft.controller.as_ref().and_then(|controller| controller.full_above) else { return };
+    let crossed = super::order::crossed(pair);
+    for (function, channel) in pair.functions() {
+        // Which stick is on the wrong channel is said by channels/order.
+        if crossed.iter().any(|&(_, known, _)| known == channel) {
+            continue;
+        }
+        let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
+        if signals.program().moved_by(u16::from(channel)).is_empty() {
+            continue;
+        }
+        let place = pair.in_model(known.header);
+        let top = Bounds { low: Some(Bound { at: number(full.value), strict: false }), high: None };
+        // The mirror image of the upper end about the centre of 1500 us (common practice, no source).
+        let mirror = Bounds { low: None, high: Some(Bound { at: whole(3000) - number(full.value), strict: false }) };
+        let ends: &[Bounds] = if function == Stick::Throttle { &[top] } else { &[top, mirror] };
+        let short = ends.iter().any(|bounds| {
+            matches!(out.ask(signals, &Question::received(u16::from(channel), *bounds), place), Some(Answer::No(_)))
+        });
+        if !short {
+            continue;
+        }
+        let Some(Reach::Range(range)) = out.range(signals, channel, Measure::Received, &Within::default(), place)
+        else {
+            continue;
+        };
+        let severity = if function == Stick::Throttle { Severity::Note } else { Severity::Caution };
+        let message = format!(
+            "The whole way of the {} stick reads {} to {} on channel {channel}, and full counts from {} us.",
+            function.word(),
+            us(range.low),
+            us(range.high),
+            full.value
+        );
+        let finding = out.find(place, message);
+        finding.severity(severity).reaches(format!(
+            "channel {channel} arrives at {} to {}",
+            us(range.low),
+            us(range.high)
+        ));
+        finding.other(pair.in_craft(full.span), "what counts as full");
+        let rates = pair.model.rates.iter().find(|rates| rates.stick.value == function);
+        let best = rates.and_then(|rates| rates.lines.iter().max_by(|a, b| a.rate.value.cmp(&b.rate.value)));
+        if let Some(line) = best.filter(|line| line.rate.value < Decimal::whole(100)) {
+            finding
+                .mend_sure("let the greatest rate be 100 %", vec![replace(&pair.model.head, line.rate.span, "100 %")]);
+        } else if let Some(travel) =
+            known.travel.filter(|travel| travel.value.1 < Decimal::whole(100) || travel.value.0 > Decimal::whole(-100))
+        {
+            finding.mend_sure(
+                "let the travel be -100..100 %",
+                vec![replace(&pair.model.head, travel.span, "travel -100..100 %")],
+            );
+        }
+    }
+}
