@@ -16,6 +16,7 @@ mod shape;
 pub mod table;
 mod trees;
 pub mod words;
+mod write;
 
 pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};

@@ -85,6 +85,35 @@ pub(super) fn groups(
     Ok(groups)
 }
 
+/// The pasts of all these latches and tests as one group.
+pub(super) fn together(
+    program: &Program,
+    net: &Net,
+    latches: u64,
+    tests: u64,
+    vars: &[VarId],
+    budget: &mut u64,
+) -> Result<Pasts, Why> {
+    fixpoint(program, net, latches, tests, vars.to_vec(), budget)
+}
+
+/// For each past of a group, the pasts that one more moment can lead to.
+pub(super) fn edges(program: &Program, net: &Net, pasts: &Pasts, budget: &mut u64) -> Result<Vec<Vec<u16>>, Why> {
+    let mut edges = Vec::with_capacity(pasts.list.len());
+    for past in &pasts.list {
+        // One more round from this past alone: what it finds are its outcomes.
+        let start = Past { from: None, ..past.clone() };
+        let mut round = Pasts { list: vec![start], ..pasts.clone() };
+        moment(program, net, &mut round, 0, budget)?;
+        let outcomes = round.list.iter().skip(1);
+        let same = |a: &Past, b: &Past| (a.latches, a.tests) == (b.latches, b.tests) && b.from.is_some();
+        edges.push(
+            outcomes.filter_map(|to| pasts.list.iter().position(|known| same(to, known))).map(|at| at as u16).collect(),
+        );
+    }
+    Ok(edges)
+}
+
 fn fixpoint(
     program: &Program,
     net: &Net,
@@ -95,22 +124,27 @@ fn fixpoint(
 ) -> Result<Pasts, Why> {
     let start = Past { latches: 0, tests, from: None };
     let mut pasts = Pasts { latches, tests, vars, list: vec![start] };
+    let mut at = 0;
+    while at < pasts.list.len() {
+        moment(program, net, &mut pasts, at, budget)?;
+        at += 1;
+    }
+    Ok(pasts)
+}
+
+/// Adds the outcomes of one more moment after a past.
+fn moment(program: &Program, net: &Net, pasts: &mut Pasts, at: usize, budget: &mut u64) -> Result<(), Why> {
+    let (latches, tests) = (pasts.latches, pasts.tests);
     let cells: Vec<Cell> = net.vars.iter().map(|&(_, kind)| Cell::whole(kind)).collect();
     let mut eval = Eval::new(program, net, cells, vec![Scene::first()]);
-    eval.groups = vec![Group { latches, tests, pasts: vec![(0, tests)], chosen: Some(0) }];
+    let past = (pasts.list[at].latches, pasts.list[at].tests);
+    eval.groups = vec![Group { latches, tests, pasts: vec![past], chosen: Some(0) }];
     let bits: Vec<(BitId, u64, u64)> = (0..64)
         .filter(|latch| latches >> latch & 1 == 1)
         .map(|latch| (net.latch_bit(latch as u8), 1u64 << latch, 0))
         .chain((0..64).filter(|test| tests >> test & 1 == 1).map(|test| (net.tests[test], 0, 1u64 << test)))
         .collect();
-    let mut at = 0;
-    while at < pasts.list.len() {
-        eval.groups[0].pasts = vec![(pasts.list[at].latches, pasts.list[at].tests)];
-        let mut found = Outcomes { pasts: &mut pasts, from: at as u16, bits: &bits, budget };
-        found.explore(&mut eval)?;
-        at += 1;
-    }
-    Ok(pasts)
+    Outcomes { pasts, from: at as u16, bits: &bits, budget }.explore(&mut eval)
 }
 
 struct Outcomes<'a> {

@@ -33,6 +33,7 @@ mod build;
 mod check;
 mod cone;
 mod curve;
+mod escape;
 mod eval;
 mod exact;
 mod exactly;

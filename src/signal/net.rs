@@ -155,6 +155,11 @@ impl Net {
         }
     }
 
+    /// The named condition that a latch is.
+    pub(super) fn latch_condition(&self, latch: u8) -> Option<ConditionId> {
+        self.latch_ids.iter().find(|(_, known)| **known == latch).map(|(&id, _)| ConditionId(id))
+    }
+
     /// The node of a latch.
     pub(super) fn latch_bit(&self, latch: u8) -> BitId {
         self.bit_ids.get(&Bit::Latch(latch)).copied().unwrap_or_default()

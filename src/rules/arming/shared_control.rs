@@ -1,0 +1,46 @@
+//! `arming/shared-control`: the arming control does something else as well.
+
+use super::{Arming, controls};
+use crate::fleet::words::Stick;
+use crate::rules::out::Out;
+use crate::rules::subject::Pair;
+use crate::signal::{ControlId, Value};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(arming) = Arming::of(pair) else { return };
+    let Some(controls) = controls(&arming, out) else { return };
+    let program = arming.signals.program();
+    let arm = pair.arm_channels();
+    let throttle =
+        pair.functions().into_iter().find(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
+    for &control in controls {
+        for (channel, what, _) in pair.used() {
+            let Some(known) = pair.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
+            let moved = if Some(channel) == throttle {
+                // A cut on the arming control is a cut; only a value of its own counts.
+                program
+                    .channel(u16::from(channel))
+                    .is_some_and(|known| known.lines.iter().any(|line| holds(&line.value, control)))
+            } else {
+                program.moved_by(u16::from(channel)).contains(&control)
+            };
+            if moved {
+                let name = arming.signals.name(control);
+                let message = format!("\"{name}\" asks to arm and also moves channel {channel} ({what}).");
+                out.find(arming.place, message).other(pair.in_model(known.header), "moved by the same control");
+            }
+        }
+    }
+}
+
+/// Whether a control stands in a value.
+fn holds(value: &Value, control: ControlId) -> bool {
+    match value {
+        Value::Control(id) | Value::Unshaped(id) => *id == control,
+        Value::Percent(_) | Value::Channel(_) => false,
+        Value::Curve(_, of) | Value::Negate(of) => holds(of, control),
+        Value::Min(a, b) | Value::Max(a, b) | Value::Add(a, b) | Value::Subtract(a, b) | Value::Multiply(a, b) => {
+            holds(a, control) || holds(b, control)
+        }
+    }
+}

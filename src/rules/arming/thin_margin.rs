@@ -1,0 +1,95 @@
+//! `arming/thin-margin`: a position reads close to an edge of a mode's range.
+
+use crate::fleet::Dimension;
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::signals::{Signals, float, us};
+use crate::rules::subject::{Pair, number};
+use crate::signal::{Answer, Bound, Bounds, Path, Question, Setting};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let margin = out.parameter("margin", Dimension::Pulse);
+    let Some(controller) = &pair.craft.controller else { return };
+    for mode in &controller.modes {
+        for test in &mode.tests {
+            let channel = test.channel.value;
+            let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
+            // An axis crosses every edge on its way: only positions that stay are meant.
+            let movers = signals.program().moved_by(u16::from(channel));
+            let switches = signals.switches();
+            if movers.is_empty() || movers.iter().any(|control| !switches.contains(control)) {
+                continue;
+            }
+            for edge in [test.range.value.0, test.range.value.1] {
+                let bound = |at| Some(Bound { at, strict: true });
+                let near =
+                    Bounds { low: bound(number(edge) - number(margin)), high: bound(number(edge) + number(margin)) };
+                let place = pair.in_craft(mode.span);
+                let Some(Answer::Yes(witness)) = out.ask(signals, &Question::received(u16::from(channel), near), place)
+                else {
+                    continue;
+                };
+                let reading = signals.program().play(&witness.path);
+                let Some(pulse) =
+                    reading.channel(u16::from(channel)).and_then(|seen| seen.received.as_ref()).map(float)
+                else {
+                    continue;
+                };
+                let message = format!(
+                    "A position of the model reads {} on channel {channel}, and mode \"{}\" has its edge at {edge} us: less than {margin} us apart.",
+                    us(pulse),
+                    mode.name.value
+                );
+                let (low, high) = (test.range.value.0, test.range.value.1);
+                let new = half_way(
+                    signals,
+                    &movers,
+                    channel,
+                    pulse,
+                    edge == high,
+                    low.to_f64() <= pulse && pulse <= high.to_f64(),
+                );
+                let text = if edge == low { format!("{new}..{high} us") } else { format!("{low}..{new} us") };
+                let edit = replace(&pair.craft.head, test.range.span, text.clone());
+                out.find(place, message)
+                    .shown_by(signals.witness(&witness.path))
+                    .other(pair.in_model(known.header), "the channel that reads so")
+                    .mend_choices(
+                        "Put the edge half-way between two positions, here and in the flight controller itself.",
+                        vec![choice(format!("let the mode count from {text}"), vec![edit])],
+                    );
+            }
+        }
+    }
+}
+
+/// The edge half-way between the pulse and the next one on the other side of the edge; 50 us beyond where there is none
+/// (common practice, no source).
+fn half_way(
+    signals: &Signals,
+    movers: &[crate::signal::ControlId],
+    channel: u8,
+    pulse: f64,
+    upper: bool,
+    inside: bool,
+) -> i64 {
+    let mut pulses = Vec::new();
+    for &control in movers {
+        for position in 0..signals.positions(control) {
+            let stand = signals.start(&[(control, Setting::Position(position))]);
+            let reading = signals.program().play(&Path::at(stand));
+            pulses.extend(reading.channel(u16::from(channel)).and_then(|seen| seen.received.as_ref()).map(float));
+        }
+    }
+    // A pulse inside an upper edge, or outside a lower one, needs the edge above it.
+    let above = upper == inside;
+    let next = match above {
+        true => pulses.iter().copied().filter(|other| *other > pulse + 1.0).fold(f64::INFINITY, f64::min),
+        false => pulses.iter().copied().filter(|other| *other < pulse - 1.0).fold(f64::NEG_INFINITY, f64::max),
+    };
+    let edge = match (next.is_finite(), above) {
+        (true, _) => (pulse + next) / 2.0,
+        (false, true) => pulse + 50.0,
+        (false, false) => pulse - 50.0,
+    };
+    edge.round() as i64
+}

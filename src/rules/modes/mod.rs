@@ -1,0 +1,28 @@
+//! Rules about the controller's modes: can they be turned on, and off, and what else comes with them.
+
+pub(super) mod clash;
+pub(super) mod ground_only;
+pub(super) mod no_stop;
+pub(super) mod return_alone;
+pub(super) mod stuck;
+pub(super) mod unreachable;
+
+use super::signals::Signals;
+use super::subject::Pair;
+use crate::fleet::craft::Mode;
+use crate::signal::Condition;
+use crate::source::Place;
+
+/// The modes of a pair that are no request to arm, each as a condition, with the place of its channel in the model.
+fn modes<'p>(pair: &'p Pair<'_>) -> Option<(&'p Signals, Vec<(&'p Mode, Condition, Place)>)> {
+    let controller = pair.craft.controller.as_ref()?;
+    if controller.modes.is_empty() {
+        return None;
+    }
+    let signals = pair.signals()?;
+    let modes = controller.modes.iter().filter(|mode| mode.name.value != "arm").filter_map(|mode| {
+        let place = pair.channel_place(mode.tests.first()?.channel.value);
+        Some((mode, signals.mode(&mode.name.value)?, place))
+    });
+    Some((signals, modes.collect()))
+}

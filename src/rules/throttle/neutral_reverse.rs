@@ -1,0 +1,32 @@
+//! `throttle/neutral-reverse`: the lowest stick is full reverse, not neutral.
+
+use super::{lowest, motors};
+use crate::rules::out::Out;
+use crate::rules::signals::{below, float, us};
+use crate::rules::subject::{Pair, number};
+use crate::signal::{Answer, Condition, Measure, Question};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some((centre, span)) = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
+        return;
+    };
+    for motor in motors(pair).into_iter().filter(|motor| motor.reversible) {
+        let Some(signals) = pair.signals() else { return };
+        // More than a tenth of the way back from the middle is reverse (common practice, no source).
+        let limit = number(centre) - number(span) / 10;
+        let reverse = Condition::Channel(motor.number(), Measure::Received, below(limit));
+        let Some(question) = lowest(signals, Question::is(reverse), false) else { continue };
+        let place = pair.in_model(motor.channel.header);
+        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
+        let reading = signals.program().play(&witness.path);
+        let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
+        let message = format!(
+            "The motor on channel {} can run backwards, and the lowest stick sends {}: reverse, not standstill.",
+            motor.number(),
+            us(float(pulse))
+        );
+        out.find(place, message)
+            .shown_by(signals.witness(&witness.path))
+            .other(motor.place, "a motor that can run backwards");
+    }
+}

@@ -1,0 +1,62 @@
+//! `throttle/no-cut`: no position of any switch keeps the motors idle over the whole way of the stick.
+
+use super::{latched, motors, spare};
+use crate::fleet::words::MotorKind;
+use crate::rules::out::{Out, choice};
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Condition, Handle, Kept, Measure, Question, Reach, Setting, Within};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let combustion = pair.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
+    if pair.craft.controller.is_some() || combustion || !pair.craft.head.lost.is_empty() {
+        return;
+    }
+    let motors = motors(pair);
+    let (Some(first), Some(signals)) = (motors.first(), pair.signals()) else { return };
+    if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {
+        return;
+    }
+    let place = pair.in_model(first.channel.header);
+    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(pair, signals)).collect();
+    // A cut of one motor that leaves another live has a rule of its own.
+    if cuts.iter().any(Option::is_some) && cuts.iter().any(Option::is_none) {
+        return;
+    }
+    if let Some(all) = cuts.into_iter().collect::<Option<Vec<_>>>() {
+        match out.ask(signals, &Question::is(Condition::All(all)), place) {
+            Some(Answer::No(_)) => {}
+            _ => return,
+        }
+    }
+    for control in signals.switches() {
+        for position in 0..signals.positions(control) {
+            let fixed = vec![(Handle::Control(control), Kept::At(Setting::Position(position)))];
+            let within = Within { fixed, ..Within::default() };
+            let idles = motors.iter().all(|motor| {
+                let range = out.range(signals, motor.channel.number.value, Measure::Received, &within, place);
+                matches!((range, motor.idle), (Some(Reach::Range(range)), Some(idle)) if range.high < idle.to_f64())
+            });
+            if idles {
+                return;
+            }
+        }
+    }
+    let numbers: Vec<String> = motors.iter().map(|motor| motor.number().to_string()).collect();
+    let message = format!(
+        "No position of any switch keeps the motor on channel {} idle while the stick moves.",
+        numbers.join(" and ")
+    );
+    let running = first.channel.lines.first().filter(|line| line.when.is_none()).map(|line| line.value.to_string());
+    let choices = running.filter(|_| motors.len() == 1).map_or_else(Vec::new, |running| {
+        let spare = spare(pair).into_iter();
+        spare
+            .map(|name| {
+                let edits = latched(pair, first.channel, name, "up", "down", &running);
+                choice(format!("put a cut on \"{name}\" that lets go only with a low stick"), edits)
+            })
+            .collect()
+    });
+    out.find(place, message)
+        .reaches("in every position of every switch the stick starts the motor")
+        .mend_choices("Put a throttle cut on a switch of its own.", choices);
+}

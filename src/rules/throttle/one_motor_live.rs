@@ -1,0 +1,46 @@
+//! `throttle/one-motor-live`: the cut idles one motor and not another.
+
+use super::motors;
+use crate::fleet::model::ValueLine;
+use crate::rules::out::{Out, replace};
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Condition, Question};
+use crate::source::Span;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let motors = motors(pair);
+    if motors.len() < 2 {
+        return;
+    }
+    let Some(signals) = pair.signals() else { return };
+    let Some((with, cut)) = motors.iter().find_map(|motor| Some((motor, motor.cut(pair, signals)?))) else { return };
+    for motor in motors.iter().filter(|motor| motor.number() != with.number()) {
+        let Some(runs) = motor.runs() else { continue };
+        let place = pair.in_model(motor.channel.header);
+        let question = Question::is(Condition::All(vec![cut.clone(), runs]));
+        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
+        let message = format!(
+            "The cut keeps channel {} idle, and the motor on channel {} still runs.",
+            with.number(),
+            motor.number()
+        );
+        let lines: Vec<String> = with.channel.lines.iter().map(line).collect();
+        let text = format!(" {{\n    {}\n  }}", lines.join("\n    "));
+        let from = motor.channel.label.as_ref().map_or(motor.channel.number.span.end, |label| label.span.end);
+        let to = motor.channel.body.map_or(motor.channel.header.end, |body| body.whole.end);
+        out.find(place, message)
+            .shown_by(signals.witness(&witness.path))
+            .other(pair.in_model(with.channel.header), "the motor with the cut")
+            .mend_sure(
+                format!("give channel {} the lines of channel {}", motor.number(), with.number()),
+                vec![replace(&pair.model.head, Span::new(from, to), text)],
+            );
+    }
+}
+
+fn line(line: &ValueLine) -> String {
+    match &line.when {
+        Some(when) => format!("value {} when {when}", line.value),
+        None => format!("value {}", line.value),
+    }
+}

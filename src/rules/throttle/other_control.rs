@@ -1,0 +1,48 @@
+//! `throttle/other-control`: the stick is at its lowest, and another control lifts a motor above idle.
+
+use super::{lowest, motors};
+use crate::findings::Severity;
+use crate::fleet::words::CraftKind;
+use crate::rules::out::Out;
+use crate::rules::signals::{float, us};
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Condition, Question};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
+        let (Some(idles), Some(runs), Some(idle), Some(signals)) =
+            (motor.idles(), motor.runs(), motor.idle, pair.signals())
+        else {
+            continue;
+        };
+        let place = pair.in_model(motor.channel.header);
+        // A line that is meant as a cut and fails has a rule of its own.
+        let failing = |percent| motor.pulse(pair, percent).is_some_and(|pulse| pulse >= idle.to_f64());
+        let mut all = vec![runs];
+        for (at, _, _) in motor.constants().filter(|&(_, _, percent)| percent.mantissa() <= 0 && failing(percent)) {
+            if let Some(here) = motor.line(signals, at) {
+                all.push(Condition::Not(Box::new(here)));
+            }
+        }
+        let Some(question) = lowest(signals, Question::is(Condition::All(all)), false) else { continue };
+        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
+        // Where no position idles, the channel itself is too high.
+        let Some(still) = lowest(signals, Question::is(idles), false) else { continue };
+        if !matches!(out.ask(signals, &still, place), Some(Answer::Yes(_))) {
+            continue;
+        }
+        let reading = signals.program().play(&witness.path);
+        let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
+        let checked = pair.is(CraftKind::Helicopter)
+            && pair.model.before_start.iter().any(|start| start.control.value != "throttle");
+        let message = format!(
+            "With the throttle stick at its lowest, another control lifts channel {} to {}; idle is below {idle} us.",
+            motor.number(),
+            us(float(pulse))
+        );
+        out.find(place, message)
+            .severity(if checked { Severity::Caution } else { Severity::Danger })
+            .shown_by(signals.witness(&witness.path))
+            .other(motor.place, "what counts as idle");
+    }
+}

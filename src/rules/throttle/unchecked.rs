@@ -1,0 +1,31 @@
+//! `throttle/unchecked`: no start check asks for a low throttle.
+
+use crate::findings::Severity;
+use crate::fleet::craft::Arm;
+use crate::fleet::words::{CraftKind, MotorKind};
+use crate::rules::out::{Out, insert};
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let (model, craft) = (pair.model, pair.craft);
+    if model.head.lost_any(&["before-start"]) || model.simulator.is_some() {
+        return;
+    }
+    // A car's or boat's throttle rests in the middle.
+    let ground = pair.is(CraftKind::Car) || pair.is(CraftKind::Boat);
+    let motorless = craft.motor.is_some_and(|motor| motor.value == MotorKind::None)
+        || craft.controller.is_none() && craft.surfaces.as_ref().is_none_or(|surfaces| surfaces.motors.is_empty());
+    if ground || motorless || model.before_start.iter().any(|start| start.control.value == "throttle") {
+        return;
+    }
+    let arm = craft.controller.as_ref().and_then(|controller| controller.arm);
+    let insists = matches!(arm.map(|arm| arm.value), Some(Arm::Switch { low_throttle: true, .. }));
+    let (severity, who) = match insists {
+        true => (Severity::Caution, "only the flight controller would notice a stick that is up"),
+        false => (Severity::Danger, "nothing else is stated to notice a stick that is up"),
+    };
+    let statement = "before-start throttle low";
+    out.find(pair.in_model(model.head.header), format!("No start check asks for a low throttle: {who}."))
+        .severity(severity)
+        .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, statement)]);
+}
