@@ -1,3 +1,4 @@
 //! Tests of the signal path and the query.
 
+mod brute;
 mod path;
