@@ -3,10 +3,10 @@
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::findings::Severity;
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
+use crate::findings::{Severity, is_protected};
 use crate::report::{Report, json, lines, text};
 use crate::rules::book;
 use crate::rules::engine::{Found, Inspection, Options, Outcome};
@@ -37,8 +37,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DAY")]
     today: Option<String>,
     /// The file name that standard input is shown under
-    #[arg(long, default_value = "standard-input.rig")]
-    name: String,
+    #[arg(long)]
+    name: Option<String>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -82,11 +82,22 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Ok(today) => today,
         Err(message) => return wrong_usage(&message),
     };
+    if arguments.name.is_some() && !arguments.paths.iter().any(|path| path.as_os_str() == "-") {
+        return wrong_usage("--name names standard input: give `-` as the path");
+    }
+    for glob in arguments.rules.iter().chain(&arguments.except) {
+        let only = Grading::new(std::slice::from_ref(glob), &[]);
+        if only.is_ok_and(|only| {
+            !book::BOOK.iter().any(|doc| only.asks(doc.id) && !is_protected(doc.id)) && !matches_protected(glob)
+        }) {
+            return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
+        }
+    }
     let mut grading = match Grading::new(&arguments.rules, &arguments.except) {
         Ok(grading) => grading,
         Err(error) => return wrong_usage(&error.to_string()),
     };
-    let wanted = Wanted { paths: &arguments.paths, name: &arguments.name };
+    let wanted = Wanted { paths: &arguments.paths, name: arguments.name.as_deref().unwrap_or("standard-input.rig") };
     let (mut sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
@@ -119,6 +130,14 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Form::Text => text::write(&report, text::Style { colour: output::colour(), width: output::width() }, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
+    })
+}
+
+/// Whether a glob matches rules that are always asked.
+fn matches_protected(glob: &str) -> bool {
+    let set = globset::Glob::new(glob).map(|glob| glob.compile_matcher());
+    set.is_ok_and(|set| {
+        book::BOOK.iter().any(|doc| is_protected(doc.id) && (set.is_match(doc.id) || doc.group == glob))
     })
 }
 

@@ -146,7 +146,7 @@ mod tests {
     #[test]
     fn lists_hang() {
         let mut page = String::new();
-        paragraphs(&mut page, "One:\n\n- a long item of a list\n- b", 25);
+        paragraphs(&mut page, "One:\n\n- a long item of a list\n- b", 24);
         assert_eq!(page, "  One:\n\n  - a long item of a\n    list\n  - b\n");
     }
 }
