@@ -5,7 +5,7 @@ use walkaround::findings::{Edit, Finding, Mend, Severity};
 use walkaround::rules::all::RULES;
 use walkaround::rules::book::{BOOK, RuleDoc, preamble};
 use walkaround::rules::engine::{Options, inspect};
-use walkaround::source::{FileId, Lines};
+use walkaround::source::{FileId, Lines, Place};
 
 /// The rules that have no check in the list, because the reading of the description or the waivers find them.
 fn is_built(doc: &RuleDoc) -> bool {
@@ -13,10 +13,24 @@ fn is_built(doc: &RuleDoc) -> bool {
 }
 
 fn run(text: &str, with: &[&str]) -> Vec<Finding> {
-    let mut texts: Vec<&[u8]> = vec![text.as_bytes()];
-    texts.extend(with.iter().map(|name| preamble(name).unwrap().text.as_bytes()));
+    // The example stands behind the shared files, as the newest of the folder.
+    let mut texts: Vec<&[u8]> = with.iter().map(|name| preamble(name).unwrap().text.as_bytes()).collect();
+    texts.push(text.as_bytes());
     let options = Options { today: Some("2026-11-25".parse_day()), ..Options::default() };
-    inspect(&texts, &options).findings
+    let mut findings = inspect(&texts, &options).findings;
+    // The example is file 0 for the rest of this test, the shared files follow.
+    let last = with.len() as u32;
+    let turn = |place: &mut Place| place.file = FileId(if place.file.0 == last { 0 } else { place.file.0 + 1 });
+    for finding in &mut findings {
+        turn(&mut finding.place);
+        let choices = match &mut finding.mend {
+            Mend::Words(_) => &mut [],
+            Mend::Sure(choice) => std::slice::from_mut(choice),
+            Mend::Choices(_, choices) => choices.as_mut_slice(),
+        };
+        choices.iter_mut().flat_map(|choice| &mut choice.edits).for_each(|edit| turn(&mut edit.place));
+    }
+    findings
 }
 
 trait ParseDay {

@@ -156,8 +156,7 @@ pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
         (0..inspection.models()).for_each(|index| all.add(inspection.model(index)));
         all
     };
-    let mut all = found;
-    all.add(inspection.rest());
+    let all = inspection.rest(found);
     let more = std::mem::take(&mut sources.faults);
     inspection.finish(all, more, &|file| sources.text(file))
 }

@@ -2,7 +2,7 @@
 //! with waivers is found where they are applied.
 
 use super::out::Out;
-use super::subject::{ModelView, Pair, Setup};
+use super::subject::{Arms, ModelView, Pair, Setup};
 use crate::findings::RuleId;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
@@ -16,6 +16,8 @@ pub enum Check {
     Model(fn(&ModelView<'_>, &mut Out<'_>)),
     /// Each aircraft.
     Craft(fn(&Setup<'_>, &Craft, &mut Out<'_>)),
+    /// What the arming controls of all models do.
+    Arms(fn(&Setup<'_>, &[Arms], &mut Out<'_>)),
     /// Each handset.
     Handset(fn(&Setup<'_>, &Handset, &mut Out<'_>)),
     /// The whole fleet.
@@ -94,6 +96,17 @@ pub const RULES: &[Rule] = &[
     rule("module/power-step", Check::Model(super::module::power_step::check)),
     rule("module/update-rate", Check::Model(super::module::update_rate::check)),
     rule("module/wrong-link", Check::Pair(super::module::wrong_link::check)),
+    rule("receiver/arm-differs", Check::Arms(super::receiver::arm_differs::check)),
+    rule("receiver/duplicate-number", Check::Fleet(super::receiver::duplicate_number::check)),
+    rule("receiver/first-number", Check::Fleet(super::receiver::first_number::check)),
+    rule("receiver/key-differs", Check::Pair(super::receiver::key_differs::check)),
+    rule("receiver/locked-elsewhere", Check::Pair(super::receiver::locked_elsewhere::check)),
+    rule("receiver/not-locked", Check::Pair(super::receiver::not_locked::check)),
+    rule("receiver/number-differs", Check::Pair(super::receiver::number_differs::check)),
+    rule("receiver/orphan-craft", Check::Fleet(super::receiver::orphan_craft::check)),
+    rule("receiver/orphan-model", Check::Model(super::receiver::orphan_model::check)),
+    rule("receiver/several-answer", Check::Model(super::receiver::several_answer::check)),
+    rule("receiver/wrong-model", Check::Fleet(super::receiver::wrong_model::check)),
     rule("throttle/cut-fails", Check::Pair(super::throttle::cut_fails::check)),
     rule("throttle/hidden-high", Check::Pair(super::throttle::hidden_high::check)),
     rule("throttle/jump", Check::Pair(super::throttle::jump::check)),

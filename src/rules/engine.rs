@@ -7,7 +7,7 @@ use super::all::{Check, RULES};
 use super::out::{Out, page};
 use super::parameters::Parameters;
 use super::reading;
-use super::subject::{ModelView, Setup};
+use super::subject::{Arms, ModelView, Pair, Setup};
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
 use crate::findings::grading::Grading;
@@ -108,6 +108,7 @@ pub struct Inspection<'o> {
 pub struct Found {
     findings: Vec<Finding>,
     undecided: Vec<(RuleId, Place)>,
+    arms: Vec<Arms>,
 }
 
 impl Found {
@@ -115,6 +116,7 @@ impl Found {
     pub fn add(&mut self, other: Self) {
         self.findings.extend(other.findings);
         self.undecided.extend(other.undecided);
+        self.arms.extend(other.arms);
     }
 
     fn take(&mut self, out: Out<'_>) {
@@ -196,15 +198,18 @@ impl<'o> Inspection<'o> {
                 _ => {}
             }
         }
+        found.arms.extend(view.pairs.iter().flat_map(Pair::arms));
         found
     }
 
-    /// Asks the rules about handsets, aircraft and the fleet as a whole.
-    pub fn rest(&self) -> Found {
-        let mut found = Found::default();
+    /// Asks the rules about handsets, aircraft and the fleet as a whole, with what was found about all models.
+    pub fn rest(&self, mut found: Found) -> Found {
+        let mut arms = std::mem::take(&mut found.arms);
+        arms.sort_by_key(|arms| arms.place);
         let setup = self.setup();
         for rule in RULES {
             match rule.check {
+                Check::Arms(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, &arms, out)),
                 Check::Fleet(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, out)),
                 Check::Craft(check) => {
                     for craft in &self.fleet.crafts {
@@ -318,6 +323,6 @@ pub fn inspect(texts: &[&[u8]], options: &Options) -> Outcome {
     let inspection = Inspection::new(files, options);
     let mut found = Found::default();
     (0..inspection.models()).for_each(|index| found.add(inspection.model(index)));
-    found.add(inspection.rest());
+    let found = inspection.rest(found);
     inspection.finish(found, Vec::new(), &|file| texts.get(file.0 as usize).map(|text| text.to_vec()))
 }

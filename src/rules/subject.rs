@@ -7,8 +7,9 @@ use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{CraftKind, Stick};
 use crate::fleet::{Decimal, Fleet};
-use crate::signal::{ControlId, Number, Setting, lower, whole};
+use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, lower, whole};
 use crate::source::{Place, Span};
+use compact_str::CompactString;
 use std::cell::OnceCell;
 
 /// What holds for the whole inspection.
@@ -70,6 +71,25 @@ pub struct Pair<'f> {
     /// Where the aircraft is flown.
     pub site: Option<&'f Site>,
     signals: OnceCell<Option<Signals>>,
+}
+
+/// What a control does to the request to arm, for comparing aircraft of one handset.
+#[derive(Clone, Debug)]
+pub struct Arms {
+    /// The handset's name.
+    pub handset: CompactString,
+    /// The arming control's name.
+    pub control: CompactString,
+    /// Positions to which a movement starts the asking.
+    pub starts: Vec<String>,
+    /// Positions to which a movement ends it.
+    pub stops: Vec<String>,
+    /// The model and the aircraft.
+    pub model: CompactString,
+    /// The aircraft.
+    pub craft: CompactString,
+    /// The header of the arming channel.
+    pub place: Place,
 }
 
 impl<'f> ModelView<'f> {
@@ -148,6 +168,36 @@ impl<'f> Pair<'f> {
     /// The place of a channel's header in the model; the model's header where it is not defined.
     pub fn channel_place(&self, channel: u8) -> Place {
         self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
+    }
+
+    /// What the arming controls do; none where that was not decided, which the arming rules say.
+    pub fn arms(&self) -> Vec<Arms> {
+        let (Some(&channel), Some(handset)) = (self.arm_channels().first(), &self.model.handset) else {
+            return Vec::new();
+        };
+        let Some(signals) = self.signals() else { return Vec::new() };
+        let (Some(asks), Ok(controls)) = (signals.asks(), signals.arming_controls()) else { return Vec::new() };
+        let quiet = Condition::Not(Box::new(asks.clone()));
+        let arms = controls.iter().map(|&control| {
+            let to = |from: &Condition, reach: &Condition| {
+                let positions = (0..signals.positions(control)).filter(|&position| {
+                    let question =
+                        Question::is(from.clone()).then_to(control, Setting::Position(position), reach.clone());
+                    matches!(signals.program().ask(&question), Answer::Yes(_))
+                });
+                positions.map(|position| signals.position_name(control, position)).collect()
+            };
+            Arms {
+                handset: handset.value.clone(),
+                control: signals.name(control).into(),
+                starts: to(&quiet, &asks),
+                stops: to(&asks, &quiet),
+                model: self.model.head.name.value.clone(),
+                craft: self.craft.head.name.value.clone(),
+                place: self.channel_place(channel),
+            }
+        });
+        arms.collect()
     }
 
     /// The functions that the controller reads from channels 1 to 4; none without a stated order.

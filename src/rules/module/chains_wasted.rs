@@ -1,6 +1,7 @@
 //! `module/chains-wasted`: several chains send at once to a receiver that has one.
 
 use super::reached;
+use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::subject::{ModelView, Pair};
 
@@ -23,7 +24,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
         send.value.at_once()
     );
     let one = send.value.chains.first().copied().unwrap_or(1);
-    let numbers = free_numbers(view);
+    let numbers = bay.link.map_or_else(Vec::new, |link| free_numbers(view.setup.fleet, link));
     let finding = out.find(head.place(send.span), message);
     finding.about(single.iter().map(|pair| pair.craft.head.name.clone().value));
     for pair in &single {
@@ -57,21 +58,4 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
         list(&single),
         number(new),
     ));
-}
-
-/// The receiver numbers of the link that no model and no receiver uses, lowest first; a few of them.
-fn free_numbers(view: &ModelView<'_>) -> Vec<u16> {
-    let Some((low, high)) = view.bays.iter().find_map(|bay| bay.link?.receiver_numbers).map(|range| range.value) else {
-        return Vec::new();
-    };
-    let fleet = view.setup.fleet;
-    let models = fleet.models.iter().flat_map(|model| &model.modules).filter_map(|module| module.receiver_number);
-    let mut used: Vec<u16> = models.map(|number| number.value).collect();
-    used.extend(fleet.crafts.iter().flat_map(|craft| &craft.receivers).filter_map(|receiver| {
-        match receiver.number.map(|number| number.value) {
-            Some(crate::fleet::craft::ReceiverNumber::Locked(number)) => Some(number),
-            _ => None,
-        }
-    }));
-    (low..=high).filter(|number| !used.contains(number)).take(4).collect()
 }

@@ -1,0 +1,117 @@
+//! The facts of a model's bay and of a receiver, as the pairing takes them.
+
+use super::subject::{Bay, ModelView, Setup};
+use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
+use crate::fleet::equipment::Link;
+use crate::fleet::words::{FirmwareCheck, NumberCheck};
+use crate::radio::pairing::{self as radio, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated};
+use crate::radio::regions::Domain;
+
+/// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
+pub fn pair<'f>(setup: &Setup<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {
+    let link = bay.link?;
+    setup.fleet.link(&receiver.link.as_ref()?.value)?;
+    Some(radio::pairing(&model_side(bay, link), &receiver_side(receiver), checks(link)))
+}
+
+fn model_side<'f>(bay: &Bay<'f>, link: &'f Link) -> ModelSide<'f> {
+    let hardware = bay.hardware;
+    ModelSide {
+        link: Some(&link.head.name.value),
+        key: bay.module.key.as_ref().map(|key| key.value.as_str()),
+        domain: hardware.and_then(|hardware| Domain::parse(&hardware.domain.as_ref()?.value)),
+        firmware: hardware.and_then(|hardware| hardware.firmware.as_ref()).map(|version| version.value.as_str()),
+        matching: bay.module.matching.map(|matching| matching.value),
+        number: bay.module.receiver_number.map(|number| u32::from(number.value)),
+    }
+}
+
+fn receiver_side(receiver: &Receiver) -> ReceiverSide<'_> {
+    ReceiverSide {
+        link: receiver.link.as_ref().map(|link| link.value.as_str()),
+        key: receiver.key.as_ref().map(|key| key.value.as_str()),
+        domain: receiver.domain.as_ref().and_then(|domain| Domain::parse(&domain.value)),
+        firmware: receiver.firmware.as_ref().map(|version| version.value.as_str()),
+        number: receiver.number.map(|number| match number.value {
+            ReceiverNumber::Any => radio::ReceiverNumber::Any,
+            ReceiverNumber::Locked(number) => radio::ReceiverNumber::Locked(u32::from(number)),
+        }),
+    }
+}
+
+fn checks(link: &Link) -> LinkChecks {
+    LinkChecks {
+        number: link.number_check.map(|check| match check.value {
+            NumberCheck::Strict => radio::NumberCheck::Strict,
+            NumberCheck::Learns => radio::NumberCheck::Learns,
+            NumberCheck::BlocksOutputs => radio::NumberCheck::BlocksOutputs,
+            NumberCheck::None => radio::NumberCheck::None,
+        }),
+        firmware: link.firmware_check.map(|check| match check.value {
+            FirmwareCheck::SameMajor => radio::FirmwareCheck::SameMajor,
+            FirmwareCheck::None => radio::FirmwareCheck::None,
+        }),
+    }
+}
+
+/// How a model reaches an aircraft.
+#[derive(Clone, Debug)]
+pub enum Reaches<'f> {
+    /// It connects and moves the outputs.
+    Yes(&'f Receiver),
+    /// It may: something that decides it is not stated.
+    Perhaps(&'f Receiver, Vec<Unstated>),
+    /// It does not, and this is what decides it; `None` where nothing transmits on a link of the aircraft.
+    No(Option<Obstacle<'f>>),
+}
+
+/// How the bays of a model that are on reach an aircraft: the best of all its receivers.
+pub fn reach<'f>(view: &ModelView<'f>, craft: &'f Craft) -> Reaches<'f> {
+    let mut best = Reaches::No(None);
+    for bay in &view.bays {
+        for receiver in &craft.receivers {
+            match pair(view.setup, bay, receiver) {
+                Some(Pairing::Connects(connection)) if connection.outputs_move => return Reaches::Yes(receiver),
+                Some(Pairing::Depends(unstated)) => best = Reaches::Perhaps(receiver, unstated),
+                Some(Pairing::DoesNot(obstacle)) if matches!(best, Reaches::No(None)) => {
+                    best = Reaches::No(Some(obstacle))
+                }
+                _ => {}
+            }
+        }
+    }
+    best
+}
+
+/// What is not stated, in words.
+pub fn unstated(list: &[Unstated]) -> String {
+    let word = |unstated: &Unstated| match unstated {
+        Unstated::Link => "the link",
+        Unstated::Key => "the key",
+        Unstated::Domain => "the domain",
+        Unstated::FirmwareCheck => "whether the link checks firmware",
+        Unstated::Firmware => "the firmware",
+        Unstated::NumberCheck => "how the link checks numbers",
+        Unstated::Match => "the match",
+        Unstated::ModelNumber => "the model's number",
+        Unstated::ReceiverNumber => "the receiver's number",
+    };
+    let words: Vec<&str> = list.iter().map(word).collect();
+    words.join(" and ")
+}
+
+/// What keeps a model and an aircraft apart, in words.
+pub fn obstacle(obstacle: &Obstacle<'_>) -> String {
+    match obstacle {
+        Obstacle::Link(model, craft) => format!("the module speaks link \"{model}\", the receiver \"{craft}\""),
+        Obstacle::Key(model, craft) => format!("the model has key \"{model}\", the receiver \"{craft}\""),
+        Obstacle::Domain(..) => "module and receiver are built for different domains".to_owned(),
+        Obstacle::Firmware(model, craft) => format!("the module has firmware {model}, the receiver {craft}"),
+        Obstacle::NumberDiffers(Some(model), craft) => {
+            format!("the model has number {model}, the receiver is locked to {craft}")
+        }
+        Obstacle::NumberDiffers(None, craft) => format!("the model has no number, the receiver is locked to {craft}"),
+        Obstacle::NotLocked => "match is on, and the receiver is not locked".to_owned(),
+        Obstacle::LockedElsewhere(number) => format!("match is off, and the receiver is locked to {number}"),
+    }
+}

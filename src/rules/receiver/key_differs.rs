@@ -1,0 +1,17 @@
+//! `receiver/key-differs`: model and receiver carry different key labels.
+
+use super::paired;
+use crate::rules::out::Out;
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, _)) = paired(pair) else { return };
+    let (Some(key), Some(own)) = (&bay.module.key, &receiver.key) else { return };
+    if key.value != own.value {
+        let message = format!(
+            "The model sends with key \"{}\", and the receiver is bound with key \"{}\": they do not connect.",
+            key.value, own.value
+        );
+        out.find(pair.in_model(key.span), message).other(pair.in_craft(own.span), "the receiver's key");
+    }
+}

@@ -1,0 +1,122 @@
+//! Rules about which receiver answers which model.
+
+pub(super) mod arm_differs;
+pub(super) mod duplicate_number;
+pub(super) mod first_number;
+pub(super) mod key_differs;
+pub(super) mod locked_elsewhere;
+pub(super) mod not_locked;
+pub(super) mod number_differs;
+pub(super) mod orphan_craft;
+pub(super) mod orphan_model;
+pub(super) mod several_answer;
+pub(super) mod wrong_model;
+
+use super::channels::order::crossed;
+use super::channels::sticks;
+use super::subject::{Bay, ModelView, Pair, Setup};
+use crate::findings::Witness;
+use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
+use crate::fleet::equipment::Link;
+use crate::fleet::model::Model;
+use crate::fleet::words::Stick;
+use crate::signal::{Path, Setting};
+use crate::source::{Located, Span};
+
+/// The bay of a pair with the receiver of the same link.
+fn paired<'p>(pair: &'p Pair<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
+    let (bay, receiver) = (pair.bay?, pair.receiver?);
+    let link = bay.link?;
+    let same = receiver.link.as_ref().is_some_and(|own| own.value == link.head.name.value);
+    same.then_some((bay, receiver, link))
+}
+
+/// The number that a receiver is locked to.
+fn locked(receiver: &Receiver) -> Option<Located<u16>> {
+    match receiver.number? {
+        Located { value: ReceiverNumber::Locked(number), span } => Some(Located::new(number, span)),
+        Located { value: ReceiverNumber::Any, .. } => None,
+    }
+}
+
+/// What a model that was not made for an aircraft would do with it.
+enum Wrong {
+    /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
+    Dangerous(String, Option<Witness>),
+    /// Something else is different.
+    Different,
+    /// Nothing that the signal path shows.
+    Alike,
+    /// It was not decided.
+    Open,
+}
+
+/// Compares a strange model with the aircraft's own.
+fn wrong<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
+    let (strange, own) = (ModelView::new(setup, strange), ModelView::new(setup, own));
+    let other = Pair::new(setup, strange.model, strange.handset, craft, &strange.bays);
+    let mine = Pair::new(setup, own.model, own.handset, craft, &own.bays);
+    if let Some(&(function, channel, stick)) = crossed(&other).first()
+        && crossed(&mine).is_empty()
+    {
+        let words = format!("the {} stick would move {} (channel {channel})", stick.word(), function.word());
+        return Wrong::Dangerous(words, None);
+    }
+    if let Some(words) = other_surfaces(strange.model, craft) {
+        return Wrong::Dangerous(words, None);
+    }
+    let (Some(signals), Some(known)) = (other.signals(), mine.signals()) else { return Wrong::Open };
+    // What the pilot takes for off, in the aircraft's own model.
+    let Ok(controls) = known.arming_controls() else { return Wrong::Open };
+    for &control in controls {
+        let name = known.name(control);
+        let quiet = (0..known.positions(control)).find(|&position| {
+            let stand = known.start(&[(control, Setting::Position(position))]);
+            known.arm().is_some_and(|arm| {
+                known.program().play(&Path::at(stand)).modes.get(usize::from(arm.0)) == Some(&Some(false))
+            })
+        });
+        let Some(position) = quiet else { continue };
+        let word = known.position_name(control, position);
+        let Some(there) = signals.lowered().control(name) else { continue };
+        let Some(at) = signals.lowered().position(there, &word) else { continue };
+        let path = Path::at(signals.start(&[(there, Setting::Position(at))]));
+        let reading = signals.program().play(&path);
+        if signals.arm().is_some_and(|arm| reading.modes.get(usize::from(arm.0)) == Some(&Some(true))) {
+            let words = format!("\"{name}\" at {word}, which is off for this aircraft, would ask to arm");
+            return Wrong::Dangerous(words, Some(signals.witness(&path)));
+        }
+    }
+    let (a, b) = (signals.program().parts(), known.program().parts());
+    if a.channels == b.channels && a.conditions == b.conditions && a.controls == b.controls {
+        Wrong::Alike
+    } else {
+        Wrong::Different
+    }
+}
+
+/// On an aircraft without a flight controller: a surface or motor that would follow other sticks than it should.
+fn other_surfaces(strange: &Model, craft: &Craft) -> Option<String> {
+    let surfaces = craft.surfaces.as_ref()?;
+    let wanted = surfaces.channels.iter().map(|surface| {
+        let sticks = surface.functions.iter().filter_map(|name| Stick::find(&name.value)).collect();
+        let names: Vec<&str> = surface.functions.iter().map(|name| name.value.as_str()).collect();
+        (surface.channel.value, sticks, names.join(" + "))
+    });
+    let motors = surfaces.motors.iter().map(|motor| (motor.channel.value, vec![Stick::Throttle], "a motor".to_owned()));
+    wanted.chain(motors).find_map(|(channel, wanted, what)| {
+        let moved = sticks(strange, channel);
+        let differs =
+            moved.iter().any(|stick| !wanted.contains(stick)) || wanted.iter().any(|stick| !moved.contains(stick));
+        let list = |sticks: &[Stick]| match sticks {
+            [] => "no stick".to_owned(),
+            sticks => sticks.iter().map(|stick| stick.word()).collect::<Vec<_>>().join(" and "),
+        };
+        (differs && !wanted.is_empty()).then(|| format!("channel {channel} ({what}) would follow {}", list(&moved)))
+    })
+}
+
+/// The place of a model's number, else of its bay.
+fn number_place(bay: &Bay<'_>) -> Span {
+    bay.module.receiver_number.map_or(bay.module.header, |number| number.span)
+}

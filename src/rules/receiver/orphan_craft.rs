@@ -1,0 +1,21 @@
+//! `receiver/orphan-craft`: an aircraft that no model flies.
+
+use crate::rules::out::Out;
+use crate::rules::subject::Setup;
+use rustc_hash::FxHashSet;
+
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    // A model whose `flies` line was not understood may fly any of them.
+    if setup.fleet.models.iter().any(|model| model.head.lost_any(&["flies"])) {
+        return;
+    }
+    let flown: FxHashSet<&str> =
+        setup.fleet.models.iter().flat_map(|model| &model.flies).map(|name| name.value.as_str()).collect();
+    for craft in setup.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
+        out.find(craft.head.place(craft.head.header), "No model flies this aircraft.").about([craft
+            .head
+            .name
+            .value
+            .clone()]);
+    }
+}

@@ -1,0 +1,11 @@
+//! `receiver/orphan-model`: a model that flies nothing.
+
+use crate::rules::out::Out;
+use crate::rules::subject::ModelView;
+
+pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+    let model = view.model;
+    if model.flies.is_empty() && model.simulator.is_none() && !model.head.lost_any(&["flies", "purpose"]) {
+        out.find(model.head.place(model.head.header), "This model flies no aircraft.");
+    }
+}

@@ -1,0 +1,90 @@
+//! `receiver/wrong-model`: a model that was not made for an aircraft would connect to it.
+
+use super::{Wrong, wrong};
+use crate::findings::Severity;
+use crate::fleet::craft::Craft;
+use crate::fleet::model::Model;
+use crate::rules::out::Out;
+use crate::rules::pairing::{Reaches, reach, unstated};
+use crate::rules::subject::{ModelView, Setup};
+use rustc_hash::FxHashMap;
+
+/// How many models are looked at for one aircraft: where more would connect, one finding says enough.
+const MOST_LOOKED_AT: usize = 8;
+
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    // Models that may reach a receiver they were not made for, by link: those without a match. A model with match on
+    // reaches only receivers of its own number, and two of one number have a rule of their own.
+    let mut loose: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
+    let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
+    for model in &setup.fleet.models {
+        for name in &model.flies {
+            own.entry(&name.value).or_default().push(model);
+        }
+        if model.simulator.is_some()
+            || model.modules_on().all(|module| module.matching.is_some_and(|matching| matching.value))
+        {
+            continue;
+        }
+        for bay in &ModelView::new(setup, model).bays {
+            let open = bay.module.matching.is_none_or(|matching| !matching.value);
+            if let Some(link) = bay.link.filter(|_| open) {
+                loose.entry(&link.head.name.value).or_default().push(model);
+            }
+        }
+    }
+    if loose.is_empty() {
+        return;
+    }
+    for craft in &setup.fleet.crafts {
+        let links = craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref());
+        let strange = links.flat_map(|link| loose.get(link.value.as_str()).into_iter().flatten().copied());
+        let strange = strange.filter(|model| !model.flies.iter().any(|name| name.value == craft.head.name.value));
+        let own = own.get(craft.head.name.value.as_str()).and_then(|list| list.first()).copied();
+        let Some(own) = own else { continue };
+        one_craft(setup, craft, own, strange.take(MOST_LOOKED_AT), out);
+    }
+}
+
+fn one_craft<'f>(
+    setup: &Setup<'_>,
+    craft: &Craft,
+    own: &Model,
+    strange: impl Iterator<Item = &'f Model>,
+    out: &mut Out<'_>,
+) {
+    let place = craft.head.place(craft.head.header);
+    let mut worst: Option<(Severity, String, &Model, Option<crate::findings::Witness>)> = None;
+    let mut count = 0;
+    for model in strange {
+        let view = ModelView::new(setup, model);
+        let perhaps = match reach(&view, craft) {
+            Reaches::Yes(_) => String::new(),
+            Reaches::Perhaps(_, list) => format!(" (if {} agrees, which is not stated)", unstated(&list)),
+            Reaches::No(_) => continue,
+        };
+        let (severity, words, witness) = match wrong(setup, model, own, craft) {
+            Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
+            Wrong::Different => (Severity::Caution, "its channels carry something else".to_owned(), None),
+            Wrong::Alike | Wrong::Open => continue,
+        };
+        count += 1;
+        if worst.as_ref().is_none_or(|(known, ..)| *known < severity) {
+            worst = Some((severity, format!("{perhaps}: {words}"), model, witness));
+        }
+    }
+    let Some((severity, words, model, witness)) = worst else { return };
+    let more = if count > 1 { format!(" So would {} more.", count - 1) } else { String::new() };
+    let message = format!(
+        "Model \"{}\", which does not list this aircraft, would connect to it{words}.{more}",
+        model.head.name.value
+    );
+    let finding = out.find(place, message);
+    finding
+        .severity(severity)
+        .other(model.head.place(model.head.header), "the model that would connect")
+        .about([craft.head.name.value.clone()]);
+    if let Some(witness) = witness {
+        finding.shown_by(witness);
+    }
+}
