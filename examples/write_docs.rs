@@ -6,5 +6,6 @@ use std::{fs, io, path::Path};
 fn main() -> io::Result<()> {
     let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
     fs::create_dir_all(&docs)?;
+    fs::write(docs.join("language.md"), walkaround::fleet::table::markdown())?;
     fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())
 }

@@ -2,15 +2,23 @@
 
 use std::{fs, path::Path};
 
-#[test]
-fn the_rule_book_page_is_up_to_date() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/rules.md");
+fn is_current(page: &str, current: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs").join(page);
     let written = fs::read_to_string(path).unwrap().replace("\r\n", "\n");
-    let current = walkaround::rules::catalogue::markdown();
     let differs = written.lines().zip(current.lines()).position(|(old, new)| old != new);
     let line = differs.unwrap_or(written.lines().count().min(current.lines().count())) + 1;
     assert!(
         written == current,
-        "docs/rules.md is out of date from line {line} on; `cargo run --example write_docs` writes it anew"
+        "docs/{page} is out of date from line {line} on; `cargo run --example write_docs` writes it anew"
     );
+}
+
+#[test]
+fn the_rule_book_page_is_up_to_date() {
+    is_current("rules.md", &walkaround::rules::catalogue::markdown());
+}
+
+#[test]
+fn the_language_page_is_up_to_date() {
+    is_current("language.md", &walkaround::fleet::table::markdown());
 }

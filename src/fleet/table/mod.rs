@@ -10,6 +10,9 @@
 mod craft;
 mod handset;
 mod model;
+mod reference;
+
+pub use reference::markdown;
 
 use crate::fleet::shape::Shape;
 use crate::syntax::{BlockKind, Known};

@@ -1,0 +1,111 @@
+//! The language reference, written from the table of statements.
+
+use super::{Block, Entry, entries, plain};
+use crate::syntax::{MAX_BYTES, MAX_NESTING, MAX_STATEMENTS, Unit};
+
+const HEAD: &str = "\
+# The rig language, version 1
+
+This page is written from the table of statements that the reader itself uses: `cargo run --example write_docs`.
+
+A rig file is UTF-8 text; LF or CRLF ends a line, and a byte-order mark is tolerated. The first statement is `rig 1`. One statement stands on a
+line and never spans lines; `#` starts a comment. Inside braces `;` separates statements too. An unknown statement is reported and passed over:
+one broken line never hides what is found elsewhere.
+
+* **Names** are words (a letter, then letters, digits, `-`, `_`) or strings in quotes with the escapes `\\\"`, `\\\\`, `\\n`, `\\t` and `\\u{…}`. They are
+  compared exactly. The words of conditions and values (`roll`, `and`, `when` and so on) are no names of controls, conditions or curves.
+* **Numbers** have an optional sign that touches the digits, and a decimal point: `-0.5`. A comma between digits is refused. At most 15 digits.
+* **Ranges** are `1..4` without spaces. In a list or range a number without a unit takes the unit of the last.
+* **Units** are needed by every physical value; units of one kind are converted (`0.1 W` is `100 mW` is `20 dBm`).
+* What is not stated is **not known**, and never assumed.
+
+## Conditions and values
+
+```
+condition = or ;  or = and {\"or\" and} ;  and = not {\"and\" not}
+not       = \"not\" not | \"held\" duration not | \"(\" or \")\" | atom
+atom      = control position | control \"becomes\" position | axis (\"above\" | \"below\") number \"%\"
+          | \"channel\" integer ((\"above\" | \"below\") number unit | \"between\" range unit)
+          | \"mode\" name | condition-name
+value     = term {(\"+\" | \"-\") term} ;  term = factor {\"*\" factor}
+factor    = number \"%\" | control | \"unshaped\" stick | \"channel\" integer | curve-name \"(\" value \")\"
+          | (\"min\" | \"max\") \"(\" value \",\" value \")\" | \"-\" factor | \"(\" value \")\"
+```
+
+`throttle low` is the raw stick at or under -95 %. `above` and `below` are strict, `between` includes its ends. In `when`, `while`, `set` and `reset` a
+channel's `us` is the pulse that the handset sends; in `expect` it is the pulse that arrives. Sticks are `roll`, `pitch`, `throttle` and `yaw`.
+";
+
+/// The page as Markdown.
+pub fn markdown() -> String {
+    let mut page = HEAD.to_owned();
+    page += &format!(
+        "\nLimits: {} MiB a file, {MAX_STATEMENTS} statements, blocks {MAX_NESTING} deep. Units: {}.\n",
+        MAX_BYTES >> 20,
+        Unit::ALL.iter().map(|unit| format!("`{}`", unit.text())).collect::<Vec<_>>().join(" ")
+    );
+    for &block in Block::ALL {
+        let opened: Vec<String> = entries()
+            .filter(|entry| entry.opens == Some(block))
+            .map(|entry| format!("`{}` in {}", entry.word, entry.block.name()))
+            .collect();
+        page += &format!("\n## In {}\n\n", block.name());
+        if !opened.is_empty() {
+            page += &format!("The block of {}.\n\n", opened.join(" and of "));
+        }
+        page += "| statement | | what it says |\n|---|---|---|\n";
+        for entry in entries().filter(|entry| entry.block == block) {
+            page += &row(entry);
+        }
+    }
+    page
+}
+
+fn row(entry: &Entry) -> String {
+    let forms: Vec<String> = entry
+        .shapes
+        .iter()
+        .map(|shape| {
+            let written = format!("{} {}", entry.word, plain(shape));
+            let written = written.trim_end().replace(" {", " { … }").replace('|', "\\|");
+            format!("`{}`", written.split_whitespace().collect::<Vec<_>>().join(" "))
+        })
+        .collect();
+    let count = match (entry.required, entry.many) {
+        (true, true) => "needed, repeatable",
+        (true, false) => "needed",
+        (false, true) => "repeatable",
+        (false, false) => "",
+    };
+    let units = units(entry);
+    let default = match entry.default {
+        "" => String::new(),
+        words => format!(" Absent: {words}."),
+    };
+    format!("| {} | {count} | {}{units}{default} |\n", forms.join("<br>"), entry.help)
+}
+
+/// The units and limits of a statement's numbers, in words.
+fn units(entry: &Entry) -> String {
+    let mut words = Vec::new();
+    for slot in entry.shapes.iter().flat_map(|shape| shape.split('<')).filter_map(|rest| rest.split('>').next()) {
+        let Some((name, kind)) = slot.split_once(':') else { continue };
+        let mut parts = kind.split(' ');
+        let (Some(kind), argument, limits) = (parts.next(), parts.next().unwrap_or_default(), parts.next()) else { continue };
+        let text = match kind {
+            "int" | "ints" | "int-range" => argument.replace("..", " to "),
+            "number" | "numbers" | "range" => {
+                let dimension = crate::fleet::Dimension::find(argument);
+                let units = dimension.map_or_else(String::new, super::super::items::units);
+                limits.map_or(units.clone(), |limits| format!("{} {units}", limits.replace("..", " to ")))
+            }
+            "duration" => super::super::items::units(crate::fleet::Dimension::Time),
+            _ => continue,
+        };
+        let word = format!("{name}: {text}");
+        if !text.is_empty() && !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    if words.is_empty() { String::new() } else { format!(" ({})", words.join("; ")) }
+}
