@@ -20,6 +20,8 @@ pub enum Check {
     Arms(fn(&Setup<'_>, &[Arms], &mut Out<'_>)),
     /// Each handset.
     Handset(fn(&Setup<'_>, &Handset, &mut Out<'_>)),
+    /// The text of each file, while it is read.
+    Text,
     /// The whole fleet.
     Fleet(fn(&Setup<'_>, &mut Out<'_>)),
 }
@@ -86,6 +88,8 @@ pub const RULES: &[Rule] = &[
     rule("modes/return-alone", Check::Craft(super::modes::return_alone::check)),
     rule("modes/stuck", Check::Pair(super::modes::stuck::check)),
     rule("modes/unreachable", Check::Pair(super::modes::unreachable::check)),
+    rule("house/expect-failed", Check::Pair(super::house::expect_failed::check)),
+    rule("house/secret", Check::Text),
     rule("module/both-on", Check::Pair(super::module::both_on::check)),
     rule("module/chains-idle", Check::Pair(super::module::chains_idle::check)),
     rule("module/chains-missing", Check::Model(super::module::chains_missing::check)),

@@ -4,6 +4,7 @@
 //! for each model, [`Inspection::rest`], [`Inspection::finish`]. [`inspect`] does it all on one thread.
 
 use super::all::{Check, RULES};
+use super::house;
 use super::out::{Out, page};
 use super::parameters::Parameters;
 use super::reading;
@@ -27,6 +28,8 @@ use std::cell::RefCell;
 pub struct ReadFile {
     fleet: FileFleet,
     waivers: Vec<Placed>,
+    /// What looks like a secret.
+    secrets: Vec<Place>,
 }
 
 /// How an inspection is done.
@@ -58,7 +61,8 @@ pub struct Outcome {
 /// Reads one text. `tables` are used again from text to text.
 pub fn read(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
     parse(bytes, fleet::table::vocabulary, tables);
-    ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables) }
+    let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
+    ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables), secrets }
 }
 
 fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
@@ -100,6 +104,7 @@ pub struct Inspection<'o> {
     fleet: Fleet,
     problems: Vec<Problem>,
     waivers: Vec<Placed>,
+    secrets: Vec<Place>,
     options: &'o Options,
 }
 
@@ -148,17 +153,18 @@ impl Found {
 impl<'o> Inspection<'o> {
     /// Puts the files together.
     pub fn new(files: Vec<ReadFile>, options: &'o Options) -> Self {
-        let mut waivers = Vec::new();
+        let (mut waivers, mut secrets) = (Vec::new(), Vec::new());
         let fleets: Vec<FileFleet> = files
             .into_iter()
             .map(|file| {
                 waivers.extend(file.waivers);
+                secrets.extend(file.secrets);
                 file.fleet
             })
             .collect();
         let (fleet, mut problems) = Fleet::gather(fleets);
         problems.extend(fleet.check());
-        Self { fleet, problems, waivers, options }
+        Self { fleet, problems, waivers, secrets, options }
     }
 
     /// The fleet.
@@ -242,6 +248,7 @@ impl<'o> Inspection<'o> {
         let mut findings = found.findings;
         findings.extend(self.problems.iter().filter_map(|problem| reading::finding(problem, &self.fleet)));
         findings.extend(more);
+        findings.extend(self.secrets.iter().map(|place| house::secret::finding(place.file, place.span)));
         self.options.grading.apply(&mut findings);
         let undecided: FxHashSet<(RuleId, Place)> =
             found.undecided.iter().map(|&(rule, place)| (rule, self.block_of(place))).collect();

@@ -10,6 +10,7 @@ pub mod catalogue;
 mod channels;
 pub mod engine;
 mod handset;
+mod house;
 mod modes;
 mod module;
 pub mod numbers;

@@ -91,7 +91,9 @@ fn units(entry: &Entry) -> String {
     for slot in entry.shapes.iter().flat_map(|shape| shape.split('<')).filter_map(|rest| rest.split('>').next()) {
         let Some((name, kind)) = slot.split_once(':') else { continue };
         let mut parts = kind.split(' ');
-        let (Some(kind), argument, limits) = (parts.next(), parts.next().unwrap_or_default(), parts.next()) else { continue };
+        let (Some(kind), argument, limits) = (parts.next(), parts.next().unwrap_or_default(), parts.next()) else {
+            continue;
+        };
         let text = match kind {
             "int" | "ints" | "int-range" => argument.replace("..", " to "),
             "number" | "numbers" | "range" => {

@@ -1,0 +1,54 @@
+//! `house/expect-failed`: a rule of the pilot's own does not hold.
+
+use crate::findings::Severity;
+use crate::fleet::craft::Expect;
+use crate::fleet::words::{ExpectKind, ExpectSeverity};
+use crate::rules::out::Out;
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Condition, Question};
+use crate::source::Place;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let own = pair.model.expects.iter().map(|expect| (expect, pair.in_model(expect.span)));
+    let craft = pair.craft.expects.iter().map(|expect| (expect, pair.in_craft(expect.span)));
+    for (expect, place) in own.chain(craft) {
+        one(pair, expect, place, out);
+    }
+}
+
+fn one(pair: &Pair<'_>, expect: &Expect, place: Place, out: &mut Out<'_>) {
+    let Some(signals) = pair.signals() else { return };
+    let Ok(condition) = signals.lowered().condition(&expect.condition) else {
+        return out
+            .not_decided(place, "the line names something that this model, its handset or the aircraft does not have");
+    };
+    let question = match expect.kind {
+        ExpectKind::Always => Condition::Not(Box::new(condition)),
+        ExpectKind::Never | ExpectKind::Reachable => condition,
+    };
+    let Some(answer) = out.ask(signals, &Question::is(question), place) else { return };
+    let severity = match expect.severity {
+        None | Some(ExpectSeverity::Danger) => Severity::Danger,
+        Some(ExpectSeverity::Caution) => Severity::Caution,
+        Some(ExpectSeverity::Note) => Severity::Note,
+    };
+    let written = expect.condition.to_string();
+    match (expect.kind, answer) {
+        (ExpectKind::Never, Answer::Yes(witness)) => {
+            out.find(place, format!("Expected never, and reached: {written}."))
+                .severity(severity)
+                .shown_by(signals.witness(&witness.path));
+        }
+        (ExpectKind::Always, Answer::Yes(witness)) => {
+            out.find(place, format!("Expected always, and this state does not have it: {written}."))
+                .severity(severity)
+                .shown_by(signals.witness(&witness.path));
+        }
+        (ExpectKind::Reachable, Answer::No(_)) => {
+            out.find(place, format!("Expected to be reachable, and no state has it: {written}."))
+                .severity(severity)
+                .reaches("no reachable state has it, proved");
+        }
+        _ => {}
+    }
+}
