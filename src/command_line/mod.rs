@@ -4,6 +4,7 @@ mod inspect;
 mod output;
 mod settings;
 mod sources;
+mod trace;
 mod why;
 
 use clap::{Parser, Subcommand};
@@ -37,6 +38,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Inspect(inspect::Arguments),
+    Trace(trace::Arguments),
     Why(why::Arguments),
 }
 
@@ -56,6 +58,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     };
     match arguments.command {
         Command::Inspect(arguments) => inspect::run(arguments),
+        Command::Trace(arguments) => trace::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
     }
 }

@@ -1,6 +1,7 @@
 //! Tables to a typed, resolved fleet. Every value keeps its span; units are checked here; the table of statements
 //! lives here.
 
+mod asked;
 pub mod condition;
 pub mod craft;
 mod cycles;
@@ -18,6 +19,7 @@ mod trees;
 pub mod words;
 mod write;
 
+pub use asked::read_condition;
 pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};
 pub use read::{FileFleet, VERSION, read};

@@ -26,10 +26,15 @@ pub fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// Writes any value as JSON with all unwelcome characters escaped, and a line end.
-pub(super) fn to_writer(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+pub fn to_writer(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
     let mut serializer = serde_json::Serializer::with_formatter(&mut *out, Escaping);
     value.serialize(&mut serializer).map_err(io::Error::from)?;
     writeln!(out)
+}
+
+/// A witness as the report writes it.
+pub fn witness_value(witness: &crate::findings::Witness) -> serde_json::Value {
+    serde_json::to_value(shape::Witness::of(witness)).unwrap_or_default()
 }
 
 /// Escapes what serde_json sends as it is though it is harmful to show: C1 controls, bidirectional and invisible

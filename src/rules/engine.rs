@@ -177,7 +177,8 @@ impl<'o> Inspection<'o> {
         self.fleet.models.len()
     }
 
-    fn setup(&self) -> Setup<'_> {
+    /// What holds for the whole inspection.
+    pub fn setup(&self) -> Setup<'_> {
         Setup {
             fleet: &self.fleet,
             parameters: &self.options.parameters,

@@ -22,3 +22,4 @@ mod receiver;
 pub mod signals;
 pub mod subject;
 mod throttle;
+pub mod trace;

@@ -52,7 +52,7 @@ struct Other<'r> {
 }
 
 #[derive(serde::Serialize)]
-struct Witness<'r> {
+pub(super) struct Witness<'r> {
     controls: Settings<'r>,
     trims: Trims<'r>,
     latches: Latches<'r>,
@@ -203,7 +203,7 @@ impl<'r> Place<'r> {
 }
 
 impl<'r> Witness<'r> {
-    fn of(witness: &'r findings::Witness) -> Self {
+    pub(super) fn of(witness: &'r findings::Witness) -> Self {
         Self {
             controls: Settings(&witness.controls),
             trims: Trims(&witness.trims),

@@ -1,0 +1,315 @@
+//! `walkaround trace`: what the flight controller receives.
+
+use super::output::{self, wrong_usage};
+use super::sources::{Sources, Wanted};
+use super::{Status, settings};
+use crate::fleet::read_condition;
+use crate::report::json::{to_writer, witness_value};
+use crate::report::plain::plain;
+use crate::report::witness::in_words;
+use crate::rules::engine::{Inspection, Options};
+use crate::rules::signals::{Signals, reason};
+use crate::rules::subject::{ModelView, Pair};
+use crate::rules::trace::{Reading, Traced, reading, trace};
+use crate::signal::{Answer, ControlKind, Handle, Movement, Number, Path, Question, Setting, decimal};
+use clap::ValueEnum;
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+use std::time::Instant;
+
+/// Shows what the flight controller receives from a model: per channel who moves it, the pulses, what the link makes of
+/// them, and the modes that come on
+#[derive(clap::Args)]
+pub(super) struct Arguments {
+    /// The model's name
+    model: String,
+    /// The aircraft, where the model flies several (default: the first that it lists)
+    #[arg(long)]
+    craft: Option<String>,
+    /// Where the settings are
+    #[arg(long = "in", value_name = "PATH", default_value = ".")]
+    place: PathBuf,
+    /// Put a control somewhere at the start: `left-front=down`, `throttle=-100`
+    #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
+    set: Vec<String>,
+    /// Move a control afterwards, one movement each, in this order
+    #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
+    then: Vec<String>,
+    /// Ask whether a state with this condition can be reached: `mode arm and throttle above 0 %`
+    #[arg(long, value_name = "CONDITION")]
+    ask: Option<String>,
+    /// How the answer is written
+    #[arg(long = "as", value_enum, default_value = "text")]
+    form: Form,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Form {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Status {
+    let paths = [arguments.place.clone()];
+    let (mut sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "" }) {
+        Ok(chosen) => chosen,
+        Err(message) => return wrong_usage(&message),
+    };
+    let options = Options {
+        default_place: settings.place.as_ref().map(|place| place.value.clone()),
+        parameters: settings::parameters(&settings),
+        ..Options::default()
+    };
+    let files = sources.read();
+    let inspection = Inspection::new(files, &options);
+    let setup = inspection.setup();
+    let Some(model) = setup.fleet.model(&arguments.model) else {
+        let names: Vec<&str> = setup.fleet.models.iter().map(|model| model.head.name.value.as_str()).collect();
+        let near = crate::fleet::problem::nearest(&arguments.model, names.iter().copied());
+        let hint =
+            near.map_or_else(|| format!("there are: {}", names.join(", ")), |near| format!("did you mean \"{near}\"?"));
+        return wrong_usage(&format!("no model is called \"{}\"; {hint}", arguments.model));
+    };
+    let view = ModelView::new(&setup, model);
+    let pair =
+        view.pairs.iter().find(|pair| arguments.craft.as_ref().is_none_or(|name| *name == pair.craft.head.name.value));
+    let Some(pair) = pair else {
+        let names: Vec<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
+        return wrong_usage(&format!(
+            "the model flies {}",
+            if names.is_empty() { "no aircraft".into() } else { names.join(", ") }
+        ));
+    };
+    let Some(signals) = pair.signals() else {
+        output::tell(
+            "the model, its handset or the aircraft has faults that leave the signal path unclear: `walkaround inspect` shows them",
+        );
+        return Status::NotUnderstood;
+    };
+    if let Some(condition) = &arguments.ask {
+        return ask(arguments, signals, condition);
+    }
+    if arguments.set.is_empty() && arguments.then.is_empty() {
+        return match trace(pair) {
+            Some(table) => table_out(arguments, pair, &table),
+            None => Status::NotUnderstood,
+        };
+    }
+    match path(signals, arguments) {
+        Ok(path) => state_out(arguments, pair, signals, &path),
+        Err(message) => wrong_usage(&message),
+    }
+}
+
+/// The path that `--set` and `--then` describe.
+fn path(signals: &Signals, arguments: &Arguments) -> Result<Path, String> {
+    let mut start = signals.program().rest();
+    for text in &arguments.set {
+        let (handle, setting) = parse_setting(signals, text)?;
+        start.set(handle, setting);
+    }
+    let mut path = Path::at(start);
+    for text in &arguments.then {
+        path.movements.push(Movement { sets: vec![parse_setting(signals, text)?], held: 0 });
+    }
+    Ok(path)
+}
+
+fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
+    let (name, value) = text.split_once('=').ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
+    let (name, trim) = match name.trim().strip_suffix(" trim") {
+        Some(stick) => (stick, true),
+        None => (name.trim(), false),
+    };
+    let value = value.trim();
+    let Some(control) = signals.lowered().control(name) else {
+        let names: Vec<&str> = signals.program().parts().controls.iter().map(|control| control.name.as_str()).collect();
+        return Err(format!("no control is called \"{name}\"; there are {}", names.join(", ")));
+    };
+    let count = signals.positions(control);
+    if count > 0 && !trim {
+        let position = signals.lowered().position(control, value).ok_or_else(|| {
+            let names: Vec<String> = (0..count).map(|position| signals.position_name(control, position)).collect();
+            format!("\"{name}\" has no position \"{value}\"; it has {}", names.join(", "))
+        })?;
+        return Ok((Handle::Control(control), Setting::Position(position)));
+    }
+    let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
+    let most = match (kind, trim) {
+        (Some(ControlKind::Stick { trim: Some(range), .. }), true) => *range,
+        (_, true) => return Err(format!("\"{name}\" has no trim in this model")),
+        _ => Number::from_integer(100),
+    };
+    let number = if value == "low" {
+        Some(Number::from_integer(-100))
+    } else {
+        parse_number(value.trim_end_matches('%').trim())
+    };
+    let number = number.filter(|number| *number <= most && *number >= -most);
+    let number = number
+        .ok_or_else(|| format!("\"{value}\" is no place of \"{name}\": give a number from -{most} to {most} (in %)"))?;
+    Ok((if trim { Handle::Trim(control) } else { Handle::Control(control) }, Setting::Percent(number)))
+}
+
+fn parse_number(text: &str) -> Option<Number> {
+    let found = crate::fleet::Decimal::parse(text.as_bytes())?;
+    decimal(found.mantissa(), u32::from(found.scale()))
+}
+
+fn ask(arguments: &Arguments, signals: &Signals, condition: &str) -> Status {
+    let written = match read_condition(condition) {
+        Ok(written) => written,
+        Err((message, at)) => return wrong_usage(&format!("--ask: {message}, at character {}: {condition}", at + 1)),
+    };
+    let Ok(asked) = signals.lowered().condition(&written) else {
+        return wrong_usage(
+            "--ask: the condition names a control, position, mode, channel or condition that is not there",
+        );
+    };
+    let begun = Instant::now();
+    let answer = signals.program().ask(&Question::is(asked));
+    let took = begun.elapsed().as_micros() as u64;
+    let (word, witness, states, why) = match &answer {
+        Answer::Yes(witness) => ("yes", Some(signals.witness(&witness.path)), None, None),
+        Answer::No(proof) => ("no", None, Some(proof.regions), None),
+        Answer::NotDecided(why) => ("undecided", None, None, Some(reason(*why))),
+    };
+    let status = if word == "undecided" { Status::Found } else { Status::Clean };
+    output::write(status, |out| match arguments.form {
+        Form::Json => {
+            let value = json!({
+                "answer": word,
+                "witness": witness.as_ref().map(witness_value),
+                "states": states,
+                "took_us": took,
+                "why": why,
+            });
+            to_writer(&value, out)
+        }
+        Form::Text => {
+            match (&witness, &why) {
+                (Some(witness), _) => writeln!(out, "yes: {}", plain(&in_words(witness, condition)))?,
+                (None, Some(why)) => writeln!(out, "undecided: {}", plain(why))?,
+                (None, None) => writeln!(out, "no: proved for every reachable state")?,
+            }
+            writeln!(out, "Bench checks are done with the propellers off.")
+        }
+    })
+}
+
+fn state_out(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, path: &Path) -> Status {
+    let Reading { channels, functions, modes } = reading(pair, signals, path);
+    let witness = signals.witness(path);
+    output::write(Status::Clean, |out| {
+        if arguments.form == Form::Json {
+            let whole = witness_value(&witness);
+            let channels: Vec<Value> = channels
+                .iter()
+                .map(|(channel, label, percent, sent, received)| {
+                    json!({"channel": channel, "label": label, "percent": round(*percent), "pulse_us": round(*sent), "carried_us": received.map(round)})
+                })
+                .collect();
+            let functions: serde_json::Map<String, Value> =
+                functions.iter().map(|(name, pulse)| (name.clone(), json!(pulse.map(round)))).collect();
+            let modes: serde_json::Map<String, Value> =
+                modes.iter().map(|(name, on)| (name.clone(), json!(on))).collect();
+            let value = json!({
+                "model": pair.model.head.name.value.as_str(),
+                "craft": pair.craft.head.name.value.as_str(),
+                "controls": whole["controls"],
+                "trims": whole["trims"],
+                "latches": whole["latches"],
+                "channels": channels,
+                "functions": functions,
+                "modes": modes,
+            });
+            return to_writer(&value, out);
+        }
+        writeln!(out, "{}", plain(&in_words(&witness, "")))?;
+        for (channel, label, percent, sent, received) in &channels {
+            let arrives = received.map_or_else(|| "not carried".to_owned(), |pulse| format!("{pulse:.1} us"));
+            writeln!(
+                out,
+                "  channel {channel:>2}  {:<14} {percent:>7.1} %  sent {sent:>6.1} us  received {arrives}",
+                plain(label)
+            )?;
+        }
+        let on: Vec<&str> = modes.iter().filter(|(_, on)| *on == Some(true)).map(|(name, _)| name.as_str()).collect();
+        writeln!(
+            out,
+            "  modes on: {}",
+            if on.is_empty() { "none".to_owned() } else { plain(&on.join(", ")).into_owned() }
+        )
+    })
+}
+
+fn round(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
+fn table_out(arguments: &Arguments, pair: &Pair<'_>, table: &[Traced]) -> Status {
+    let terminal = std::io::IsTerminal::is_terminal(&std::io::stdout());
+    output::write(Status::Clean, |out| {
+        if arguments.form == Form::Json {
+            let channels: Vec<Value> = table.iter().map(channel_value).collect();
+            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels});
+            return to_writer(&value, out);
+        }
+        writeln!(out, "{} flies {}", plain(&pair.model.head.name.value), plain(&pair.craft.head.name.value))?;
+        for channel in table {
+            let movers = match channel.moved_by.len() {
+                0 => "nothing moves it".to_owned(),
+                _ => format!("moved by {}", channel.moved_by.join(", ")),
+            };
+            let lost = if channel.carried { "" } else { "  NOT CARRIED by the link" };
+            writeln!(out, "\nchannel {:<3}{:<14} {}{lost}", channel.channel, plain(&channel.label), plain(&movers))?;
+            for row in &channel.rows {
+                let mut line = String::new();
+                let modes =
+                    if row.modes.is_empty() { String::new() } else { format!("  mode {}", row.modes.join(", ")) };
+                let _ = write!(
+                    line,
+                    "  {:<34} sent {:<16} received {:<16}{modes}",
+                    row.when,
+                    span(row.sent),
+                    span(row.received)
+                );
+                if terminal && let Some((low, high)) = row.received {
+                    let _ = write!(line, "  {}", bar(low, high));
+                }
+                writeln!(out, "{}", plain(line.trim_end()))?;
+            }
+        }
+        writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")
+    })
+}
+
+fn span(range: Option<(f64, f64)>) -> String {
+    match range {
+        None => "not decided".to_owned(),
+        Some((low, high)) if (high - low).abs() < 0.05 => format!("{}", round(low)),
+        Some((low, high)) => format!("{} to {}", round(low), round(high)),
+    }
+}
+
+/// Where a range lies between 900 and 2100 us.
+fn bar(low: f64, high: f64) -> String {
+    let cell = |pulse: f64| (((pulse - 900.0) / 1200.0 * 24.0).round().clamp(0.0, 24.0)) as usize;
+    let (from, to) = (cell(low), cell(high));
+    (0..=24).map(|at| if (from..=to).contains(&at) { '#' } else { '.' }).collect()
+}
+
+fn channel_value(channel: &Traced) -> Value {
+    let rows: Vec<Value> = channel
+        .rows
+        .iter()
+        .map(|row| {
+            let pair = |range: Option<(f64, f64)>| range.map(|(low, high)| json!([round(low), round(high)]));
+            json!({"when": row.when, "pulse_us": pair(row.sent), "carried_us": pair(row.received), "modes": row.modes})
+        })
+        .collect();
+    json!({"channel": channel.channel, "label": channel.label, "moved_by": channel.moved_by, "carried": channel.carried, "rows": rows})
+}

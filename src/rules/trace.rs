@@ -1,0 +1,170 @@
+//! What a flight controller receives, channel by channel, as a pilot sees it when moving sticks and switches.
+
+use super::signals::{Signals, float};
+use super::subject::Pair;
+use crate::fleet::condition::ValueKind;
+use crate::fleet::model::Channel;
+use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Reach, Setting, Within};
+
+/// One channel of the table.
+#[derive(Clone, Debug)]
+pub struct Traced {
+    /// Its number.
+    pub channel: u8,
+    /// The pilot's word for it, or what the aircraft reads there.
+    pub label: String,
+    /// The controls that can change it.
+    pub moved_by: Vec<String>,
+    /// Its rows: a position or a condition, with the pulses then.
+    pub rows: Vec<Row>,
+    /// Whether the link carries it.
+    pub carried: bool,
+}
+
+/// One row: what holds, and the pulses that are sent and received while it does.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// A position, a condition, or empty for the whole.
+    pub when: String,
+    /// Least and greatest pulse sent, in microseconds; `None`: not decided.
+    pub sent: Option<(f64, f64)>,
+    /// Least and greatest pulse received.
+    pub received: Option<(f64, f64)>,
+    /// The modes that are on in the whole row.
+    pub modes: Vec<String>,
+}
+
+/// The table of a pair; `None` where faults of the description leave the signal path unclear.
+pub fn trace(pair: &Pair<'_>) -> Option<Vec<Traced>> {
+    let signals = pair.signals()?;
+    let mut channels: Vec<&Channel> = pair.model.channels.iter().collect();
+    channels.sort_by_key(|channel| channel.number.value);
+    let used = pair.used();
+    Some(channels.into_iter().map(|channel| traced(pair, signals, channel, &used)).collect())
+}
+
+fn traced(pair: &Pair<'_>, signals: &Signals, channel: &Channel, used: &[(u8, String, bool)]) -> Traced {
+    let number = channel.number.value;
+    let label = channel.label.as_ref().map(|label| label.value.to_string());
+    let label = label.or_else(|| used.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| what.clone()));
+    let movers = signals.program().moved_by(u16::from(number));
+    Traced {
+        channel: number,
+        label: label.unwrap_or_default(),
+        moved_by: movers.iter().map(|&control| signals.name(control).to_owned()).collect(),
+        rows: rows(pair, signals, channel),
+        carried: pair.link.is_none_or(|link| link.carries_channel(number)),
+    }
+}
+
+/// One row for each position of a switch that stands in the value, or for each value line.
+fn rows(pair: &Pair<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
+    let number = channel.number.value;
+    let mut found = Vec::new();
+    if let [line] = channel.lines.as_slice()
+        && line.when.is_none()
+    {
+        let mut switches: Vec<ControlId> = Vec::new();
+        line.value.walk(&mut |value| {
+            if let ValueKind::Control(name) = &value.kind
+                && let Some(control) = signals.lowered().control(name)
+                && signals.positions(control) > 0
+            {
+                switches.push(control);
+            }
+        });
+        match switches.as_slice() {
+            [control] => {
+                for position in 0..signals.positions(*control) {
+                    let fixed = vec![(Handle::Control(*control), Kept::At(Setting::Position(position)))];
+                    let within = Within { fixed, ..Within::default() };
+                    let when = format!("{} {}", signals.name(*control), signals.position_name(*control, position));
+                    found.push(row(pair, signals, number, when, &within));
+                }
+            }
+            _ => found.push(row(pair, signals, number, String::new(), &Within::default())),
+        }
+        return merged(found);
+    }
+    let mut before: Vec<Condition> = Vec::new();
+    for line in &channel.lines {
+        let here =
+            line.when.as_ref().and_then(|when| signals.lowered().when(when).ok()).unwrap_or(Condition::Constant(true));
+        let mut all = before.clone();
+        all.push(here.clone());
+        let when = line.when.as_ref().map_or_else(|| "else".to_owned(), |when| format!("when {when}"));
+        found.push(row(pair, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
+        before.push(Condition::Not(Box::new(here)));
+    }
+    found
+}
+
+fn row(pair: &Pair<'_>, signals: &Signals, channel: u8, when: String, within: &Within) -> Row {
+    let range = |measure| match signals.program().range(u16::from(channel), measure, within) {
+        Some(Reach::Range(range)) => Some((range.low, range.high)),
+        _ => None,
+    };
+    let received = range(Measure::Received);
+    let mut modes = Vec::new();
+    for mode in pair.craft.controller.iter().flat_map(|controller| &controller.modes) {
+        let on = |(low, high): (f64, f64)| {
+            mode.tests.iter().any(|test| test.channel.value == channel)
+                && mode
+                    .tests
+                    .iter()
+                    .filter(|test| test.channel.value == channel)
+                    .all(|test| test.range.value.0.to_f64() <= low && high <= test.range.value.1.to_f64())
+        };
+        if received.is_some_and(on) {
+            modes.push(mode.name.value.to_string());
+        }
+    }
+    Row { when, sent: range(Measure::Sent), received, modes }
+}
+
+/// Neighbouring rows with the same pulses become one.
+fn merged(rows: Vec<Row>) -> Vec<Row> {
+    let mut merged: Vec<Row> = Vec::new();
+    for row in rows {
+        match merged.last_mut() {
+            Some(last) if last.sent == row.sent && last.received == row.received => {
+                last.when = format!("{}, {}", last.when, row.when.rsplit(' ').next().unwrap_or_default());
+            }
+            _ => merged.push(row),
+        }
+    }
+    merged
+}
+
+/// One state or path read out: what every channel, function and mode is then.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// Channel, label, percent before output, pulse sent, pulse received.
+    pub channels: Vec<(u8, String, f64, f64, Option<f64>)>,
+    /// The functions that the controller reads, in microseconds.
+    pub functions: Vec<(String, Option<f64>)>,
+    /// The modes; `None` where a pulse is not known.
+    pub modes: Vec<(String, Option<bool>)>,
+}
+
+/// Reads out a path at its end.
+pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -> Reading {
+    let reading = signals.program().play(path);
+    let parts = signals.program().parts();
+    let mut channels: Vec<_> = reading
+        .channels
+        .iter()
+        .map(|channel| {
+            let known = parts.channels.iter().find(|known| known.number == channel.number);
+            let label = known.map_or_else(String::new, |known| known.name.clone());
+            let received = channel.received.as_ref().map(float);
+            (channel.number as u8, label, float(&channel.percent), float(&channel.sent), received)
+        })
+        .collect();
+    channels.sort_by_key(|channel| channel.0);
+    let of = |number: u8| channels.iter().find(|channel| channel.0 == number).and_then(|channel| channel.4);
+    let functions =
+        pair.functions().into_iter().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
+    let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.clone(), *on)).collect();
+    Reading { channels, functions, modes }
+}
