@@ -139,7 +139,7 @@ impl Reader<'_> {
             }
             "power" => {
                 let one = reader.number("power").map(|power| Located::new((power.value, power.value), power.span));
-                module.power = one.or_else(|| reader.range("power"));
+                module.power = one.or_else(|| reader.range("range"));
             }
             "key" => module.key = reader.name("key"),
             _ => {}

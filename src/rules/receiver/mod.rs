@@ -24,7 +24,7 @@ use crate::signal::{Path, Setting};
 use crate::source::{Located, Span};
 
 /// The bay of a pair with the receiver of the same link.
-fn paired<'p>(pair: &'p Pair<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
+pub(super) fn paired<'p>(pair: &'p Pair<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
     let (bay, receiver) = (pair.bay?, pair.receiver?);
     let link = bay.link?;
     let same = receiver.link.as_ref().is_some_and(|own| own.value == link.head.name.value);

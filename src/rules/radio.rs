@@ -1,0 +1,192 @@
+//! The facts of a pair, as the tables of radio rules and the link budget take them.
+
+use super::subject::{Bay, Pair};
+use crate::fleet::condition::Name;
+use crate::fleet::craft::{Craft, Receiver};
+use crate::fleet::equipment::{HandsetModule, Link, Site};
+use crate::fleet::model::Telemetry;
+use crate::fleet::words::{CraftKind, Modulation};
+use crate::radio::budget::{LinkBudget, sensitivity_at};
+use crate::radio::decibel::dbm_from_mw;
+use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
+use crate::radio::timing::Sending;
+
+/// A place whose aircraft are flown further out than this, in metres, lies outdoors. Common practice, no source: halls are
+/// shorter.
+const LONGEST_HALL_M: f64 = 150.0;
+
+/// A bay that is on, with what is in it and its link.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sender<'f> {
+    /// The bay.
+    pub(super) bay: Bay<'f>,
+    /// What is in it.
+    pub(super) hardware: &'f HandsetModule,
+    /// Its link.
+    pub(super) link: &'f Link,
+}
+
+/// Every bay of the pair's model that is on and speaks a link that is defined; none for a simulator. All of them
+/// transmit where the aircraft is flown.
+pub(super) fn senders<'f>(pair: &Pair<'f>) -> impl Iterator<Item = Sender<'f>> {
+    let (model, handset, fleet) = (pair.model, pair.handset, pair.setup.fleet);
+    model.modules_on().filter(|_| model.simulator.is_none()).filter_map(move |module| {
+        let hardware = handset?.module(&module.bay.value)?;
+        let link = fleet.link(&hardware.link.as_ref()?.value)?;
+        Some(Sender { bay: Bay { module, hardware: Some(hardware), link: Some(link) }, hardware, link })
+    })
+}
+
+/// Where an aircraft is flown, and the region's radio rules.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Region<'f> {
+    /// The place.
+    pub(super) site: &'f Site,
+    /// Its `region`.
+    pub(super) name: &'f Name,
+    /// The code.
+    pub(super) code: RegionCode,
+    /// The table; `None` where none is kept for the code.
+    pub(super) table: Option<&'static Table>,
+}
+
+impl Region<'_> {
+    /// The region for a reader: the code and the name of the table.
+    pub(super) fn words(&self) -> String {
+        match self.table {
+            Some(table) => format!("region {} ({})", self.code, table.name),
+            None => format!("region {}", self.code),
+        }
+    }
+}
+
+/// The region in which a pair is flown, where that is stated.
+pub(super) fn region<'f>(pair: &Pair<'f>) -> Option<Region<'f>> {
+    let site = pair.site?;
+    let name = site.region.as_ref()?;
+    let code = RegionCode::parse(&name.value)?;
+    Some(Region { site, name, code, table: Table::for_code(code) })
+}
+
+/// A link's band in MHz, where it is stated.
+pub(super) fn band(link: &Link) -> Option<Band> {
+    let (low, high) = link.band?.value;
+    Some(Band::new(low.to_f64() / 1e6, high.to_f64() / 1e6))
+}
+
+/// What is stated of a sender's link as a pair uses it; `None` without a band.
+pub(super) fn link_facts(pair: &Pair<'_>, sender: &Sender<'_>) -> Option<LinkFacts> {
+    let link = sender.link;
+    let family = link.modulation.map(|modulation| match modulation.value {
+        Modulation::Hopping => Family::Hopping,
+        Modulation::Digital => Family::Digital,
+        Modulation::Narrow => Family::Narrow,
+    });
+    let far = pair.site.and_then(|site| site.reach).is_some_and(|reach| reach.value.to_f64() > LONGEST_HALL_M);
+    Some(LinkFacts {
+        band: band(link)?,
+        family,
+        hop_channels: link.hop_channels.map(|count| count.value),
+        bandwidth_mhz: link.bandwidth.map(|width| width.value.to_f64() / 1e6),
+        adaptive: link.adaptive.map(|adaptive| adaptive.value),
+        sending: sending(sender, sender.bay.module.update_rate.map(|rate| rate.value.to_f64())),
+        usage: usage(pair.craft),
+        indoors: far.then_some(false),
+    })
+}
+
+/// When a sender sends at an update rate in hertz.
+pub(super) fn sending(sender: &Sender<'_>, update_rate_hz: Option<f64>) -> Sending {
+    let at_rate = |rate: f64| sender.link.air_times.iter().find(|time| time.rate.to_f64() == rate);
+    Sending {
+        update_rate_hz,
+        air_time_ms: update_rate_hz.and_then(at_rate).map(|time| time.value.to_f64() * 1000.0),
+        telemetry_share: sender.bay.module.telemetry.map(|telemetry| match telemetry.value {
+            Telemetry::Off => 0.0,
+            Telemetry::Share(percent) => percent.to_f64() / 100.0,
+        }),
+    }
+}
+
+fn usage(craft: &Craft) -> Option<Usage> {
+    craft.kind.map(|kind| match kind.value {
+        CraftKind::Car | CraftKind::Boat => Usage::Surface,
+        _ => Usage::Aircraft,
+    })
+}
+
+/// What a sender radiates at a power per chain in milliwatts.
+pub(super) fn emission(pair: &Pair<'_>, sender: &Sender<'_>, power_mw: f64) -> Emission {
+    let hardware = sender.hardware;
+    let one = hardware.chains.is_some_and(|chains| chains.value == 1).then_some(1);
+    let send_on = sender.bay.module.send_on.as_ref();
+    // A cable that could not be read may lose anything.
+    let lost = pair.handset.is_some_and(|handset| handset.head.lost_any(&["feeder-loss"]));
+    Emission {
+        per_chain_dbm: dbm_from_mw(power_mw),
+        chains_at_once: send_on.map(|send| send.value.at_once() as u32).or(one),
+        antenna_gain_dbi: hardware.antenna_gain.map(|gain| gain.value.to_f64()).filter(|_| !lost),
+        feeder_loss_db: hardware.feeder_loss.map_or(0.0, |loss| loss.value.to_f64()),
+    }
+}
+
+/// The way from the handset to the receiver, with everything stated that decides its margin.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Way<'f> {
+    /// What sends.
+    pub(super) sender: Sender<'f>,
+    /// The power per chain in milliwatts that is sent for certain: the lower end of a range.
+    pub(super) power_mw: f64,
+    /// How far out the aircraft is flown, in metres.
+    pub(super) reach_m: f64,
+    /// The update rate, in hertz.
+    pub(super) update_rate_hz: f64,
+    /// The budget at that power; the receiver is taken to be as good as its link's figures allow.
+    pub(super) budget: LinkBudget,
+}
+
+impl Way<'_> {
+    /// The same way at another power per chain in milliwatts.
+    pub(super) fn at(&self, power_mw: f64) -> Self {
+        let more = dbm_from_mw(power_mw) - dbm_from_mw(self.power_mw);
+        Self { power_mw, budget: LinkBudget { eirp_dbm: self.budget.eirp_dbm + more, ..self.budget }, ..*self }
+    }
+}
+
+/// The way from a sender to the receiver of its link; `None` where something that decides its margin is not stated.
+pub(super) fn way<'f>(pair: &Pair<'f>, sender: Sender<'f>) -> Option<Way<'f>> {
+    let receiver = pair
+        .craft
+        .receivers
+        .iter()
+        .filter(|receiver| receiver.link.as_ref().is_some_and(|link| link.value == sender.link.head.name.value));
+    // With several receivers on one link the best antenna counts.
+    let receiver_gain_dbi = best_gain(receiver)?;
+    let reach_m = pair.site?.reach?.value.to_f64();
+    let update_rate_hz = sender.bay.module.update_rate?.value.to_f64();
+    let power_mw = sender.bay.module.power?.value.0.to_f64();
+    // A figure that could not be read may be a better one.
+    if sender.link.head.lost_any(&["sensitivity"]) {
+        return None;
+    }
+    let stated: Vec<(f64, f64)> =
+        sender.link.sensitivities.iter().map(|at| (at.rate.to_f64(), at.value.to_f64())).collect();
+    let emission = emission(pair, &sender, power_mw);
+    let budget = LinkBudget {
+        eirp_dbm: emission.chains_at_once.and(emission.eirp_dbm())?,
+        receiver_gain_dbi,
+        sensitivity_dbm: sensitivity_at(&stated, update_rate_hz).best_dbm?,
+        frequency_mhz: band(sender.link)?.high,
+    };
+    (reach_m > 0.0).then_some(Way { sender, power_mw, reach_m, update_rate_hz, budget })
+}
+
+/// The greatest antenna gain in dBi; `None` where there is no receiver, or one whose gain is not stated.
+fn best_gain<'r>(receivers: impl Iterator<Item = &'r Receiver>) -> Option<f64> {
+    let mut best = None;
+    for receiver in receivers {
+        let gain = receiver.antenna_gain?.value.to_f64();
+        best = Some(best.map_or(gain, |known: f64| known.max(gain)));
+    }
+    best
+}

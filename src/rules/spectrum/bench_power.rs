@@ -1,0 +1,33 @@
+//! `spectrum/bench-power`: the lowest power was left from a bench test, and is too weak for the reach.
+
+use super::{bench_steps, figure, short_ways};
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    for (way, margin, fade) in short_ways(pair) {
+        let steps = bench_steps(pair, &way, fade);
+        let (Some(power), false) = (way.sender.bay.module.power, steps.is_empty()) else { continue };
+        let message = format!(
+            "The model sends with {} mW, the lowest step of the module: at {} m about {} dB of margin are left, and {} dB are asked for.",
+            power.value.0,
+            figure(way.reach_m, 0),
+            figure(margin, 1),
+            figure(fade, 1)
+        );
+        let choices = steps.into_iter().map(|step| {
+            let left = way.at(step.to_f64()).budget.margin_db(way.reach_m);
+            choice(
+                format!("send with {step} mW, which leaves about {} dB", figure(left, 0)),
+                vec![replace(&pair.model.head, power.span, format!("{step} mW"))],
+            )
+        });
+        let words =
+            "Set a step that leaves enough margin and keeps to the region's rules; for the bench the lowest is right.";
+        let finding = out.find(pair.in_model(power.span), message);
+        finding.mend_choices(words, choices.collect());
+        if let Some((site, reach)) = pair.site.and_then(|site| Some((site, site.reach?))) {
+            finding.other(site.head.place(reach.span), "the planned reach");
+        }
+    }
+}
