@@ -1,13 +1,14 @@
 //! States from which nothing leads out any more.
 
 use super::cone::Cone;
-use super::eval::{Eval, Group, Hint, Scene, Tri};
+use super::eval::Eval;
 use super::memory::{self, Pasts};
 use super::net::{BitId, Net, TooLarge};
 use super::parts::Condition;
 use super::program::Program;
 use super::query::{Known, kept_cells};
 use super::question::{Answer, Proof, Question, Why};
+use super::region::{Group, Hint, Scene, Tri};
 use super::search::split;
 
 impl Program {

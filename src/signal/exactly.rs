@@ -1,9 +1,10 @@
 //! Exact ends of values that are linear in one piece, for limits that floating point can't tell from them.
 
-use super::eval::{Cell, Eval, Tri};
+use super::eval::Eval;
 use super::fix::Fix;
 use super::net::{Num, NumId};
 use super::program::switch_value;
+use super::region::{Cell, Tri};
 
 /// The exact ends of a value.
 #[derive(Clone, Copy, PartialEq, Debug)]

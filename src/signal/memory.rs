@@ -6,10 +6,11 @@
 //! independent, and each group has a fixpoint of its own.
 
 use super::cone::Cone;
-use super::eval::{Cell, Eval, Group, Hint, Scene, Tri};
+use super::eval::Eval;
 use super::net::{BitId, Net, VarId};
 use super::program::Program;
 use super::question::Why;
+use super::region::{Cell, Group, Hint, Scene, Tri};
 use super::search::split;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;

@@ -31,6 +31,7 @@
 
 mod build;
 mod check;
+mod conditions;
 mod cone;
 mod curve;
 mod escape;
@@ -38,6 +39,7 @@ mod eval;
 mod exact;
 mod exactly;
 mod fix;
+mod hint;
 mod interval;
 mod lower;
 mod memory;
@@ -48,9 +50,11 @@ mod program;
 mod query;
 mod question;
 mod range;
+mod region;
 mod search;
 mod span;
 mod state;
+mod values;
 mod witness;
 
 pub use lower::{Lowered, Unclear, lower};

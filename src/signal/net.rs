@@ -1,7 +1,6 @@
 //! The compiled form of a program: conditions and values as nodes, equal nodes stored once. A question adds its own.
 
 use super::fix::Fix;
-use super::number::{Number, exact};
 use super::parts::*;
 use super::program::{Program, positions};
 use super::state::Handle;
@@ -90,26 +89,26 @@ pub(super) struct Net {
     pub(super) latches: Vec<(BitId, BitId)>,
     /// The tests of `becomes`.
     pub(super) tests: Vec<BitId>,
-    var_ids: FxHashMap<Handle, VarId>,
-    num_ids: FxHashMap<Num, NumId>,
-    bit_ids: FxHashMap<Bit, BitId>,
-    test_ids: FxHashMap<BitId, u8>,
-    latch_ids: FxHashMap<u16, u8>,
-    conditions: FxHashMap<u16, BitId>,
-    channels: FxHashMap<u16, NumId>,
-    sent: FxHashMap<u16, NumId>,
+    pub(super) var_ids: FxHashMap<Handle, VarId>,
+    pub(super) num_ids: FxHashMap<Num, NumId>,
+    pub(super) bit_ids: FxHashMap<Bit, BitId>,
+    pub(super) test_ids: FxHashMap<BitId, u8>,
+    pub(super) latch_ids: FxHashMap<u16, u8>,
+    pub(super) conditions: FxHashMap<u16, BitId>,
+    pub(super) channels: FxHashMap<u16, NumId>,
+    pub(super) sent: FxHashMap<u16, NumId>,
     /// What was compiled before, by the condition that was asked.
-    asked: FxHashMap<Condition, BitId>,
-    shaped: FxHashMap<u16, NumId>,
+    pub(super) asked: FxHashMap<Condition, BitId>,
+    pub(super) shaped: FxHashMap<u16, NumId>,
 }
 
 /// A number that does not fit, or more memory than can be kept.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct TooLarge;
 
-type Fits<T> = Result<T, TooLarge>;
+pub(super) type Fits<T> = Result<T, TooLarge>;
 
-fn fits<T>(value: Option<T>) -> Fits<T> {
+pub(super) fn fits<T>(value: Option<T>) -> Fits<T> {
     value.ok_or(TooLarge)
 }
 
@@ -169,7 +168,7 @@ impl Net {
         self.var_ids.get(&handle).copied()
     }
 
-    fn add_num(&mut self, num: Num) -> NumId {
+    pub(super) fn add_num(&mut self, num: Num) -> NumId {
         if let Some(&id) = self.num_ids.get(&num) {
             return id;
         }
@@ -179,7 +178,7 @@ impl Net {
         id
     }
 
-    fn add_bit(&mut self, bit: Bit) -> BitId {
+    pub(super) fn add_bit(&mut self, bit: Bit) -> BitId {
         if let Some(&id) = self.bit_ids.get(&bit) {
             return id;
         }
@@ -193,7 +192,7 @@ impl Net {
         self.add_bit(Bit::Const(value))
     }
 
-    fn not(&mut self, of: BitId) -> BitId {
+    pub(super) fn not(&mut self, of: BitId) -> BitId {
         match *self.bit(of) {
             Bit::Const(value) => self.constant(!value),
             Bit::Not(inner) => inner,
@@ -201,7 +200,7 @@ impl Net {
         }
     }
 
-    fn join(&mut self, mut parts: Vec<BitId>, all: bool) -> BitId {
+    pub(super) fn join(&mut self, mut parts: Vec<BitId>, all: bool) -> BitId {
         parts.sort_unstable();
         parts.dedup();
         let neutral = self.constant(all);
@@ -223,7 +222,7 @@ impl Net {
         self.var(program, handle).map(drop)
     }
 
-    fn var(&mut self, program: &Program, handle: Handle) -> Fits<VarId> {
+    pub(super) fn var(&mut self, program: &Program, handle: Handle) -> Fits<VarId> {
         if let Some(var) = self.find_var(handle) {
             return Ok(var);
         }
@@ -245,7 +244,7 @@ impl Net {
     }
 
     /// A linear form put together: equal nodes once, constants and other forms taken in.
-    fn lin(&mut self, mut constant: Fix, parts: Vec<(Fix, NumId)>) -> Fits<NumId> {
+    pub(super) fn lin(&mut self, mut constant: Fix, parts: Vec<(Fix, NumId)>) -> Fits<NumId> {
         let mut terms: Vec<(Fix, NumId)> = Vec::with_capacity(parts.len());
         for (by, id) in parts {
             match self.num(id).clone() {
@@ -287,7 +286,7 @@ impl Net {
         }
     }
 
-    fn product(&mut self, a: NumId, b: NumId) -> Fits<NumId> {
+    pub(super) fn product(&mut self, a: NumId, b: NumId) -> Fits<NumId> {
         let hundredth = fits(Fix::ONE.div(Fix::HUNDRED))?;
         for (one, other) in [(a, b), (b, a)] {
             if let Num::Const(value) = *self.num(one) {
@@ -300,7 +299,7 @@ impl Net {
         self.lin(Fix::ZERO, vec![(fits(fits(by.mul(times))?.mul(hundredth))?, node)])
     }
 
-    fn choose(&mut self, lines: Vec<(BitId, NumId)>, otherwise: NumId) -> NumId {
+    pub(super) fn choose(&mut self, lines: Vec<(BitId, NumId)>, otherwise: NumId) -> NumId {
         let (mut kept, mut last) = (Vec::with_capacity(lines.len()), otherwise);
         for (when, value) in lines {
             match self.bit(when) {
@@ -314,325 +313,5 @@ impl Net {
         }
         while kept.pop_if(|line: &mut (BitId, NumId)| line.1 == last).is_some() {}
         if kept.is_empty() { last } else { self.add_num(Num::Choose { lines: kept, otherwise: last }) }
-    }
-
-    fn number(&mut self, value: Number) -> NumId {
-        self.add_num(Num::Const(Fix::of(value)))
-    }
-
-    fn shaped(&mut self, program: &Program, id: ControlId) -> Fits<NumId> {
-        if let Some(&known) = self.shaped.get(&id.0) {
-            return Ok(known);
-        }
-        let var = self.var(program, Handle::Control(id))?;
-        let raw = self.add_num(Num::Var(var));
-        let kind = fits(program.parts.controls.get(usize::from(id.0)))?.kind.clone();
-        let node = match kind {
-            ControlKind::Stick { trim, rates, .. } => {
-                let mut lines = Vec::new();
-                for rate in &rates {
-                    let when = match &rate.when {
-                        Some(when) => self.condition(program, when)?,
-                        None => self.constant(true),
-                    };
-                    let share = fits(Fix::of(rate.rate).div(Fix::HUNDRED))?;
-                    let k = Fix::of(rate.expo);
-                    let node = if k.is_zero() { raw } else { self.add_num(Num::Expo { of: raw, k }) };
-                    lines.push((when, self.lin(Fix::ZERO, vec![(share, node)])?));
-                }
-                let stick = self.choose(lines, raw);
-                match trim {
-                    Some(trim) if !Fix::of(trim).is_zero() => {
-                        let trim = self.var(program, Handle::Trim(id))?;
-                        let trim = self.add_num(Num::Var(trim));
-                        self.lin(Fix::ZERO, vec![(Fix::ONE, stick), (Fix::ONE, trim)])?
-                    }
-                    _ => stick,
-                }
-            }
-            _ => raw,
-        };
-        self.shaped.insert(id.0, node);
-        Ok(node)
-    }
-
-    fn value(&mut self, program: &Program, value: &Value) -> Fits<NumId> {
-        Ok(match value {
-            Value::Percent(number) => self.number(*number),
-            Value::Control(id) => self.shaped(program, *id)?,
-            Value::Unshaped(id) => {
-                let var = self.var(program, Handle::Control(*id))?;
-                self.add_num(Num::Var(var))
-            }
-            Value::Channel(number) => self.percent(program, *number)?,
-            Value::Curve(id, of) => {
-                let of = self.value(program, of)?;
-                match self.num(of).clone() {
-                    Num::Const(at) => {
-                        let y = fits(program.shapes.get(usize::from(id.0)))?.at(&exact(at.number()));
-                        self.add_num(Num::Const(fits(Fix::narrow(&y))?))
-                    }
-                    _ => self.add_num(Num::Curve { curve: id.0, of }),
-                }
-            }
-            Value::Min(a, b) => {
-                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
-                self.least(a, b)
-            }
-            Value::Max(a, b) => {
-                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
-                self.greatest(a, b)
-            }
-            Value::Add(a, b) => {
-                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
-                self.lin(Fix::ZERO, vec![(Fix::ONE, a), (Fix::ONE, b)])?
-            }
-            Value::Subtract(a, b) => {
-                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
-                self.lin(Fix::ZERO, vec![(Fix::ONE, a), (Fix::whole(-1), b)])?
-            }
-            Value::Multiply(a, b) => {
-                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
-                self.product(a, b)?
-            }
-            Value::Negate(of) => {
-                let of = self.value(program, of)?;
-                self.lin(Fix::ZERO, vec![(Fix::whole(-1), of)])?
-            }
-        })
-    }
-
-    fn least(&mut self, a: NumId, b: NumId) -> NumId {
-        match (self.num(a), self.num(b)) {
-            (Num::Const(x), Num::Const(y)) => {
-                if x <= y {
-                    a
-                } else {
-                    b
-                }
-            }
-            _ if a == b => a,
-            _ => self.add_num(Num::Min(a.min(b), a.max(b))),
-        }
-    }
-
-    fn greatest(&mut self, a: NumId, b: NumId) -> NumId {
-        match (self.num(a), self.num(b)) {
-            (Num::Const(x), Num::Const(y)) => {
-                if x >= y {
-                    a
-                } else {
-                    b
-                }
-            }
-            _ if a == b => a,
-            _ => self.add_num(Num::Max(a.min(b), a.max(b))),
-        }
-    }
-
-    /// A channel's value before output. The channel is there: that was checked.
-    pub(super) fn percent(&mut self, program: &Program, number: u16) -> Fits<NumId> {
-        if let Some(&known) = self.channels.get(&number) {
-            return Ok(known);
-        }
-        let channel = fits(program.channel(number))?;
-        let mut lines = Vec::with_capacity(channel.lines.len());
-        for line in &channel.lines {
-            let when = match &line.when {
-                Some(when) => self.condition(program, when)?,
-                None => self.constant(true),
-            };
-            lines.push((when, self.value(program, &line.value)?));
-        }
-        let zero = self.add_num(Num::Const(Fix::ZERO));
-        let node = self.choose(lines, zero);
-        self.channels.insert(number, node);
-        Ok(node)
-    }
-
-    /// The pulse that a channel sends, in microseconds.
-    pub(super) fn sent(&mut self, program: &Program, number: u16) -> Fits<NumId> {
-        if let Some(&known) = self.sent.get(&number) {
-            return Ok(known);
-        }
-        let channel = fits(program.channel(number))?.clone();
-        let value = self.percent(program, number)?;
-        let sign = if channel.reversed { Fix::whole(-1) } else { Fix::ONE };
-        let turned = self.lin(Fix::of(channel.subtrim), vec![(sign, value)])?;
-        let (low, high) = (self.number(channel.travel.0), self.number(channel.travel.1));
-        let under = self.least(turned, high);
-        let clamped = self.greatest(under, low);
-        let scale = program.parts.scale;
-        let centre = Fix::of(channel.centre.unwrap_or(scale.centre));
-        let node = self.lin(centre, vec![(fits(Fix::of(scale.span).div(Fix::HUNDRED))?, clamped)])?;
-        self.sent.insert(number, node);
-        Ok(node)
-    }
-
-    fn over(&mut self, num: NumId, strict: bool, limit: Fix) -> BitId {
-        match self.num(num) {
-            Num::Const(value) => {
-                let holds = if strict { *value > limit } else { *value >= limit };
-                self.constant(holds)
-            }
-            _ => self.add_bit(Bit::Over { num, strict, limit }),
-        }
-    }
-
-    fn between(&mut self, num: NumId, bounds: &Bounds) -> BitId {
-        let mut parts = Vec::with_capacity(2);
-        if let Some(low) = bounds.low {
-            parts.push(self.over(num, low.strict, Fix::of(low.at)));
-        }
-        if let Some(high) = bounds.high {
-            let over = self.over(num, !high.strict, Fix::of(high.at));
-            parts.push(self.not(over));
-        }
-        self.join(parts, true)
-    }
-
-    /// The pulse received is above, or at least, a limit: a question about the pulse sent, against the middle between two
-    /// levels; a tie goes to the lower.
-    fn received_over(&mut self, program: &Program, sent: NumId, levels: u32, strict: bool, limit: Fix) -> Fits<BitId> {
-        let scale = program.parts.scale;
-        let (centre, span) = (Fix::of(scale.centre), Fix::of(scale.span));
-        let steps = i64::from(levels) - 1;
-        // The first level, counted from 0, that satisfies it: over the limit by this many steps from the lowest.
-        let lowest = fits(centre.sub(span))?;
-        let step = fits(fits(span.mul(Fix::whole(2)))?.div(Fix::whole(steps)))?;
-        let place = fits(fits(limit.sub(lowest))?.div(step))?.number();
-        let first = if strict { place.floor().to_integer() + 1 } else { place.ceil().to_integer() };
-        if first <= 0 {
-            return Ok(self.constant(true));
-        }
-        if first > steps {
-            return Ok(self.constant(false));
-        }
-        let half = fits(Fix::whole(2 * first - 1).div(Fix::whole(2)))?;
-        let middle = fits(lowest.add(fits(step.mul(half))?))?;
-        Ok(self.over(sent, true, middle))
-    }
-
-    fn channel_test(&mut self, program: &Program, number: u16, measure: Measure, bounds: &Bounds) -> Fits<BitId> {
-        let Some(channel) = program.channel(number) else { return Ok(self.add_bit(Bit::NotKnown(number))) };
-        let carriage = channel.carriage;
-        match (measure, carriage) {
-            (Measure::Percent, _) => {
-                let node = self.percent(program, number)?;
-                Ok(self.between(node, bounds))
-            }
-            (Measure::Sent, _) | (Measure::Received, Carriage::Unchanged) => {
-                let node = self.sent(program, number)?;
-                Ok(self.between(node, bounds))
-            }
-            (Measure::Received, Carriage::Not) => Ok(self.add_bit(Bit::NotKnown(number))),
-            (Measure::Received, Carriage::Levels(levels)) => {
-                let node = self.sent(program, number)?;
-                let mut parts = Vec::with_capacity(2);
-                if let Some(low) = bounds.low {
-                    parts.push(self.received_over(program, node, levels, low.strict, Fix::of(low.at))?);
-                }
-                if let Some(high) = bounds.high {
-                    let over = self.received_over(program, node, levels, !high.strict, Fix::of(high.at))?;
-                    parts.push(self.not(over));
-                }
-                Ok(self.join(parts, true))
-            }
-        }
-    }
-
-    fn at(&mut self, program: &Program, id: ControlId, at: Position) -> Fits<BitId> {
-        let var = self.var(program, Handle::Control(id))?;
-        match at {
-            Position::Index(position) => Ok(self.add_bit(Bit::In(var, 1 << position))),
-            Position::Low => {
-                let num = self.add_num(Num::Var(var));
-                let over = self.over(num, true, Fix::whole(super::exact::LOW));
-                Ok(self.not(over))
-            }
-        }
-    }
-
-    /// The node of a condition that a question asks; what was compiled once is found again.
-    pub(super) fn asked(&mut self, program: &Program, condition: &Condition) -> Fits<BitId> {
-        if let Some(&known) = self.asked.get(condition) {
-            return Ok(known);
-        }
-        let bit = self.condition(program, condition)?;
-        self.asked.insert(condition.clone(), bit);
-        Ok(bit)
-    }
-
-    fn condition(&mut self, program: &Program, condition: &Condition) -> Fits<BitId> {
-        Ok(match condition {
-            Condition::Constant(value) => self.constant(*value),
-            Condition::At(id, at) => self.at(program, *id, *at)?,
-            Condition::Becomes(id, at) => {
-                let test = self.at(program, *id, *at)?;
-                let number = match self.test_ids.get(&test) {
-                    Some(&number) => number,
-                    None if self.tests.len() < MOST_MEMORY => {
-                        let number = self.tests.len() as u8;
-                        self.tests.push(test);
-                        self.test_ids.insert(test, number);
-                        number
-                    }
-                    None => return Err(TooLarge),
-                };
-                self.add_bit(Bit::Became(number))
-            }
-            Condition::Axis(id, bounds) => {
-                let var = self.var(program, Handle::Control(*id))?;
-                let num = self.add_num(Num::Var(var));
-                self.between(num, bounds)
-            }
-            Condition::Channel(number, measure, bounds) => self.channel_test(program, *number, *measure, bounds)?,
-            Condition::Mode(id, measure) => {
-                let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
-                let mut parts = Vec::with_capacity(mode.ranges.len());
-                for &(number, low, high) in &mode.ranges {
-                    parts.push(self.channel_test(program, number, *measure, &Bounds::between(low, high))?);
-                }
-                self.join(parts, true)
-            }
-            Condition::Named(id) => self.named(program, *id)?,
-            Condition::Not(of) => {
-                let of = self.condition(program, of)?;
-                self.not(of)
-            }
-            Condition::All(of) => {
-                let parts = of.iter().map(|part| self.condition(program, part)).collect::<Fits<Vec<_>>>()?;
-                self.join(parts, true)
-            }
-            Condition::Any(of) => {
-                let parts = of.iter().map(|part| self.condition(program, part)).collect::<Fits<Vec<_>>>()?;
-                self.join(parts, false)
-            }
-            Condition::Held(number, of) => {
-                let of = self.condition(program, of)?;
-                self.add_bit(Bit::Held { number: *number, of })
-            }
-        })
-    }
-
-    fn named(&mut self, program: &Program, id: ConditionId) -> Fits<BitId> {
-        if let Some(&known) = self.conditions.get(&id.0) {
-            return Ok(known);
-        }
-        let bit = match &fits(program.parts.conditions.get(usize::from(id.0)))?.kind {
-            NamedKind::Plain(condition) => self.condition(program, condition)?,
-            NamedKind::Latch { set, reset } => {
-                let (set, reset) = (self.condition(program, set)?, self.condition(program, reset)?);
-                if self.latches.len() >= MOST_MEMORY {
-                    return Err(TooLarge);
-                }
-                let number = self.latches.len() as u8;
-                self.latches.push((set, reset));
-                self.latch_ids.insert(id.0, number);
-                self.add_bit(Bit::Latch(number))
-            }
-        };
-        self.conditions.insert(id.0, bit);
-        Ok(bit)
     }
 }

@@ -1,7 +1,7 @@
 //! The query over all reachable states.
 
 use super::cone::Cone;
-use super::eval::{Cell, Eval, Group, Hint, Scene, Tri};
+use super::eval::Eval;
 use super::fix::Fix;
 use super::memory::{self, Pasts};
 use super::net::{BitId, Kind, Net, TooLarge, VarId};
@@ -9,6 +9,7 @@ use super::number::{fits, whole};
 use super::parts::*;
 use super::program::{Program, positions};
 use super::question::{Answer, Kept, Movers, Proof, Question, Step, Why, Witness};
+use super::region::{Cell, Group, Hint, Scene, Tri};
 use super::search::split;
 use super::state::{Handle, Setting};
 use rustc_hash::FxHashMap;

@@ -1,7 +1,7 @@
 //! What a channel reaches over all reachable states.
 
 use super::cone::Cone;
-use super::eval::{Eval, Group, Hint, Scene, Tri};
+use super::eval::Eval;
 use super::exact::level;
 use super::fix::Fix;
 use super::memory;
@@ -11,6 +11,7 @@ use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
 use super::query::{Known, kept_cells};
 use super::question::{Range, Reach, Why, Within};
+use super::region::{Group, Hint, Scene, Tri};
 use super::search::split;
 
 /// How closely the ends of a value that bends are found, in microseconds before the link (or 0.02 %).

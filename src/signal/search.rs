@@ -1,7 +1,8 @@
 //! Branch and prune: a box is split where something is not decided, until it is.
 
-use super::eval::{Cell, Eval, Hint};
+use super::eval::Eval;
 use super::fix::Fix;
+use super::region::{Cell, Hint};
 
 /// Splits the box by a hint and does `next` with each part, in an order that comes to rest positions first. What was
 /// split is whole again afterwards, unless `next` ends the search: then the box stays as it was found. Hints that lead nowhere do nothing.

@@ -1,12 +1,13 @@
 //! From a box in which everything is decided to a path that a pilot can follow.
 
-use super::eval::{Cell, Eval};
+use super::eval::Eval;
 use super::memory::Pasts;
 use super::net::VarId;
 use super::parts::ControlId;
 use super::program::Program;
 use super::query::pick;
 use super::question::{Question, Witness};
+use super::region::Cell;
 use super::state::{Handle, Movement, Path, Stand};
 use std::rc::Rc;
 
