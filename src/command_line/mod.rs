@@ -2,12 +2,13 @@
 
 mod inspect;
 mod output;
+mod reference;
 mod settings;
 mod sources;
 mod trace;
 mod why;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
@@ -38,8 +39,14 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Inspect(inspect::Arguments),
+    Reference(reference::Arguments),
     Trace(trace::Arguments),
     Why(why::Arguments),
+}
+
+/// The declaration of the whole command line, for what is generated from it.
+fn whole() -> clap::Command {
+    Arguments::command()
 }
 
 /// Runs the program and gives its exit status.
@@ -58,6 +65,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     };
     match arguments.command {
         Command::Inspect(arguments) => inspect::run(arguments),
+        Command::Reference(arguments) => reference::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
     }
@@ -66,7 +74,6 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn the_declaration_is_sound() {
@@ -88,6 +95,8 @@ mod tests {
             ("walkaround inspect --rules armin", Status::WrongUsage),
             ("walkaround inspect --except arming/[", Status::WrongUsage),
             ("walkaround why arming/slwo", Status::WrongUsage),
+            ("walkaround reference --completions sch", Status::WrongUsage),
+            ("walkaround reference --man --completions bash", Status::WrongUsage),
         ] {
             assert_eq!(run_with(line.split(' ').map(OsString::from)), status, "{line}");
         }

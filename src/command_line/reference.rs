@@ -1,0 +1,66 @@
+//! `walkaround reference`: the language, shell completions and man pages, all from the declarations that the program
+//! itself works by.
+
+use super::output::{self, tell};
+use super::{Status, whole};
+use crate::fleet::table;
+use clap::Command;
+use clap_complete::Shell;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// Prints the reference of the rig language, completions for a shell, or man pages
+#[derive(clap::Args)]
+#[group(multiple = false)]
+pub(super) struct Arguments {
+    /// Print what a shell needs to complete commands and options
+    #[arg(long, value_enum, value_name = "SHELL")]
+    completions: Option<Shell>,
+    /// Print the man pages, or write one page a command into this folder
+    #[arg(long, value_name = "DIR", num_args = 0..=1)]
+    man: Option<Option<PathBuf>>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Status {
+    match arguments {
+        Arguments { completions: Some(shell), .. } => {
+            let mut script = Vec::new();
+            clap_complete::generate(*shell, &mut whole(), "walkaround", &mut script);
+            output::write(Status::Clean, |out| out.write_all(&script))
+        }
+        Arguments { man: Some(None), .. } => {
+            let pages = pages();
+            output::write(Status::Clean, |out| pages.iter().try_for_each(|page| page.render(out)))
+        }
+        Arguments { man: Some(Some(folder)), .. } => write_pages(folder),
+        _ => output::write(Status::Clean, |out| out.write_all(table::markdown().as_bytes())),
+    }
+}
+
+/// A man page for the program and one for each command.
+fn pages() -> Vec<clap_mangen::Man> {
+    let mut program = whole();
+    program.build();
+    let commands: Vec<Command> = program.get_subcommands().cloned().collect();
+    std::iter::once(program).chain(commands).map(clap_mangen::Man::new).collect()
+}
+
+/// Writes the pages, each beside its place first, so that no reader ever meets half a page.
+fn write_pages(folder: &Path) -> Status {
+    let write = |page: &clap_mangen::Man| -> io::Result<()> {
+        let mut file = tempfile::NamedTempFile::new_in(folder)?;
+        page.render(&mut file)?;
+        file.flush()?;
+        output::readable(file.as_file())?;
+        file.persist(folder.join(page.get_filename()))?;
+        Ok(())
+    };
+    let written = std::fs::create_dir_all(folder).and_then(|()| pages().iter().try_for_each(write));
+    match written {
+        Ok(()) => Status::Clean,
+        Err(error) => {
+            tell(&format!("the man pages can't be written to {}: {error}", folder.display()));
+            Status::NotUnderstood
+        }
+    }
+}
