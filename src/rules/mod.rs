@@ -3,12 +3,14 @@
 //! A rule is a data file `rules/<group>/<name>.toml`, a source file `src/rules/<group>/<name>.rs` (with `_` for `-`) and
 //! a line in [`all::RULES`]. What the reading of a description finds comes as findings from [`reading`].
 
+mod alarms;
 pub mod all;
 mod arming;
 pub mod book;
 pub mod catalogue;
 mod channels;
 pub mod engine;
+mod failsafe;
 mod handset;
 mod house;
 mod modes;

@@ -5,7 +5,7 @@ use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::{CraftKind, Stick};
+use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::fleet::{Decimal, Fleet};
 use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, lower, whole};
 use crate::source::{Place, Span};
@@ -89,6 +89,19 @@ pub struct Arms {
     /// The aircraft.
     pub craft: CompactString,
     /// The header of the arming channel.
+    pub place: Place,
+}
+
+/// A channel that drives a motor, as the aircraft's description states it.
+#[derive(Clone, Copy, Debug)]
+pub struct MotorChannel {
+    /// The channel.
+    pub channel: u8,
+    /// It idles below this pulse, in microseconds; absent: not stated.
+    pub idle: Option<Decimal>,
+    /// Whether it can run backwards.
+    pub reversible: bool,
+    /// Where the aircraft says so.
     pub place: Place,
 }
 
@@ -205,6 +218,29 @@ impl<'f> Pair<'f> {
         let order = self.craft.controller.as_ref().and_then(|controller| controller.order);
         let order = order.iter().flat_map(|order| order.value.into_iter().zip(1..));
         order.collect()
+    }
+
+    /// The channels that drive motors: the controller's throttle, and the motors among the surfaces; none where the
+    /// description says that nothing drives it.
+    pub fn motor_channels(&self) -> Vec<MotorChannel> {
+        if self.craft.motor.is_some_and(|motor| motor.value == MotorKind::None) {
+            return Vec::new();
+        }
+        let mut motors = Vec::new();
+        if let Some(controller) = &self.craft.controller
+            && let Some(channel) = controller.channel_of(Stick::Throttle)
+        {
+            let span = controller.idle_below.map_or(controller.header, |idle| idle.span);
+            let idle = controller.idle_below.map(|idle| idle.value);
+            motors.push(MotorChannel { channel, idle, reversible: false, place: self.in_craft(span) });
+        }
+        motors.extend(self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| MotorChannel {
+            channel: motor.channel.value,
+            idle: motor.idle_below.map(|idle| idle.value),
+            reversible: motor.reversible,
+            place: self.in_craft(motor.span),
+        }));
+        motors
     }
 
     /// Whether a multirotor's flight controller reads this channel as a flight function.

@@ -19,7 +19,7 @@ use crate::findings::Edit;
 use crate::fleet::condition::{Condition as Written, ConditionKind, Value, ValueKind};
 use crate::fleet::equipment::ControlKind;
 use crate::fleet::model::{Channel, NamedKind, ValueLine};
-use crate::fleet::words::{MotorKind, Stick};
+
 use crate::fleet::{Decimal, quoted};
 use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Question, Setting, whole};
 use crate::source::{Place, Span};
@@ -38,24 +38,14 @@ struct Motor<'p> {
 /// The motors of a pair whose channels the model defines; none where a stick is on the wrong channel, which is said
 /// elsewhere.
 fn motors<'p>(pair: &'p Pair<'_>) -> Vec<Motor<'p>> {
-    if pair.craft.motor.is_some_and(|motor| motor.value == MotorKind::None) || !crossed(pair).is_empty() {
+    if !crossed(pair).is_empty() {
         return Vec::new();
     }
-    let mut motors = Vec::new();
-    if let Some(controller) = &pair.craft.controller
-        && let Some(channel) = controller.channel_of(Stick::Throttle).and_then(|channel| pair.model.channel(channel))
-    {
-        let span = controller.idle_below.map_or(controller.header, |idle| idle.span);
-        let idle = controller.idle_below.map(|idle| idle.value);
-        motors.push(Motor { channel, idle, reversible: false, place: pair.in_craft(span) });
-    }
-    for motor in pair.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
-        if let Some(channel) = pair.model.channel(motor.channel.value) {
-            let idle = motor.idle_below.map(|idle| idle.value);
-            motors.push(Motor { channel, idle, reversible: motor.reversible, place: pair.in_craft(motor.span) });
-        }
-    }
-    motors
+    let motors = pair.motor_channels().into_iter().filter_map(|motor| {
+        let channel = pair.model.channel(motor.channel)?;
+        Some(Motor { channel, idle: motor.idle, reversible: motor.reversible, place: motor.place })
+    });
+    motors.collect()
 }
 
 impl Motor<'_> {

@@ -1,0 +1,27 @@
+//! `alarms/battery-early`: the battery alarm sounds nearly all the time.
+
+use super::{SAME_V, battery_alarms, volts};
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    for alarm in battery_alarms(pair) {
+        let nominal = alarm.chemistry.nominal.volts;
+        let early = alarm.cell_v().is_some_and(|cell| cell > nominal + SAME_V);
+        if !early || alarm.other_cells().is_some() {
+            continue;
+        }
+        let message = format!(
+            "The alarm sounds at {} which is more than the {} that a {} cell gives for most of a flight.",
+            alarm.each(),
+            volts(nominal),
+            alarm.chemistry.title
+        );
+        let choices = alarm.landing_text().map(|text| {
+            let edit = replace(&pair.model.head, alarm.voltage.span, text.clone());
+            choice(format!("sound the alarm at {text}"), vec![edit])
+        });
+        out.find(pair.in_model(alarm.alarm.span), message)
+            .mend_choices("Lower the alarm to the landing voltage.", choices.into_iter().collect());
+    }
+}

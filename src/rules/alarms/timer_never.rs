@@ -1,0 +1,47 @@
+//! `alarms/timer-never`: a timer that can never start.
+
+use super::in_flight;
+use crate::fleet::condition::ConditionKind;
+use crate::rules::out::{Out, choice, replace};
+use crate::rules::signals::us;
+use crate::rules::subject::Pair;
+use crate::signal::{Answer, Measure, Question, Reach, Within};
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(signals) = pair.signals() else { return };
+    for timer in &pair.model.timers {
+        let Some(when) = &timer.when else { continue };
+        let place = pair.in_model(timer.span);
+        let Ok(condition) = signals.lowered().when(when) else { continue };
+        let Some(Answer::No(_)) = out.ask(signals, &Question::is(condition), place) else { continue };
+        let mut channels: Vec<u8> = Vec::new();
+        when.walk(&mut |condition| {
+            if let ConditionKind::Channel { channel, .. } = &condition.kind
+                && !channels.contains(&channel.value)
+            {
+                channels.push(channel.value);
+            }
+        });
+        let reached = channels.into_iter().filter_map(|channel| {
+            match out.range(signals, channel, Measure::Sent, &Within::default(), place)? {
+                Reach::Range(range) => {
+                    Some(format!("channel {channel} is sent at {} to {}", us(range.low), us(range.high)))
+                }
+                _ => None,
+            }
+        });
+        let reached: Vec<String> = reached.collect();
+        let flight = in_flight(pair);
+        let edit = replace(&pair.model.head, when.span, flight.clone());
+        let choices = if flight == when.to_string() {
+            Vec::new()
+        } else {
+            vec![choice(format!("let it run while {flight}"), vec![edit])]
+        };
+        let finding = out.find(place, "No position of any control makes the timer run.");
+        if !reached.is_empty() {
+            finding.reaches(reached.join("; "));
+        }
+        finding.mend_choices("Change the condition to one that holds in flight.", choices);
+    }
+}

@@ -1,0 +1,25 @@
+//! `failsafe/incomplete`: a preset leaves out a channel that the aircraft uses.
+
+use super::preset;
+use crate::rules::out::Out;
+use crate::rules::subject::Pair;
+
+pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+    let Some(plan) = preset(pair).filter(|plan| !plan.is_partly_lost()) else { return };
+    let missing: Vec<String> = pair
+        .used()
+        .into_iter()
+        .filter(|(channel, ..)| plan.pulse(*channel).is_none())
+        .map(|(channel, what, _)| format!("channel {channel} ({what})"))
+        .collect();
+    if missing.is_empty() {
+        return;
+    }
+    out.find(
+        plan.place(),
+        format!(
+            "The preset leaves out {}: what comes there when the link is lost is up to the receiver.",
+            missing.join(", ")
+        ),
+    );
+}

@@ -1,0 +1,30 @@
+//! `failsafe/no-action`: the controller does nothing at a lost link, or what it does is not stated.
+
+use super::is_motorless;
+use crate::findings::Severity;
+use crate::fleet::craft::Craft;
+use crate::fleet::words::{CraftKind, LossAction};
+use crate::rules::out::Out;
+use crate::rules::subject::Setup;
+
+pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+    let Some(controller) = &craft.controller else { return };
+    match controller.on_loss {
+        Some(loss) if loss.action == LossAction::Nothing => {
+            // A glider whose description does not speak of a motor may have none.
+            let glider = craft.kind.is_some_and(|kind| kind.value == CraftKind::Glider) && craft.motor.is_none();
+            let powered = !is_motorless(craft) && !glider;
+            out.find(craft.head.place(loss.span), "The controller is to do nothing when the link is lost.")
+                .severity(if powered { Severity::Danger } else { Severity::Caution });
+        }
+        Some(_) => {}
+        None if craft.head.lost_in(controller.body.whole) => {}
+        None => {
+            out.find(
+                craft.head.place(controller.header),
+                "What the controller does when the link is lost is not stated.",
+            )
+            .severity(Severity::Caution);
+        }
+    }
+}
