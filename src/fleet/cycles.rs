@@ -8,13 +8,16 @@ use crate::source::Span;
 /// Something that is computed from others: an index into the model's channels, then its conditions, then its rates.
 type Node = usize;
 
+/// A node on the path, what it needs, and the index of the need that is looked at next.
+type Step = (Node, Vec<(Node, Span)>, usize);
+
 /// Says which loop of channels and conditions feeds itself, one problem a loop.
 pub(super) fn check(model: &Model, problems: &mut Vec<Problem>) {
     let graph = Graph { model };
     let count = graph.count();
     // 0: not seen, 1: on the path, 2: done.
     let mut state = vec![0u8; count];
-    let mut path: Vec<(Node, Vec<(Node, Span)>, usize)> = Vec::new();
+    let mut path: Vec<Step> = Vec::new();
     for start in 0..count {
         if state[start] != 0 {
             continue;

@@ -147,10 +147,11 @@ impl Fleet {
             }
         }
         for expect in &craft.expects {
-            expect.condition.walk(&mut |condition| match &condition.kind {
-                ConditionKind::Mode(name) => self.check_mode(name, &craft.head, std::slice::from_ref(&craft), problems),
-                // The controls are those of whichever model flies the craft; they are looked up there.
-                _ => {}
+            // The controls are those of whichever model flies the craft; they are looked up there.
+            expect.condition.walk(&mut |condition| {
+                if let ConditionKind::Mode(name) = &condition.kind {
+                    self.check_mode(name, &craft.head, std::slice::from_ref(&craft), problems);
+                }
             });
         }
     }

@@ -98,15 +98,13 @@ impl Scope<'_> {
             ConditionKind::Position { control, position, .. } => self.position(control, position),
             ConditionKind::Axis { axis, .. } => self.axis(axis),
             ConditionKind::Channel { channel, .. } => self.channel(*channel),
-            ConditionKind::Mode(name) => {
-                if !self.crafts.is_empty() || self.model.flies.is_empty() {
-                    self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
-                }
+            ConditionKind::Mode(name) if !self.crafts.is_empty() || self.model.flies.is_empty() => {
+                self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
             }
-            ConditionKind::Named(name) if self.model.condition(&name.value).is_none() => {
-                if self.model.head.lost.is_empty() {
-                    self.unknown_control("condition", name);
-                }
+            ConditionKind::Named(name)
+                if self.model.condition(&name.value).is_none() && self.model.head.lost.is_empty() =>
+            {
+                self.unknown_control("condition", name);
             }
             _ => {}
         });

@@ -220,7 +220,7 @@ impl<'o> Inspection<'o> {
                 Check::Fleet(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, out)),
                 Check::Craft(check) => {
                     for craft in &self.fleet.crafts {
-                        self.run(rule.id, &[craft.head.name.value.clone()], &mut found, |out| {
+                        self.run(rule.id, std::slice::from_ref(&craft.head.name.value), &mut found, |out| {
                             check(&setup, craft, out)
                         });
                     }

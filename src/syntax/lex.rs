@@ -177,18 +177,20 @@ impl<'a> Lexer<'a> {
         }
         if rest.first() == Some(&b',') && rest.get(1).is_some_and(u8::is_ascii_digit) && kind == Kind::Number {
             // A decimal comma, or a list without spaces: one message for the whole run of digits and commas.
-            let (after, _) = take_while(|byte: u8| byte.is_ascii_digit() || matches!(byte, b',' | b'.'))
-                .parse(rest)
-                .unwrap_or_else(|_: nom::Err<nom::error::Error<&[u8]>>| (rest, rest));
+            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| {
+                byte.is_ascii_digit() || matches!(byte, b',' | b'.')
+            })
+            .parse(rest)
+            .unwrap_or((rest, rest));
             self.push(Kind::Bad, from, after);
             self.problem(Trouble::DecimalComma, from, after);
             return self.unit(after);
         }
         let glued = rest.first().is_some_and(|&byte| byte == b'.' || byte == b'_');
         if glued || long {
-            let (after, _) = take_while(|byte: u8| word_byte(byte) || byte == b'.')
+            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| word_byte(byte) || byte == b'.')
                 .parse(rest)
-                .unwrap_or_else(|_: nom::Err<nom::error::Error<&[u8]>>| (rest, rest));
+                .unwrap_or((rest, rest));
             self.push(Kind::Bad, from, after);
             self.problem(Trouble::Number, from, after);
             return self.unit(after);

@@ -151,7 +151,7 @@ impl Reader<'_> {
     }
 
     fn order(&mut self, statement: Found) -> Option<Located<[Stick; 4]>> {
-        let letter = |slot| Some(Stick::of_letter(self.captures.word(slot)?.value)?);
+        let letter = |slot| Stick::of_letter(self.captures.word(slot)?.value);
         let order = [letter("first")?, letter("second")?, letter("third")?, letter("fourth")?];
         for (index, stick) in order.iter().enumerate() {
             if order.iter().take(index).any(|before| before == stick) {

@@ -13,8 +13,11 @@ use crate::fleet::craft::Mode;
 use crate::signal::Condition;
 use crate::source::Place;
 
+/// A mode, the condition that it is on, and the place of its channel in the model.
+type Seen<'p> = (&'p Mode, Condition, Place);
+
 /// The modes of a pair that are no request to arm, each as a condition, with the place of its channel in the model.
-fn modes<'p>(pair: &'p Pair<'_>) -> Option<(&'p Signals, Vec<(&'p Mode, Condition, Place)>)> {
+fn modes<'p>(pair: &'p Pair<'_>) -> Option<(&'p Signals, Vec<Seen<'p>>)> {
     let controller = pair.craft.controller.as_ref()?;
     if controller.modes.is_empty() {
         return None;
