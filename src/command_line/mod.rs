@@ -2,6 +2,7 @@
 
 mod inspect;
 mod output;
+mod pairings;
 mod reference;
 mod settings;
 mod sources;
@@ -39,6 +40,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Inspect(inspect::Arguments),
+    Pairings(pairings::Arguments),
     Reference(reference::Arguments),
     Trace(trace::Arguments),
     Why(why::Arguments),
@@ -65,6 +67,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     };
     match arguments.command {
         Command::Inspect(arguments) => inspect::run(arguments),
+        Command::Pairings(arguments) => pairings::run(&arguments),
         Command::Reference(arguments) => reference::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),

@@ -172,6 +172,11 @@ impl<'o> Inspection<'o> {
         &self.fleet
     }
 
+    /// How many faults the description has.
+    pub fn faults(&self) -> usize {
+        self.problems.len()
+    }
+
     /// How many models there are.
     pub fn models(&self) -> usize {
         self.fleet.models.len()

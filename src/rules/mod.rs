@@ -13,6 +13,7 @@ pub mod engine;
 mod failsafe;
 mod handset;
 mod house;
+pub mod matrix;
 mod modes;
 mod module;
 pub mod numbers;

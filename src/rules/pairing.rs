@@ -4,7 +4,9 @@ use super::subject::{Bay, ModelView, Setup};
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::words::{FirmwareCheck, NumberCheck};
-use crate::radio::pairing::{self as radio, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated};
+use crate::radio::pairing::{
+    self as radio, Connection, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated,
+};
 use crate::radio::regions::Domain;
 
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
@@ -58,7 +60,9 @@ fn checks(link: &Link) -> LinkChecks {
 #[derive(Clone, Debug)]
 pub enum Reaches<'f> {
     /// It connects and moves the outputs.
-    Yes(&'f Receiver),
+    Yes(&'f Receiver, Connection),
+    /// The radio link comes up, and the outputs stand still.
+    Still(&'f Receiver),
     /// It may: something that decides it is not stated.
     Perhaps(&'f Receiver, Vec<Unstated>),
     /// It does not, and this is what decides it; `None` where nothing transmits on a link of the aircraft.
@@ -71,7 +75,10 @@ pub fn reach<'f>(view: &ModelView<'f>, craft: &'f Craft) -> Reaches<'f> {
     for bay in &view.bays {
         for receiver in &craft.receivers {
             match pair(view.setup, bay, receiver) {
-                Some(Pairing::Connects(connection)) if connection.outputs_move => return Reaches::Yes(receiver),
+                Some(Pairing::Connects(connection)) if connection.outputs_move => {
+                    return Reaches::Yes(receiver, connection);
+                }
+                Some(Pairing::Connects(_)) if !matches!(best, Reaches::Perhaps(..)) => best = Reaches::Still(receiver),
                 Some(Pairing::Depends(unstated)) => best = Reaches::Perhaps(receiver, unstated),
                 Some(Pairing::DoesNot(obstacle)) if matches!(best, Reaches::No(None)) => {
                     best = Reaches::No(Some(obstacle))

@@ -40,7 +40,7 @@ fn locked(receiver: &Receiver) -> Option<Located<u16>> {
 }
 
 /// What a model that was not made for an aircraft would do with it.
-enum Wrong {
+pub(super) enum Wrong {
     /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
     Dangerous(String, Option<Witness>),
     /// Something else is different.
@@ -52,7 +52,7 @@ enum Wrong {
 }
 
 /// Compares a strange model with the aircraft's own.
-fn wrong<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
+pub(super) fn wrong<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
     let (strange, own) = (ModelView::new(setup, strange), ModelView::new(setup, own));
     let other = Pair::new(setup, strange.model, strange.handset, craft, &strange.bays);
     let mine = Pair::new(setup, own.model, own.handset, craft, &own.bays);

@@ -10,7 +10,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
         return;
     }
     let answering: Vec<_> =
-        view.pairs.iter().filter(|pair| matches!(reach(view, pair.craft), Reaches::Yes(_))).collect();
+        view.pairs.iter().filter(|pair| matches!(reach(view, pair.craft), Reaches::Yes(..))).collect();
     let (Some(first), true) = (answering.first(), answering.len() > 1) else { return };
     let Some(flies) = view.model.flies.iter().find(|name| name.value == first.craft.head.name.value) else { return };
     let last = view.model.flies.last().unwrap_or(flies);

@@ -59,9 +59,9 @@ fn one_craft<'f>(
     for model in strange {
         let view = ModelView::new(setup, model);
         let perhaps = match reach(&view, craft) {
-            Reaches::Yes(_) => String::new(),
+            Reaches::Yes(..) => String::new(),
             Reaches::Perhaps(_, list) => format!(" (if {} agrees, which is not stated)", unstated(&list)),
-            Reaches::No(_) => continue,
+            Reaches::Still(_) | Reaches::No(_) => continue,
         };
         let (severity, words, witness) = match wrong(setup, model, own, craft) {
             Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),

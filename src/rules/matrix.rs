@@ -1,0 +1,108 @@
+//! Which model connects to which aircraft, and what a wrong connection would do.
+
+use super::pairing::{Reaches, obstacle, reach, unstated};
+use super::receiver::{Wrong, wrong};
+use super::subject::{ModelView, Setup};
+use crate::findings::Witness;
+use crate::fleet::craft::Craft;
+use crate::fleet::model::Model;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// Whether a model and an aircraft connect.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Connects {
+    /// They do.
+    Yes,
+    /// Something that decides it is not stated.
+    Depends,
+    /// They don't.
+    No,
+}
+
+/// One model with one aircraft.
+#[derive(Clone, Debug)]
+pub struct Cell<'f> {
+    /// The aircraft.
+    pub craft: &'f Craft,
+    /// Whether the model lists the aircraft.
+    pub listed: bool,
+    /// Whether they connect.
+    pub connects: Connects,
+    /// The first thing that decides it, as a sentence without a capital and a full stop.
+    pub decides: String,
+    /// For a model that does not list the aircraft and may connect: what the aircraft would do under it, and a state that
+    /// shows it.
+    pub would: Option<(String, Option<Witness>)>,
+}
+
+/// The matrix of a fleet, made row by row.
+#[derive(Debug)]
+pub struct Matrix<'f> {
+    setup: &'f Setup<'f>,
+    /// The first model that lists an aircraft.
+    own: FxHashMap<&'f str, &'f Model>,
+}
+
+impl<'f> Matrix<'f> {
+    /// Prepares the matrix of a fleet.
+    pub fn new(setup: &'f Setup<'f>) -> Self {
+        let mut own = FxHashMap::default();
+        for model in &setup.fleet.models {
+            for name in &model.flies {
+                own.entry(name.value.as_str()).or_insert(model);
+            }
+        }
+        Self { setup, own }
+    }
+
+    /// A model with every aircraft of the fleet, in the order of the files.
+    pub fn row(&self, model: &'f Model) -> Vec<Cell<'f>> {
+        let view = ModelView::new(self.setup, model);
+        let listed: FxHashSet<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
+        let crafts = self.setup.fleet.crafts.iter();
+        crafts.map(|craft| self.cell(&view, craft, listed.contains(craft.head.name.value.as_str()))).collect()
+    }
+
+    fn cell(&self, view: &ModelView<'f>, craft: &'f Craft, listed: bool) -> Cell<'f> {
+        let (connects, decides) = match reach(view, craft) {
+            _ if view.model.simulator.is_some() => (Connects::No, "the model is for a simulator".to_owned()),
+            Reaches::Yes(_, connection) if connection.locks_itself => {
+                (Connects::Yes, "the receiver is not locked yet, and locks itself to the model's number".to_owned())
+            }
+            Reaches::Yes(receiver, _) => (Connects::Yes, agrees(receiver.number)),
+            Reaches::Perhaps(_, list) => (Connects::Depends, format!("{} is not stated", unstated(&list))),
+            Reaches::Still(_) => {
+                (Connects::No, "the radio link comes up, and the numbers keep the outputs from moving".to_owned())
+            }
+            Reaches::No(Some(why)) => (Connects::No, obstacle(&why)),
+            Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
+        };
+        let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
+        let would = own.map(|own| match wrong(self.setup, view.model, own, craft) {
+            Wrong::Dangerous(words, witness) => (words, witness),
+            Wrong::Different => ("its channels would carry something else".to_owned(), None),
+            Wrong::Alike => ("it would fly as under its own model".to_owned(), None),
+            Wrong::Open => ("what it would do was not decided".to_owned(), None),
+        });
+        Cell { craft, listed, connects, decides, would }
+    }
+}
+
+fn agrees(number: Option<crate::source::Located<crate::fleet::craft::ReceiverNumber>>) -> String {
+    match number.map(|number| number.value) {
+        Some(crate::fleet::craft::ReceiverNumber::Locked(number)) => format!("number {number} on both sides"),
+        Some(crate::fleet::craft::ReceiverNumber::Any) => "match is off, and the receiver is not locked".to_owned(),
+        None => "the numbers are not looked at".to_owned(),
+    }
+}
+
+/// Why there is nothing to compare.
+fn nothing(view: &ModelView<'_>, craft: &Craft) -> &'static str {
+    if craft.receivers.is_empty() {
+        "the aircraft has no receiver"
+    } else if view.bays.is_empty() {
+        "no module of the model is on"
+    } else {
+        "a link of the two is not defined"
+    }
+}
