@@ -40,7 +40,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         finding.severity(severity(row.certainty)).other(region.site.head.place(region.name.span), "the region");
         let Some((step, certain)) = exact else {
             finding.mend_words(format!(
-                "This module can not be used there as it is set: use another module, antenna or link. {} decides: ask there.",
+                "This module can not be used there as it is set: use another module, antenna or link. Ask the regulator: {}.",
                 table.regulator
             ));
             continue;
