@@ -4,7 +4,7 @@ use crate::fleet::Dimension;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::signals::{Signals, float, us};
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, Bound, Bounds, Path, Question, Setting};
+use crate::signal::{Answer, Bound, Bounds, Path, Question, Setting, Value};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let margin = out.parameter("margin", Dimension::Pulse);
@@ -13,10 +13,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         for test in &mode.tests {
             let channel = test.channel.value;
             let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
-            // An axis crosses every edge on its way: only positions that stay are meant.
+            // An axis crosses every edge on its way: only positions that stay are meant. In a condition an axis only
+            // chooses among them.
             let movers = signals.program().moved_by(u16::from(channel));
-            let switches = signals.switches();
-            if movers.is_empty() || movers.iter().any(|control| !switches.contains(control)) {
+            if movers.is_empty() || follows_an_axis(signals, u16::from(channel)) {
                 continue;
             }
             for edge in [test.range.value.0, test.range.value.1] {
@@ -58,6 +58,24 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                         vec![choice(format!("let the mode count from {text}"), vec![edit])],
                     );
             }
+        }
+    }
+}
+
+/// Whether an axis stands in a channel's values, also through other channels.
+fn follows_an_axis(signals: &Signals, channel: u16) -> bool {
+    let lines = signals.program().channel(channel).map(|channel| channel.lines.as_slice()).unwrap_or_default();
+    lines.iter().any(|line| holds_an_axis(signals, &line.value))
+}
+
+fn holds_an_axis(signals: &Signals, value: &Value) -> bool {
+    match value {
+        Value::Control(control) | Value::Unshaped(control) => signals.positions(*control) == 0,
+        Value::Percent(_) => false,
+        Value::Channel(channel) => follows_an_axis(signals, *channel),
+        Value::Curve(_, of) | Value::Negate(of) => holds_an_axis(signals, of),
+        Value::Min(a, b) | Value::Max(a, b) | Value::Add(a, b) | Value::Subtract(a, b) | Value::Multiply(a, b) => {
+            holds_an_axis(signals, a) || holds_an_axis(signals, b)
         }
     }
 }

@@ -8,8 +8,8 @@ use crate::rules::subject::Pair;
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
         let Some(idle) = motor.idle else { continue };
-        for (_, line, percent) in motor.constants().filter(|(_, _, percent)| percent.mantissa() <= 0) {
-            let Some(pulse) = motor.pulse(pair, percent).filter(|pulse| *pulse >= idle.to_f64()) else { continue };
+        for (_, line, percent) in motor.failing_cuts(pair) {
+            let Some(pulse) = motor.pulse(pair, percent) else { continue };
             let text = if motor.channel.reversed.is_some() { "100 %" } else { "-100 %" };
             let message = format!(
                 "This line sends {} on channel {} and cuts nothing: idle is below {idle} us.",

@@ -69,6 +69,15 @@ impl Motor<'_> {
         lines.filter_map(|(at, line)| Some((at, line, constant(&line.value)?)))
     }
 
+    /// The constant lines that are meant as a cut and do not idle; `throttle/cut-fails` says so.
+    fn failing_cuts(&self, pair: &Pair<'_>) -> Vec<(usize, &ValueLine, Decimal)> {
+        let fails = |percent: Decimal| {
+            let pulse = self.pulse(pair, percent).zip(self.idle);
+            percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| pulse >= idle.to_f64())
+        };
+        self.constants().filter(|&(_, _, percent)| fails(percent)).collect()
+    }
+
     /// The pulse that a constant line gives, as it is sent, in microseconds.
     fn pulse(&self, pair: &Pair<'_>, percent: Decimal) -> Option<f64> {
         let (centre, span) = pair.handset?.scale.as_ref()?.value;

@@ -16,6 +16,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {
         return;
     }
+    // A line that is meant as a cut and fails has a rule of its own.
+    if motors.iter().any(|motor| !motor.failing_cuts(pair).is_empty()) {
+        return;
+    }
     let place = pair.in_model(first.channel.header);
     let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(pair, signals)).collect();
     // A cut of one motor that leaves another live has a rule of its own.

@@ -17,9 +17,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         };
         let place = pair.in_model(motor.channel.header);
         // A line that is meant as a cut and fails has a rule of its own.
-        let failing = |percent| motor.pulse(pair, percent).is_some_and(|pulse| pulse >= idle.to_f64());
         let mut all = vec![runs];
-        for (at, _, _) in motor.constants().filter(|&(_, _, percent)| percent.mantissa() <= 0 && failing(percent)) {
+        for (at, _, _) in motor.failing_cuts(pair) {
             if let Some(here) = motor.line(signals, at) {
                 all.push(Condition::Not(Box::new(here)));
             }

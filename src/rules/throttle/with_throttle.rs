@@ -35,7 +35,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             Severity::Danger => {
                 "One movement asks to arm with the throttle up, and this controller arms with any throttle: the motors start at once."
             }
-            _ => "The movement that asks to arm also ends the throttle cut, with the stick anywhere.",
+            _ => "The movement that asks to arm also ends the throttle cut, and the throttle need not be idle then.",
         };
         let finding = out.find(place, message);
         finding.severity(severity).shown_by(signals.witness(&witness.path_then(0)));
