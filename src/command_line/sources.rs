@@ -147,7 +147,7 @@ impl Sources {
                 Err(error) => {
                     self.seen.push((0, 0));
                     let name = self.shown.get(index).cloned().unwrap_or_default();
-                    self.faults.push(unreadable_file(FileId(index as u32), &name, &error.to_string()));
+                    self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
                 }
             }
         }

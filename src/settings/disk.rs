@@ -2,7 +2,7 @@
 
 mod choose;
 
-pub use choose::{Chosen, Left, Source, Unreadable, choose};
+pub use choose::{Chosen, Left, Source, Unreadable, choose, reason};
 
 use super::FILE_NAME;
 use std::fs::File;
@@ -31,8 +31,12 @@ pub fn find_settings(path: &Path, working: &Path) -> io::Result<Option<PathBuf>>
 /// The bytes of a file, at most one more than `limit`: enough to see that it is too large, and never without end.
 ///
 /// # Errors
-/// When it can't be opened or read.
+/// When it can't be opened or read, and when it is no file that holds its bytes: opening a pipe that nobody writes to
+/// would wait for ever.
 pub fn read(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
+    if is_special(&std::fs::metadata(path)?) {
+        return Err(io::Error::other(SPECIAL));
+    }
     let file = File::open(path)?;
     let metadata = file.metadata()?;
     if metadata.is_dir() {
@@ -42,6 +46,14 @@ pub fn read(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(metadata.len().min(most) as usize);
     file.take(most).read_to_end(&mut bytes)?;
     Ok(bytes)
+}
+
+/// Why a pipe, a socket or a device is not read, in words that can stand behind a colon.
+const SPECIAL: &str = "it is a pipe or a device, no file; `-` reads standard input";
+
+/// Whether it is neither a file nor a folder.
+fn is_special(metadata: &std::fs::Metadata) -> bool {
+    !metadata.is_file() && !metadata.is_dir()
 }
 
 /// A path as it is shown: relative to the folder `working` if it lies below it, with `/` between folders.

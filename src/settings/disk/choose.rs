@@ -1,6 +1,6 @@
 //! The rig files under the paths that are named.
 
-use super::{ENDINGS, shown};
+use super::{ENDINGS, SPECIAL, shown};
 use crate::settings::Globs;
 use ignore::{DirEntry, WalkBuilder};
 use std::collections::BTreeMap;
@@ -72,7 +72,7 @@ pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Pa
 }
 
 /// A reason in plain words.
-pub(super) fn reason(error: &io::Error) -> String {
+pub fn reason(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
         io::ErrorKind::PermissionDenied => "reading it is not allowed".to_owned(),
@@ -155,6 +155,10 @@ impl Choice<'_> {
                     }
                     Err(_) => self.unreadable(&path, "it is a link that leads nowhere".into()),
                 }
+                false
+            }
+            Some(kind) if !kind.is_dir() => {
+                self.unreadable(&path, SPECIAL.into());
                 false
             }
             _ => false,
