@@ -39,6 +39,12 @@ pub(crate) fn sentences(text: &str, count: usize) -> &str {
     ends.take(count).last().map_or(paragraph, |end| &paragraph[..end])
 }
 
+/// A text of paragraphs and lists in one line.
+pub(crate) fn flat(text: &str) -> String {
+    let lines = text.lines().map(|line| line.strip_prefix("- ").unwrap_or(line)).filter(|line| !line.is_empty());
+    lines.collect::<Vec<_>>().join(" ")
+}
+
 fn is_unit(word: &str) -> bool {
     let bare = word.trim_end_matches(['.', ',', ';', ':', ')']);
     const UNITS: [&str; 16] =
@@ -61,6 +67,11 @@ mod tests {
         ] {
             assert_eq!(sentences(text, count), first);
         }
+    }
+
+    #[test]
+    fn a_list_in_one_line() {
+        assert_eq!(flat("Take care.\n\n- Put it up.\n- Read it.\n"), "Take care. Put it up. Read it.");
     }
 
     #[test]

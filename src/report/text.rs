@@ -3,7 +3,7 @@
 mod closing;
 mod excerpt;
 
-use super::paragraphs::{sentences, wrapped};
+use super::paragraphs::{flat, sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
 use super::{Report, witness};
@@ -30,7 +30,7 @@ const EXCERPTS_AT_MOST: usize = 3;
 /// Other places that are named; the rest are counted.
 const NAMED_AT_MOST: usize = 6;
 /// Choices that are named; the rest are counted.
-const CHOICES_AT_MOST: usize = 4;
+const CHOICES_AT_MOST: usize = 3;
 /// Aircraft that are named in a finding's first line; the rest are counted.
 const AIRCRAFT_AT_MOST: usize = 4;
 /// Where the texts below an excerpt start.
@@ -183,7 +183,7 @@ impl Page {
         if let Some(state) = &finding.witness {
             self.item("bench", &format!("Propellers off. {}", witness::in_words(state, &finding.message)));
         } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
-            self.item("bench", sentences(doc.bench, 2));
+            self.item("bench", &flat(doc.bench));
         }
         self.item("mend", &mend_in_words(&finding.mend));
         if doc.is_some() {
