@@ -7,7 +7,7 @@ use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Severity, is_protected};
-use crate::report::{Report, json, lines, text};
+use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
 use crate::rules::engine::{Found, Inspection, Options, Outcome};
 use clap::ValueEnum;
@@ -49,6 +49,17 @@ enum Form {
     Lines,
     /// For programs
     Json,
+    /// For code hosts and editors: a SARIF 2.1.0 log
+    Sarif,
+    /// For the log of a CI run: workflow commands
+    Annotations,
+}
+
+impl Form {
+    /// Whether other programs look up the files by their names.
+    const fn is_looked_up(self) -> bool {
+        matches!(self, Self::Sarif | Self::Annotations)
+    }
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -118,8 +129,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
         budget: None,
     };
     let outcome = inspect(&mut sources, &options);
+    let real = arguments.form.is_looked_up().then(|| sources.real_names());
     let report = Report {
-        paths: &sources.shown,
+        paths: real.as_ref().unwrap_or(&sources.shown),
         files: sources.count,
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
@@ -130,6 +142,8 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Form::Text => text::write(&report, text::Style { colour: output::colour(), width: output::width() }, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
+        Form::Sarif => sarif::write(&report, out),
+        Form::Annotations => annotations::write(&report, out),
     })
 }
 

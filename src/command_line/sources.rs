@@ -117,6 +117,21 @@ impl Sources {
         self.count == 0 && self.faults.is_empty()
     }
 
+    /// The names of all files as other programs look them up: without `..`, and below the current folder where they lie
+    /// there.
+    pub(super) fn real_names(&self) -> Vec<String> {
+        let working = std::env::current_dir().and_then(|working| working.canonicalize()).unwrap_or_default();
+        let real = |name: &String| {
+            let path = Path::new(name);
+            let plain = path.is_relative() && path.components().all(|part| part != std::path::Component::ParentDir);
+            match path.canonicalize() {
+                Ok(real) if !plain => disk::shown(&real, &working),
+                _ => name.clone(),
+            }
+        };
+        self.shown.iter().map(real).collect()
+    }
+
     /// Reads every file once. One that can't be read is a fault.
     pub(super) fn read(&mut self) -> Vec<ReadFile> {
         if let Some(bytes) = &self.given {

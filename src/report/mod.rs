@@ -3,15 +3,18 @@
 //! Each form owns its structs; nothing of the earlier stages is written out as it is. Every text that came from a file
 //! goes through [`plain`] on its way out.
 
+pub mod annotations;
 pub mod json;
 pub mod lines;
 mod paragraphs;
 pub mod places;
 pub mod plain;
 pub mod rule_page;
+pub mod sarif;
 #[cfg(feature = "command-line")]
 pub mod text;
 pub mod witness;
+mod words;
 
 use crate::findings::Finding;
 use crate::findings::verdict::AircraftVerdict;

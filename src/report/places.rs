@@ -47,7 +47,12 @@ impl Places {
 
     /// The region of a place; the top of the file where its text could not be read.
     pub fn region(&self, place: Place) -> Region {
-        self.regions.get(&place).copied().unwrap_or(Region::TOP)
+        self.read(place).unwrap_or(Region::TOP)
+    }
+
+    /// The region of a place, where its text could be read.
+    pub fn read(&self, place: Place) -> Option<Region> {
+        self.regions.get(&place).copied()
     }
 }
 

@@ -6,8 +6,8 @@ mod excerpt;
 use super::paragraphs::{flat, sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
-use super::{Report, witness};
-use crate::findings::{Finding, Mend, Severity};
+use super::{Report, words};
+use crate::findings::{Finding, Severity};
 use crate::rules::book;
 use crate::source::{FileId, Place};
 use excerpt::{Excerpt, Mark, near_each_other};
@@ -29,8 +29,6 @@ pub struct Style {
 const EXCERPTS_AT_MOST: usize = 3;
 /// Other places that are named; the rest are counted.
 const NAMED_AT_MOST: usize = 6;
-/// Choices that are named; the rest are counted.
-const CHOICES_AT_MOST: usize = 3;
 /// Aircraft that are named in a finding's first line; the rest are counted.
 const AIRCRAFT_AT_MOST: usize = 4;
 /// Where the texts below an excerpt start.
@@ -181,11 +179,11 @@ impl Page {
             self.item("reached", &plain(reached));
         }
         if let Some(state) = &finding.witness {
-            self.item("bench", &format!("Propellers off. {}", witness::in_words(state, &finding.message)));
+            self.item("bench", &words::bench(state, &finding.message));
         } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
             self.item("bench", &flat(doc.bench));
         }
-        self.item("mend", &mend_in_words(&finding.mend));
+        self.item("mend", &words::mend(&finding.mend));
         if doc.is_some() {
             self.item("more", &format!("walkaround why {}", finding.rule));
         }
@@ -200,23 +198,6 @@ impl Page {
         for (number, line) in wrapped(text, width).into_iter().enumerate() {
             let word = if number == 0 { word } else { "" };
             self.text.push_str(&format!(" {word:>10}  {line}\n"));
-        }
-    }
-}
-
-fn mend_in_words(mend: &Mend) -> String {
-    match mend {
-        Mend::Words(text) => plain(text).into_owned(),
-        Mend::Sure(choice) => format!("{} (`walkaround mend` does this)", plain(&choice.label)),
-        Mend::Choices(text, choices) => {
-            let mut labels: Vec<String> =
-                choices.iter().take(CHOICES_AT_MOST).map(|choice| plain(&choice.label).into_owned()).collect();
-            if let Some(more @ 1..) = choices.len().checked_sub(CHOICES_AT_MOST) {
-                labels.push(format!("{more} more"));
-            }
-            format!("{} Your choice: {} (`walkaround mend --ask`)", plain(text), labels.join("; or "))
-                .trim_start()
-                .to_owned()
         }
     }
 }

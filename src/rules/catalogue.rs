@@ -20,6 +20,13 @@ pub fn markdown() -> String {
     page
 }
 
+/// One rule's section, with its heading.
+pub fn of_rule(rule: &RuleDoc) -> String {
+    let mut page = String::new();
+    section(&mut page, rule);
+    page.trim_start().to_owned()
+}
+
 const INTRODUCTION: &str = "\
 <!-- Written by `cargo run --example write_docs` from rules/; changes made here are lost. -->
 # The rule book

@@ -1,0 +1,279 @@
+//! The structs of a log.
+
+use super::address::{ArtifactLocation, BASE};
+use super::fixes::{self, Fix};
+use super::rules;
+use crate::findings::verdict::{AircraftVerdict, Counts};
+use crate::findings::{Finding, Severity, fingerprint};
+use crate::report::places::Places;
+use crate::report::plain::plain;
+use crate::report::{Report, words};
+use crate::rules::book;
+use crate::source::Place;
+use std::collections::BTreeMap;
+
+/// A whole log (section 3.13).
+#[derive(serde::Serialize)]
+pub(super) struct Log<'r> {
+    version: &'static str,
+    #[serde(rename = "$schema")]
+    schema: &'static str,
+    runs: [Run<'r>; 1],
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Run<'r> {
+    tool: Tool,
+    column_kind: &'static str,
+    original_uri_base_ids: BTreeMap<&'static str, Base>,
+    results: Vec<One<'r>>,
+    properties: RunProperties,
+}
+
+#[derive(serde::Serialize)]
+struct Tool {
+    driver: Driver,
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Driver {
+    name: &'static str,
+    version: &'static str,
+    semantic_version: &'static str,
+    rules: Vec<rules::Descriptor>,
+}
+
+/// A folder that only the reader can place: its full path would tell of the machine (section 3.14.14).
+#[derive(serde::Serialize)]
+struct Base {
+    description: Message,
+}
+
+#[derive(serde::Serialize)]
+struct RunProperties {
+    files: usize,
+    waived: usize,
+    aircraft: Vec<Aircraft>,
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Aircraft {
+    name: String,
+    verdict: &'static str,
+    fault: usize,
+    danger: usize,
+    caution: usize,
+    note: usize,
+    not_decided: usize,
+}
+
+/// A finding (section 3.27).
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct One<'r> {
+    rule_id: &'r str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    rule_index: Option<usize>,
+    level: &'static str,
+    message: Message,
+    locations: [Location; 1],
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    related_locations: Vec<Location>,
+    partial_fingerprints: Fingerprints,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    fixes: Vec<Fix<'r>>,
+    properties: Properties,
+}
+
+#[derive(serde::Serialize)]
+struct Fingerprints {
+    #[serde(rename = "walkaround/v1")]
+    v1: String,
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Properties {
+    severity: &'static str,
+    aircraft: Vec<String>,
+    what_can_happen: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reached: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bench: Option<String>,
+    mend: String,
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Location {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    id: Option<usize>,
+    physical_location: PhysicalLocation,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    message: Option<Message>,
+}
+
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+struct PhysicalLocation {
+    artifact_location: ArtifactLocation,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    region: Option<Region>,
+}
+
+/// A part of a file, by its characters and by its bytes (section 3.30).
+#[derive(serde::Serialize)]
+#[serde(rename_all = "camelCase")]
+pub(super) struct Region {
+    start_line: u32,
+    start_column: u32,
+    end_line: u32,
+    end_column: u32,
+    byte_offset: u32,
+    byte_length: u32,
+}
+
+/// A sentence (section 3.11).
+#[derive(serde::Serialize)]
+pub(super) struct Message {
+    text: String,
+}
+
+/// How a log grades a severity (section 3.27.10).
+pub(super) const fn level_of(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Fault | Severity::Danger => "error",
+        Severity::Caution => "warning",
+        Severity::Note => "note",
+    }
+}
+
+impl<'r> Log<'r> {
+    pub(super) fn of(report: &Report<'r>, places: &Places) -> Self {
+        let base = Base { description: Message::fixed("The folder in which walkaround was run.") };
+        let version = env!("CARGO_PKG_VERSION");
+        let driver = Driver { name: "walkaround", version, semantic_version: version, rules: rules::all() };
+        let run = Run {
+            tool: Tool { driver },
+            column_kind: "unicodeCodePoints",
+            original_uri_base_ids: BTreeMap::from([(BASE, base)]),
+            results: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
+            properties: RunProperties {
+                files: report.files,
+                waived: report.waived,
+                aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
+            },
+        };
+        Self {
+            version: "2.1.0",
+            schema: "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+            runs: [run],
+        }
+    }
+}
+
+impl Aircraft {
+    fn of(aircraft: &AircraftVerdict) -> Self {
+        let Counts { fault, danger, caution, note, not_decided } = aircraft.counts;
+        let name = plain(&aircraft.name).into_owned();
+        Self { name, verdict: aircraft.verdict.words(), fault, danger, caution, note, not_decided }
+    }
+}
+
+impl<'r> One<'r> {
+    fn of(finding: &'r Finding, report: &Report<'r>, places: &Places) -> Self {
+        let related = finding.others.iter().enumerate().map(|(number, (place, label))| Location {
+            id: Some(number + 1),
+            physical_location: PhysicalLocation::of(*place, report, places),
+            message: Message::of(label),
+        });
+        let here = PhysicalLocation::of(finding.place, report, places);
+        Self {
+            rule_id: finding.rule,
+            rule_index: rules::index_of(finding.rule),
+            level: level_of(finding.severity),
+            message: Message::of(&finding.message).unwrap_or_else(|| Message::fixed(finding.rule)),
+            locations: [Location { id: None, physical_location: here, message: None }],
+            related_locations: related.collect(),
+            partial_fingerprints: Fingerprints { v1: fingerprint::written(finding.fingerprint) },
+            fixes: fixes::of(finding, report, places),
+            properties: Properties::of(finding),
+        }
+    }
+}
+
+impl Properties {
+    fn of(finding: &Finding) -> Self {
+        let shown = |text: &str| plain(text).into_owned();
+        let book = book::find(finding.rule).map(|doc| doc.what_can_happen.trim_end());
+        Self {
+            severity: finding.severity.word(),
+            aircraft: finding.aircraft.iter().map(|name| shown(name)).collect(),
+            // The book's own paragraphs keep their line ends.
+            what_can_happen: finding
+                .what_can_happen
+                .as_deref()
+                .map_or_else(|| book.unwrap_or_default().to_owned(), shown),
+            reached: finding.reached.as_deref().map(shown),
+            bench: finding.witness.as_ref().map(|witness| words::bench(witness, &finding.message)),
+            mend: words::mend(&finding.mend),
+        }
+    }
+}
+
+impl PhysicalLocation {
+    /// A place without its region where the text can't be read again: it then means the whole file.
+    fn of(place: Place, report: &Report<'_>, places: &Places) -> Self {
+        let artifact_location = ArtifactLocation::of(report.path(place.file));
+        Self { artifact_location, region: Region::of(place, places) }
+    }
+}
+
+impl Region {
+    pub(super) fn of(place: Place, places: &Places) -> Option<Self> {
+        let region = places.read(place)?;
+        Some(Self {
+            start_line: region.start.line,
+            start_column: region.start.column,
+            end_line: region.end.line,
+            end_column: region.end.column,
+            byte_offset: place.span.start,
+            byte_length: place.span.end.saturating_sub(place.span.start),
+        })
+    }
+}
+
+impl Message {
+    /// A message of a text; none of an empty one, which would be no message. The text can hold names from files, so
+    /// it is made plain. Its braces are doubled, since single ones stand for arguments (section 3.11.5), and a space
+    /// keeps a name from making a link (section 3.11.6).
+    pub(super) fn of(text: &str) -> Option<Self> {
+        let text = plain(text).replace('{', "{{").replace('}', "}}").replace("](", "] (");
+        (!text.is_empty()).then_some(Self { text })
+    }
+
+    fn fixed(text: &str) -> Self {
+        Self { text: text.to_owned() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_can_make_neither_arguments_nor_links() {
+        for (text, written) in [
+            ("the model \"{0}\"", "the model \"{{0}}\""),
+            ("[press here](http://example.org)", "[press here] (http://example.org)"),
+            ("an \u{1b}[31m escape", "an \\u{{1b}}[31m escape"),
+        ] {
+            assert_eq!(Message::of(text).unwrap().text, written);
+        }
+        assert!(Message::of("").is_none());
+    }
+}

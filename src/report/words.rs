@@ -1,0 +1,33 @@
+//! Parts of a finding as sentences, for the forms that people read.
+
+use super::plain::plain;
+use super::witness;
+use crate::findings::{Mend, Witness};
+
+/// Choices that are named; the rest are counted.
+const CHOICES_AT_MOST: usize = 3;
+
+/// How a witness is seen on the bench, behind the caution that belongs to every check there.
+pub(super) fn bench(witness: &Witness, message: &str) -> String {
+    format!("Propellers off. {}", witness::in_words(witness, message))
+}
+
+/// What can be done, and which command does it.
+pub(super) fn mend(mend: &Mend) -> String {
+    match mend {
+        Mend::Words(text) => plain(text).into_owned(),
+        Mend::Sure(choice) => format!("{} (`walkaround mend` does this)", plain(&choice.label)),
+        Mend::Choices(text, choices) => {
+            let mut labels: Vec<String> =
+                choices.iter().take(CHOICES_AT_MOST).map(|choice| plain(&choice.label).into_owned()).collect();
+            if let Some(more @ 1..) = choices.len().checked_sub(CHOICES_AT_MOST) {
+                labels.push(format!("{more} more"));
+            }
+            let text = plain(text);
+            let stop = if text.is_empty() || text.ends_with(['.', '!', '?', ':']) { "" } else { "." };
+            format!("{text}{stop} Your choice: {} (`walkaround mend --ask`)", labels.join("; or "))
+                .trim_start()
+                .to_owned()
+        }
+    }
+}
