@@ -2,6 +2,7 @@
 
 use super::{Arming, controls};
 use crate::fleet::words::Stick;
+use crate::rules::channels::order::crossed;
 use crate::rules::out::Out;
 use crate::rules::subject::Pair;
 use crate::signal::{ControlId, Value};
@@ -11,12 +12,15 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(controls) = controls(&arming, out) else { return };
     let program = arming.signals.program();
     let arm = pair.arm_channels();
-    let throttle =
-        pair.functions().into_iter().find(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
+    // The channel where the controller reads the throttle, and the one that carries it where channels/order speaks.
+    let read = pair.functions().into_iter().filter(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
+    let carried =
+        crossed(pair).into_iter().filter(|(.., stick)| *stick == Stick::Throttle).map(|(_, channel, _)| channel);
+    let throttle: Vec<u8> = read.chain(carried).collect();
     for &control in controls {
         for (channel, what, _) in pair.used() {
             let Some(known) = pair.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
-            let moved = if Some(channel) == throttle {
+            let moved = if throttle.contains(&channel) {
                 // A cut on the arming control is a cut; only a value of its own counts.
                 program
                     .channel(u16::from(channel))

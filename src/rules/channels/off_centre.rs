@@ -5,7 +5,7 @@ use crate::fleet::words::Stick;
 use crate::rules::out::{Out, remove};
 use crate::rules::signals::{above, below, float, us};
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, Handle, Kept, Question, Setting, whole};
+use crate::signal::{Answer, ControlId, Function, Handle, Kept, Question, Setting, whole};
 
 /// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
 const CENTRE: i64 = 1500;
@@ -21,12 +21,18 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         }
         let Some(known) = pair.model.channel(channel).filter(|_| function != Stick::Throttle) else { continue };
         let Some(signals) = pair.signals() else { return };
-        let Some(stick) = signals.lowered().control(function.word()) else { continue };
         let ends = [below(whole(CENTRE) - number(allowed)), above(whole(CENTRE) + number(allowed))];
+        // A stick that is mixed in has a rule of its own: all that have a centre are kept there.
+        let centred = |question: Question, stick: ControlId| {
+            let at = Kept::At(Setting::Percent(whole(0)));
+            question.keeping(Handle::Control(stick), at).keeping(Handle::Trim(stick), at)
+        };
+        let sticks = [Function::Roll, Function::Pitch, Function::Yaw].into_iter().filter_map(|own| signals.stick(own));
+        let sticks: Vec<ControlId> = sticks.collect();
         for bounds in ends {
-            let question = Question::received(u16::from(channel), bounds)
-                .keeping(Handle::Control(stick), Kept::At(Setting::Percent(whole(0))))
-                .keeping(Handle::Trim(stick), Kept::At(Setting::Percent(whole(0))));
+            let question = sticks
+                .iter()
+                .fold(Question::received(u16::from(channel), bounds), |question, &stick| centred(question, stick));
             let place = pair.in_model(known.header);
             let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
             let reading = signals.program().play(&witness.path);
