@@ -1,11 +1,13 @@
 //! The examples of the rule book: every bad one fires its rule at the marked place and no other rule of danger, every
 //! good one is silent, and what a mend makes of a bad one is what the page says.
 
-use walkaround::findings::{Edit, Finding, Mend, Severity};
+use walkaround::findings::{Finding, Mend, Severity};
+use walkaround::mend::{ready, splice};
 use walkaround::rules::all::RULES;
 use walkaround::rules::book::{BOOK, RuleDoc, preamble};
 use walkaround::rules::engine::{Options, inspect};
-use walkaround::source::{FileId, Lines, Place};
+use walkaround::source::{FileId, Lines, Place, Span};
+use walkaround::syntax::{Tables, parse};
 
 /// The rules that have no check in the list, because the reading of the description or the waivers find them.
 fn is_built(doc: &RuleDoc) -> bool {
@@ -52,25 +54,19 @@ fn describe(findings: &[Finding], text: &str) -> String {
     findings.iter().map(|f| format!("\n    {} {} {}: {}", line(f), f.severity.word(), f.rule, f.message)).collect()
 }
 
+/// What the mend, or the first of several, makes of a text.
 fn mended(text: &str, finding: &Finding) -> Option<String> {
     let edits = match &finding.mend {
         Mend::Sure(choice) => &choice.edits,
         Mend::Choices(_, choices) => &choices.first()?.edits,
         Mend::Words(_) => return None,
     };
-    let mut edits: Vec<&Edit> = edits.iter().filter(|edit| edit.place.file == FileId(0)).collect();
-    edits.sort_by_key(|edit| std::cmp::Reverse(edit.place.span));
-    let mut out = text.to_owned();
-    for edit in edits {
-        out.replace_range(edit.place.span.range(), &edit.text);
-    }
-    Some(out)
-}
-
-/// Only words count: layout is `tidy`'s work, and an empty line that a removal leaves goes when edits are applied.
-fn words(text: &str) -> Vec<String> {
-    let lines = text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" "));
-    lines.filter(|line| !line.is_empty()).collect()
+    let edits = edits.iter().filter(|edit| edit.place.file == FileId(0));
+    let edits: Vec<(Span, &str)> = edits.map(|edit| (edit.place.span, edit.text.as_str())).collect();
+    let mut tables = Tables::default();
+    parse(text.as_bytes(), walkaround::fleet::table::vocabulary, &mut tables);
+    let changes = ready(text.as_bytes(), &tables, &edits).ok()?;
+    Some(String::from_utf8(splice(text.as_bytes(), &changes)).unwrap())
 }
 
 #[test]
@@ -108,7 +104,7 @@ fn every_bad_example_fires_at_its_mark() {
             if let Some(repaired) = bad.repaired {
                 let mine = found.iter().find(|f| f.rule == doc.id && f.severity == bad.severity);
                 let made = mine.and_then(|finding| mended(&text, finding));
-                if made.as_deref().map(words) != Some(words(repaired)) {
+                if made.as_deref() != Some(repaired) {
                     wrong.push(format!(
                         "{name}: the mend makes\n{}\ninstead of\n{repaired}",
                         made.unwrap_or("nothing".into())

@@ -6,10 +6,11 @@ use super::{Status, settings};
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
-use crate::findings::{Severity, is_protected};
+use crate::findings::{Finding, Severity, is_protected};
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
-use crate::rules::engine::{Found, Inspection, Options, Outcome};
+use crate::rules::engine::{Found, Inspection, Options, Outcome, ReadFile};
+use crate::source::FileId;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -63,14 +64,14 @@ impl Form {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum FailAt {
+pub(super) enum FailAt {
     Danger,
     Caution,
     Note,
 }
 
 impl FailAt {
-    const fn severity(self) -> Severity {
+    pub(super) const fn severity(self) -> Severity {
         match self {
             Self::Danger => Severity::Danger,
             Self::Caution => Severity::Caution,
@@ -96,13 +97,8 @@ pub(super) fn run(arguments: Arguments) -> Status {
     if arguments.name.is_some() && !arguments.paths.iter().any(|path| path.as_os_str() == "-") {
         return wrong_usage("--name names standard input: give `-` as the path");
     }
-    for glob in arguments.rules.iter().chain(&arguments.except) {
-        let only = Grading::new(std::slice::from_ref(glob), &[]);
-        if only.is_ok_and(|only| {
-            !book::BOOK.iter().any(|doc| only.asks(doc.id) && !is_protected(doc.id)) && !matches_protected(glob)
-        }) {
-            return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
-        }
+    if let Some(glob) = matches_nothing(&arguments.rules, &arguments.except) {
+        return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
     }
     let mut grading = match Grading::new(&arguments.rules, &arguments.except) {
         Ok(grading) => grading,
@@ -147,6 +143,16 @@ pub(super) fn run(arguments: Arguments) -> Status {
     })
 }
 
+/// The first glob that matches no rule.
+pub(super) fn matches_nothing<'g>(rules: &'g [String], except: &'g [String]) -> Option<&'g str> {
+    rules.iter().chain(except).map(String::as_str).find(|glob| {
+        let only = Grading::new(&[(*glob).to_owned()], &[]);
+        only.is_ok_and(|only| {
+            !book::BOOK.iter().any(|doc| only.asks(doc.id) && !is_protected(doc.id)) && !matches_protected(glob)
+        })
+    })
+}
+
 /// Whether a glob matches rules that are always asked.
 fn matches_protected(glob: &str) -> bool {
     let set = globset::Glob::new(glob).map(|glob| glob.compile_matcher());
@@ -158,6 +164,17 @@ fn matches_protected(glob: &str) -> bool {
 /// Reads and judges everything, on all cores where there is enough to do.
 pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
     let files = sources.read();
+    let more = std::mem::take(&mut sources.faults);
+    judge(files, options, more, &|file| sources.text(file))
+}
+
+/// Judges what was read, on all cores where there is enough to do. `more` are faults found outside of the fleet's texts.
+pub(super) fn judge(
+    files: Vec<ReadFile>,
+    options: &Options,
+    more: Vec<Finding>,
+    text_of: &dyn Fn(FileId) -> Option<Vec<u8>>,
+) -> Outcome {
     let inspection = Inspection::new(files, options);
     let found = if inspection.models() > 16 {
         let gather = |mut all: Found, one: Found| {
@@ -171,12 +188,11 @@ pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
         all
     };
     let all = inspection.rest(found);
-    let more = std::mem::take(&mut sources.faults);
-    inspection.finish(all, more, &|file| sources.text(file))
+    inspection.finish(all, more, text_of)
 }
 
 /// The exit status: it does not depend on the form of the report.
-fn status(outcome: &Outcome, fail_at: Severity) -> Status {
+pub(super) fn status(outcome: &Outcome, fail_at: Severity) -> Status {
     let mut status = Status::Clean;
     for finding in &outcome.findings {
         if finding.severity == Severity::Fault {

@@ -1,6 +1,7 @@
 //! The command line: arguments in, files read, reports out. One file a command.
 
 mod inspect;
+mod mend;
 mod output;
 mod pairings;
 mod reference;
@@ -8,6 +9,7 @@ mod settings;
 mod sources;
 mod trace;
 mod why;
+mod writing;
 
 use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
@@ -40,6 +42,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Inspect(inspect::Arguments),
+    Mend(mend::Arguments),
     Pairings(pairings::Arguments),
     Reference(reference::Arguments),
     Trace(trace::Arguments),
@@ -67,6 +70,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     };
     match arguments.command {
         Command::Inspect(arguments) => inspect::run(arguments),
+        Command::Mend(arguments) => mend::run(&arguments),
         Command::Pairings(arguments) => pairings::run(&arguments),
         Command::Reference(arguments) => reference::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
@@ -97,6 +101,9 @@ mod tests {
             ("walkaround inspect --name x.rig .", Status::WrongUsage),
             ("walkaround inspect --rules armin", Status::WrongUsage),
             ("walkaround inspect --except arming/[", Status::WrongUsage),
+            ("walkaround mend -", Status::WrongUsage),
+            ("walkaround mend --ask --take-choices", Status::WrongUsage),
+            ("walkaround mend --rules armin", Status::WrongUsage),
             ("walkaround why arming/slwo", Status::WrongUsage),
             ("walkaround reference --completions sch", Status::WrongUsage),
             ("walkaround reference --man --completions bash", Status::WrongUsage),

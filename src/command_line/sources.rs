@@ -169,11 +169,35 @@ impl Sources {
         files
     }
 
+    /// The bytes of every rig file, with where it is; `None` where it can't be read, which is a fault then.
+    pub(super) fn bytes(&mut self) -> Vec<Option<(PathBuf, Vec<u8>)>> {
+        let read: Vec<std::io::Result<Vec<u8>>> =
+            self.files.par_iter().map(|source| disk::read(&source.path, MAX_BYTES)).collect();
+        let mut all = Vec::with_capacity(read.len());
+        for (index, bytes) in read.into_iter().enumerate() {
+            all.push(match bytes {
+                Ok(bytes) => Some((self.files[index].path.clone(), bytes)),
+                Err(error) => {
+                    let name = self.shown.get(index).cloned().unwrap_or_default();
+                    self.faults.push(unreadable_file(FileId(index as u32), &name, &error.to_string()));
+                    None
+                }
+            });
+        }
+        all
+    }
+
+    /// The text of a file that findings speak of and that describes no fleet: the settings file.
+    pub(super) fn other_text(&self, file: FileId) -> Option<&[u8]> {
+        let index = file.0 as usize;
+        self.settings_text.as_deref().filter(|_| index >= self.count && index + 1 == self.shown.len())
+    }
+
     /// The text of a file again; `None` where it is no longer the same.
     pub(super) fn text(&self, file: FileId) -> Option<Vec<u8>> {
         let index = file.0 as usize;
         if index >= self.count {
-            return self.settings_text.clone().filter(|_| index + 1 == self.shown.len());
+            return self.other_text(file).map(<[u8]>::to_vec);
         }
         if let Some(given) = &self.given {
             return Some(given.clone());

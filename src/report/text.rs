@@ -45,13 +45,23 @@ pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Resu
     let mut texts = Texts { report, last: Vec::new() };
     let mut explained = FxHashSet::default();
     for finding in report.findings {
-        let mut page = Page { style, severity: finding.severity, text: String::new() };
-        page.header(finding);
-        page.excerpts(finding, &places, &mut texts, report);
-        page.explain(finding, explained.insert(finding.rule));
-        writeln!(out, "{}", page.text)?;
+        let first = explained.insert(finding.rule);
+        writeln!(out, "{}", Page::of(finding, first, style, &places, &mut texts).text)?;
     }
     closing::write(report, style, out)
+}
+
+/// Writes the findings alone, without what closes a report.
+///
+/// # Errors
+/// When `out` can't be written to.
+pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
+    let places = Places::of(report);
+    let mut texts = Texts { report, last: Vec::new() };
+    for finding in report.findings {
+        writeln!(out, "{}", Page::of(finding, true, style, &places, &mut texts).text)?;
+    }
+    Ok(())
 }
 
 /// The texts that were used last: neighbouring findings mostly share theirs.
@@ -84,6 +94,15 @@ struct Page {
 }
 
 impl Page {
+    fn of(finding: &Finding, first: bool, style: Style, places: &Places, texts: &mut Texts<'_>) -> Self {
+        let mut page = Self { style, severity: finding.severity, text: String::new() };
+        page.header(finding);
+        let report = texts.report;
+        page.excerpts(finding, places, texts, report);
+        page.explain(finding, first);
+        page
+    }
+
     fn header(&mut self, finding: &Finding) {
         let word = painted(finding.severity, self.style, finding.severity.word());
         let mut names: Vec<_> = finding.aircraft.iter().take(AIRCRAFT_AT_MOST).map(|name| plain(name)).collect();

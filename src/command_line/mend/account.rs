@@ -1,0 +1,118 @@
+//! What was mended, and what is left and why.
+
+use super::super::output::tell;
+use super::super::sources::Sources;
+use crate::mend::{Mended, Why};
+use crate::report::plain::plain;
+use crate::source::{Lines, Place};
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+pub(super) struct Account<'a> {
+    pub(super) sources: &'a Sources,
+    pub(super) mended: &'a Mended,
+    /// The texts as they were.
+    pub(super) firsts: &'a [&'a [u8]],
+    /// How many files are changed.
+    pub(super) changed: usize,
+}
+
+impl Account<'_> {
+    /// On standard error, beside a preview.
+    pub(super) fn tell(&self, preview: bool) {
+        let mut err = io::stderr().lock();
+        if self.write(preview, &mut err).is_err() {
+            tell("what was mended could not be written");
+        }
+    }
+
+    /// Writes the account, by file.
+    pub(super) fn write(&self, preview: bool, out: &mut dyn Write) -> io::Result<()> {
+        let mut by_file: BTreeMap<&str, Vec<(u8, u32, String)>> = BTreeMap::new();
+        let done = if preview { "to mend" } else { "mended" };
+        for one in &self.mended.done {
+            let line = self.line(one.place, true);
+            let more = match one.files.iter().filter(|file| **file != one.place.file).count() {
+                0 => String::new(),
+                _ => {
+                    let names = one.files.iter().filter(|file| **file != one.place.file);
+                    let names: Vec<_> = names.map(|file| self.name(file.0)).collect();
+                    format!(" (with {})", plain(&names.join(", ")))
+                }
+            };
+            let text = format!("{done} line {line}  {}: {}{more}", one.rule, plain(&one.label));
+            by_file.entry(self.name(one.place.file.0)).or_default().push((0, line, text));
+        }
+        for left in &self.mended.left {
+            let Some(finding) = self.mended.outcome.findings.get(left.finding) else { continue };
+            let line = self.line(finding.place, false);
+            let text = format!(
+                "left line {line}  {} ({}): {}",
+                finding.rule,
+                finding.severity.word(),
+                plain(&self.reason(&left.why))
+            );
+            by_file.entry(self.name(finding.place.file.0)).or_default().push((1, line, text));
+        }
+        for (name, mut items) in by_file {
+            items.sort();
+            writeln!(out, "{}", plain(name))?;
+            for (_, _, text) in items {
+                writeln!(out, "  {text}")?;
+            }
+        }
+        self.close(preview, out)
+    }
+
+    fn close(&self, preview: bool, out: &mut dyn Write) -> io::Result<()> {
+        let count = |number: usize, one: &str| match number {
+            1 => format!("1 {one}"),
+            _ => format!("{number} {one}s"),
+        };
+        let choices = self.mended.left.iter().filter(|left| matches!(left.why, Why::Choice(_))).count();
+        let verb = if preview { "would be mended" } else { "mended" };
+        let mut line = format!("{} {verb}", count(self.mended.done.len(), "finding"));
+        if self.changed > 0 {
+            line += &format!(" in {}", count(self.changed, "file"));
+        }
+        line += &format!(", {} left", self.mended.left.len());
+        if choices > 0 {
+            let need = if choices == 1 { "needs" } else { "need" };
+            line += &format!("; {choices} {need} a choice of yours (`walkaround mend --ask`)");
+        }
+        writeln!(out, "{line}.")?;
+        if self.changed > 0 && !preview {
+            writeln!(
+                out,
+                "The texts are changed, and nothing else is: set the handset, the receiver and the aircraft so too, with the propellers off."
+            )?;
+        }
+        Ok(())
+    }
+
+    fn reason(&self, why: &Why) -> String {
+        match why {
+            Why::Words(words) => format!("by hand: {words}"),
+            Why::Choice(words) => format!("your choice: {words}"),
+            Why::Left => "you left it".to_owned(),
+            Why::Fault(place) => format!("a fault stands near, in line {}: mend that first", self.line(*place, false)),
+            Why::Danger(danger) => format!("its mend is not done: it would bring another danger, {danger}"),
+            Why::Refused(why) => format!("its mend is not done: {why}"),
+            Why::Unsettled => "the mends do not come to an end".to_owned(),
+        }
+    }
+
+    fn name(&self, file: u32) -> &str {
+        self.sources.shown.get(file as usize).map_or("", String::as_str)
+    }
+
+    /// The line of a place, in the texts as they were at first or as they are now.
+    fn line(&self, place: Place, first: bool) -> u32 {
+        let index = place.file.0 as usize;
+        let text = match first {
+            true => self.firsts.get(index).copied(),
+            false => self.mended.texts.get(index).map(Vec::as_slice),
+        };
+        Lines::new(text.or(self.sources.other_text(place.file)).unwrap_or_default()).position(place.span.start).line
+    }
+}

@@ -1,0 +1,107 @@
+//! Choices put to the pilot.
+
+use super::super::output;
+use super::super::sources::Sources;
+use crate::mend::Asked;
+use crate::report::plain::plain;
+use crate::report::{Report, text};
+use crate::source::FileId;
+use std::io::{self, BufRead, Write};
+
+/// The pilot at the terminal.
+pub(super) struct Pilot<'s> {
+    sources: &'s Sources,
+    /// There is no more to read, or the pilot wants to be asked no more.
+    gone: bool,
+}
+
+impl<'s> Pilot<'s> {
+    pub(super) fn new(sources: &'s Sources) -> Self {
+        Self { sources, gone: false }
+    }
+
+    /// Shows a finding with its choices and reads the number of one; `None` leaves it. At the end of the input
+    /// everything else is left.
+    pub(super) fn answer(&mut self, asked: &Asked<'_>) -> Option<usize> {
+        if self.gone {
+            return None;
+        }
+        let answer = match asked.warning {
+            None => self.shown(asked).and_then(|()| read(asked.choices.len())),
+            Some(danger) => all_the_same(danger),
+        };
+        match answer {
+            Ok(Answer::Take(number)) => Some(number),
+            Ok(Answer::Leave) => None,
+            Ok(Answer::Stop) | Err(_) => {
+                self.gone = true;
+                None
+            }
+        }
+    }
+
+    fn shown(&self, asked: &Asked<'_>) -> io::Result<()> {
+        let text_of = |file: FileId| match asked.texts.get(file.0 as usize) {
+            Some(text) => Some(text.clone()),
+            None => self.sources.other_text(file).map(<[u8]>::to_vec),
+        };
+        let report = Report {
+            paths: &self.sources.shown,
+            files: self.sources.count,
+            findings: std::slice::from_ref(asked.finding),
+            aircraft: &[],
+            waived: 0,
+            text_of: &text_of,
+        };
+        let style = text::Style { colour: output::colour(), width: output::width() };
+        let mut out = io::stdout().lock();
+        text::write_findings(&report, style, &mut out)?;
+        for (number, choice) in asked.choices.iter().enumerate() {
+            writeln!(out, "  {:>2}  {}", number + 1, plain(&choice.label))?;
+        }
+        writeln!(out, "   0  leave it")?;
+        out.flush()
+    }
+}
+
+enum Answer {
+    Take(usize),
+    Leave,
+    Stop,
+}
+
+/// Whether a choice is to be done although it brings a danger.
+fn all_the_same(danger: &str) -> io::Result<Answer> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "This would bring another danger. {}", plain(danger))?;
+    write!(out, "Do it all the same? (yes, or anything else to leave it): ")?;
+    out.flush()?;
+    let mut line = String::new();
+    if io::stdin().lock().read_line(&mut line)? == 0 {
+        writeln!(out)?;
+        return Ok(Answer::Stop);
+    }
+    Ok(if line.trim().eq_ignore_ascii_case("yes") { Answer::Take(0) } else { Answer::Leave })
+}
+
+/// Reads lines until one is an answer.
+fn read(choices: usize) -> io::Result<Answer> {
+    loop {
+        let mut out = io::stdout().lock();
+        write!(out, "Your choice, 0 to {choices} (q leaves all the rest): ")?;
+        out.flush()?;
+        let mut line = String::new();
+        if io::stdin().lock().read_line(&mut line)? == 0 {
+            writeln!(out)?;
+            return Ok(Answer::Stop);
+        }
+        match line.trim() {
+            "" | "0" => return Ok(Answer::Leave),
+            "q" | "Q" => return Ok(Answer::Stop),
+            text => match text.parse::<usize>() {
+                Ok(number) if (1..=choices).contains(&number) => return Ok(Answer::Take(number - 1)),
+                _ => writeln!(out, "That is none of the numbers.")?,
+            },
+        }
+    }
+}

@@ -1,0 +1,56 @@
+//! Faults near an edit. What a broken block says is not known, so nothing in it is changed for a pilot.
+
+use crate::findings::{Finding, Severity};
+use crate::source::{FileId, Span};
+use crate::syntax::{Tables, Trouble};
+
+/// The faults of one text.
+#[derive(Debug)]
+pub(super) struct Faults {
+    /// What makes the nesting of the whole text uncertain.
+    structure: Vec<Span>,
+    /// The blocks at the top level.
+    blocks: Vec<Span>,
+    /// The places of all faults found in the file.
+    places: Vec<Span>,
+}
+
+impl Faults {
+    pub(super) fn of(file: FileId, tables: &Tables, findings: &[Finding]) -> Self {
+        let structural = tables.problems.iter().filter(|problem| {
+            matches!(
+                problem.trouble,
+                Trouble::StrayBrace
+                    | Trouble::OpenBlock
+                    | Trouble::BraceAlone
+                    | Trouble::AfterBlock
+                    | Trouble::TooDeep
+                    | Trouble::TooMany
+                    | Trouble::TooLong
+                    | Trouble::NotUtf8
+                    | Trouble::TooManyProblems
+            )
+        });
+        let faults =
+            findings.iter().filter(|finding| finding.severity == Severity::Fault && finding.place.file == file);
+        let versions = faults.clone().filter(|fault| fault.rule == "format/version").map(|fault| fault.place.span);
+        Self {
+            structure: structural.map(|problem| problem.span).chain(versions).collect(),
+            blocks: tables.body(None).map(|index| tables.whole(index)).collect(),
+            places: faults.map(|fault| fault.place.span).collect(),
+        }
+    }
+
+    /// The fault that keeps an edit at `span` from being made. `own` is the place of the fault that the edit repairs, if
+    /// it repairs one: another fault in the same block does not keep it from that, but an uncertain nesting does.
+    pub(super) fn near(&self, span: Span, own: Option<Span>) -> Option<Span> {
+        if let Some(&fault) = self.structure.iter().find(|&&fault| Some(fault) != own) {
+            return Some(fault);
+        }
+        if own.is_some() {
+            return None;
+        }
+        let block = self.blocks.iter().find(|block| block.start <= span.start && span.end <= block.end)?;
+        self.places.iter().copied().find(|fault| block.start <= fault.start && fault.start <= block.end)
+    }
+}

@@ -1,0 +1,314 @@
+//! The texts while they are mended.
+
+use super::super::near::Faults;
+use super::super::ready::{Refusal, ready};
+use super::super::splice::{Change, back, splice};
+use super::verdict::{Bad, Careful, Key, Pick, judge, key};
+use super::{Asked, Done, How, Left, Mended, Why};
+use crate::findings::{Finding, Mend};
+use crate::fleet;
+use crate::rules::engine::Outcome;
+use crate::source::{FileId, Place, Span};
+use crate::syntax::{Tables, parse};
+use rustc_hash::{FxHashMap, FxHashSet, FxHasher};
+use std::collections::BTreeMap;
+use std::hash::{Hash, Hasher};
+
+pub(super) struct State {
+    texts: Vec<Vec<u8>>,
+    pub(super) outcome: Outcome,
+    done: Vec<Done>,
+    /// The changes of each round, by file, to find places in the first texts again.
+    trails: Vec<Vec<Vec<Change>>>,
+    /// The states of the texts that were there already, so that two mends can't undo each other for ever.
+    seen: FxHashSet<u64>,
+    refused: FxHashMap<Key, Why>,
+    /// The tables and faults of the files that edits touch, as they are now.
+    faults: FxHashMap<FileId, (Tables, Faults)>,
+}
+
+/// The changes of a round, by file.
+type Changes = BTreeMap<FileId, Vec<Change>>;
+
+impl State {
+    pub(super) fn new(texts: Vec<Vec<u8>>, look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome) -> Self {
+        let outcome = look(&texts);
+        Self {
+            trails: vec![Vec::new(); texts.len()],
+            seen: FxHashSet::from_iter([digest(&texts)]),
+            texts,
+            outcome,
+            done: Vec::new(),
+            refused: FxHashMap::default(),
+            faults: FxHashMap::default(),
+        }
+    }
+
+    /// The mends of the wanted findings of which `choose` takes a choice, but for those that are refused.
+    pub(super) fn picks(
+        &self,
+        wanted: &dyn Fn(&Finding) -> bool,
+        choose: impl Fn(&Mend) -> Option<usize>,
+    ) -> Vec<Pick> {
+        let open = self.outcome.findings.iter().filter(|finding| !self.refused.contains_key(&key(finding)));
+        let picks = open.filter(|finding| wanted(finding)).filter_map(|finding| {
+            let choice = match &finding.mend {
+                Mend::Words(_) => None,
+                Mend::Sure(choice) => choose(&finding.mend).map(|_| choice),
+                Mend::Choices(_, choices) => choices.get(choose(&finding.mend)?),
+            };
+            choice.map(|choice| Pick::new(finding, choice))
+        });
+        picks.collect()
+    }
+
+    /// The first finding that the pilot has to be asked about, with a first choice that can be done.
+    pub(super) fn next_question(&mut self, wanted: &dyn Fn(&Finding) -> bool, left: &FxHashSet<Key>) -> Option<usize> {
+        for index in 0..self.outcome.findings.len() {
+            let finding = &self.outcome.findings[index];
+            let open = !left.contains(&key(finding)) && !self.refused.contains_key(&key(finding)) && wanted(finding);
+            let Some(choice) = (match &finding.mend {
+                Mend::Choices(_, choices) if open => choices.first(),
+                _ => None,
+            }) else {
+                continue;
+            };
+            let pick = Pick::new(finding, choice);
+            match self.ready(&pick) {
+                Ok(_) => return Some(index),
+                Err(why) => {
+                    self.refused.insert(pick.key, why);
+                }
+            }
+        }
+        None
+    }
+
+    /// Asks the pilot about a finding and does what is chosen. Where that would bring a danger, it is asked about again.
+    pub(super) fn question(
+        &mut self,
+        index: usize,
+        ask: &mut dyn FnMut(&Asked<'_>) -> Option<usize>,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+    ) {
+        let finding = &self.outcome.findings[index];
+        let Mend::Choices(words, choices) = &finding.mend else { return };
+        let asked = Asked { finding, words, choices, texts: &self.texts, warning: None };
+        let Some(choice) = ask(&asked).and_then(|answer| choices.get(answer)) else { return };
+        let pick = Pick::new(finding, choice);
+        if self.round(vec![pick.clone()], Careful::Always, look)
+            && let Some(Why::Danger(danger)) = self.refused.get(&pick.key)
+        {
+            let danger = danger.clone();
+            self.refused.remove(&pick.key);
+            let finding = &self.outcome.findings[index];
+            let choices = std::slice::from_ref(&pick.choice);
+            let asked = Asked { finding, words: "", choices, texts: &self.texts, warning: Some(&danger) };
+            if ask(&asked).is_some() {
+                self.round(vec![pick], Careful::Told, look);
+            }
+        }
+    }
+
+    /// Does as many of the mends as can be done at once. Whether any was, or was refused after a trial.
+    pub(super) fn round(
+        &mut self,
+        picks: Vec<Pick>,
+        careful: Careful,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+    ) -> bool {
+        let mut round: Vec<(Pick, Changes)> = Vec::new();
+        let mut taken: FxHashMap<FileId, Vec<Span>> = FxHashMap::default();
+        for pick in picks {
+            match self.ready(&pick) {
+                Ok(changes) if self.is_apart(&changes, &taken) => {
+                    for (file, changes) in &changes {
+                        let lines = changes.iter().map(|change| self.lines_of(*file, change));
+                        taken.entry(*file).or_default().extend(lines);
+                    }
+                    round.push((pick, changes));
+                }
+                // It touches lines of another mend, and waits for the next round.
+                Ok(_) => {}
+                Err(why) => {
+                    self.refused.insert(pick.key, why);
+                }
+            }
+        }
+        while !round.is_empty() {
+            match self.attempt(&round, careful, look) {
+                Ok(()) => return true,
+                Err(bad) if round.len() == 1 => {
+                    let why = match bad {
+                        Bad::Danger(danger) => Why::Danger(danger),
+                        Bad::Other(why) => Why::Refused(why),
+                    };
+                    self.refused.insert(round[0].0.key, why);
+                    return true;
+                }
+                Err(_) => round.truncate(round.len().div_ceil(2)),
+            }
+        }
+        false
+    }
+
+    /// Does a round and keeps it if it is good.
+    fn attempt(
+        &mut self,
+        round: &[(Pick, Changes)],
+        careful: Careful,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+    ) -> Result<(), Bad> {
+        let mut all: Changes = BTreeMap::new();
+        for (file, changes) in round.iter().flat_map(|(_, changes)| changes) {
+            all.entry(*file).or_default().extend(changes.iter().cloned());
+        }
+        let mut before: Vec<(FileId, Vec<u8>)> = Vec::new();
+        for (file, changes) in &mut all {
+            changes.sort();
+            let text = &mut self.texts[file.0 as usize];
+            before.push((*file, std::mem::replace(text, splice(text, changes))));
+        }
+        let state = digest(&self.texts);
+        let verdict = if self.seen.contains(&state) {
+            Err(Bad::Other("it would undo another mend".to_owned()))
+        } else {
+            let outcome = look(&self.texts);
+            let picks: Vec<&Pick> = round.iter().map(|(pick, _)| pick).collect();
+            judge(&self.outcome.findings, &picks, careful, &outcome.findings).map(|()| outcome)
+        };
+        match verdict {
+            Ok(outcome) => {
+                for (pick, changes) in round {
+                    let place = Place::new(pick.place.file, self.first_place(pick.place));
+                    let files = changes.keys().copied().collect();
+                    self.done.push(Done { rule: pick.key.0, place, label: pick.choice.label.clone(), files });
+                }
+                for (file, changes) in all {
+                    self.trails[file.0 as usize].push(changes);
+                }
+                self.outcome = outcome;
+                self.seen.insert(state);
+                self.faults.clear();
+                // Where a fault stood in the way, it may be gone.
+                self.refused.retain(|_, why| !matches!(why, Why::Fault(_)));
+                Ok(())
+            }
+            Err(why) => {
+                for (file, text) in before {
+                    self.texts[file.0 as usize] = text;
+                }
+                Err(why)
+            }
+        }
+    }
+
+    /// The changes of a mend, by file.
+    fn ready(&mut self, pick: &Pick) -> Result<Changes, Why> {
+        let mut by_file: BTreeMap<FileId, Vec<(Span, &str)>> = BTreeMap::new();
+        for edit in &pick.choice.edits {
+            by_file.entry(edit.place.file).or_default().push((edit.place.span, &edit.text));
+        }
+        let mut changes = Changes::new();
+        for (file, edits) in by_file {
+            let Some(text) = self.texts.get(file.0 as usize) else {
+                return Err(Why::Refused("the edit is in a file that is no rig file".to_owned()));
+            };
+            let findings = &self.outcome.findings;
+            let (tables, faults) = self.faults.entry(file).or_insert_with(|| {
+                let mut tables = Tables::default();
+                parse(text, fleet::table::vocabulary, &mut tables);
+                let faults = Faults::of(file, &tables, findings);
+                (tables, faults)
+            });
+            let own = (pick.fault && pick.place.file == file).then_some(pick.place.span);
+            if let Some(fault) = edits.iter().find_map(|(span, _)| faults.near(*span, own)) {
+                return Err(Why::Fault(Place::new(file, fault)));
+            }
+            let ready = ready(text, tables, &edits).map_err(|refusal| Why::Refused(in_words(refusal)))?;
+            if !ready.is_empty() {
+                changes.insert(file, ready);
+            }
+        }
+        if changes.is_empty() { Err(Why::Refused("it changes nothing".to_owned())) } else { Ok(changes) }
+    }
+
+    /// Whether none of the lines that changes touch is taken.
+    fn is_apart(&self, changes: &Changes, taken: &FxHashMap<FileId, Vec<Span>>) -> bool {
+        changes.iter().all(|(file, changes)| {
+            let taken = taken.get(file).map(Vec::as_slice).unwrap_or_default();
+            changes.iter().all(|change| {
+                let own = self.lines_of(*file, change);
+                taken.iter().all(|other| own != *other && (own.end <= other.start || other.end <= own.start))
+            })
+        })
+    }
+
+    /// The lines that a change touches; a new line of its own touches only the place between two.
+    fn lines_of(&self, file: FileId, change: &Change) -> Span {
+        use super::super::lines::{line_end, line_start};
+        let text = self.texts.get(file.0 as usize).map(Vec::as_slice).unwrap_or_default();
+        let start = line_start(text, change.span.start);
+        if change.span.start == change.span.end && start == change.span.start && change.text.ends_with('\n') {
+            return change.span;
+        }
+        let whole_lines = change.span.end > start && text.get(change.span.end as usize - 1) == Some(&b'\n');
+        Span::new(start, if whole_lines { change.span.end } else { line_end(text, change.span.end) })
+    }
+
+    /// A place of the texts as they are now, in the texts as they were at first.
+    fn first_place(&self, place: Place) -> Span {
+        let trail = self.trails.get(place.file.0 as usize).map(Vec::as_slice).unwrap_or_default();
+        let to_first = |at| trail.iter().rev().fold(at, |at, changes| back(changes, at));
+        let start = to_first(place.span.start);
+        Span::new(start, to_first(place.span.end).max(start))
+    }
+
+    pub(super) fn finish(
+        mut self,
+        wanted: &dyn Fn(&Finding) -> bool,
+        how: &How<'_>,
+        answered: &FxHashSet<Key>,
+        settled: bool,
+    ) -> Mended {
+        let mut left = Vec::new();
+        for index in 0..self.outcome.findings.len() {
+            let finding = &self.outcome.findings[index];
+            if !wanted(finding) {
+                continue;
+            }
+            let key = key(finding);
+            let why = match (&finding.mend, self.refused.get(&key)) {
+                (Mend::Words(words), _) => Why::Words(words.clone()),
+                (_, Some(why)) => why.clone(),
+                (Mend::Choices(words, choices), None) if matches!(how, How::Sure) => {
+                    // It is said now what would stand in the way of the choice.
+                    let pick = choices.first().map(|choice| Pick::new(finding, choice));
+                    let words = words.clone();
+                    match pick.map(|pick| self.ready(&pick)) {
+                        Some(Err(why)) => why,
+                        _ => Why::Choice(words),
+                    }
+                }
+                (Mend::Choices(..), None) if answered.contains(&key) => Why::Left,
+                (Mend::Choices(words, _), None) if settled => Why::Choice(words.clone()),
+                _ => Why::Unsettled,
+            };
+            left.push(Left { finding: index, why });
+        }
+        Mended { texts: self.texts, done: self.done, left, outcome: self.outcome }
+    }
+}
+
+fn in_words(refusal: Refusal) -> String {
+    match refusal {
+        Refusal::Unfit => "its edits do not fit into the text".to_owned(),
+        Refusal::Waiver(_) => "the comment behind the line would become a waiver".to_owned(),
+    }
+}
+
+fn digest(texts: &[Vec<u8>]) -> u64 {
+    let mut hasher = FxHasher::default();
+    texts.hash(&mut hasher);
+    hasher.finish()
+}
