@@ -5,81 +5,114 @@
 
 use super::fix::Fix;
 use super::interval::Interval;
-use super::number::{Exact, enclose, exact};
 use super::parts::Curve;
-use num_traits::{Signed, Zero};
+use super::real::Real;
+use std::cmp::Ordering;
 
-/// A curve with its cubic pieces worked out.
+/// A curve with its cubic pieces worked out, exactly and in floating point.
 #[derive(Clone, Debug)]
 pub(super) struct Shape {
-    /// Rising.
-    pub(super) xs: Vec<Exact>,
-    /// One per x.
-    pub(super) ys: Vec<Exact>,
-    /// One per pair of neighbours: y = y₀ + (x−x₀)·(c₁ + (x−x₀)·(c₂ + (x−x₀)·c₃)).
-    pub(super) pieces: Vec<[Exact; 3]>,
+    /// x rises.
+    points: Vec<Point>,
+    /// One per pair of neighbours.
+    pieces: Vec<Piece>,
+}
+
+#[derive(Clone, Debug)]
+struct Point {
+    x: Fix,
+    y: Fix,
+    near_x: Interval,
+    near_y: Interval,
+}
+
+/// y = y₀ + u·(c₁ + u·(c₂ + u·c₃)), u = x − x₀.
+#[derive(Clone, Debug)]
+struct Piece {
+    exact: [Real; 3],
+    near: [Interval; 3],
+    /// Whether it rises (`Less`), stays or falls: pieces of both kinds are monotone.
+    direction: Ordering,
+    straight: bool,
 }
 
 impl Shape {
     /// Works out the pieces. The points are at least two and their x rise (checked before).
     pub(super) fn new(curve: &Curve) -> Self {
-        let xs: Vec<Exact> = curve.points.iter().map(|p| exact(p.0)).collect();
-        let ys: Vec<Exact> = curve.points.iter().map(|p| exact(p.1)).collect();
-        let widths: Vec<Exact> = xs.windows(2).map(|x| &x[1] - &x[0]).collect();
-        let rises: Vec<Exact> = ys.windows(2).zip(&widths).map(|(y, h)| (&y[1] - &y[0]) / h).collect();
-        let pieces = if curve.smooth && xs.len() > 2 {
-            let slopes = slopes(&widths, &rises);
-            let piece = |i: usize| {
-                let (h, d, s, e) = (&widths[i], &rises[i], &slopes[i], &slopes[i + 1]);
-                let two = number(2);
-                [s.clone(), (number(3) * d - &two * s - e) / h, (s + e - two * d) / (h * h)]
+        let points: Vec<Point> = curve
+            .points
+            .iter()
+            .map(|&(x, y)| {
+                let (x, y) = (Fix::of(x), Fix::of(y));
+                Point { x, y, near_x: Interval::of(x), near_y: Interval::of(y) }
+            })
+            .collect();
+        let difference = |a: Fix, b: Fix| Real::Small(b).sub(&Real::Small(a));
+        let widths: Vec<Real> = points.windows(2).map(|p| difference(p[0].x, p[1].x)).collect();
+        let rises: Vec<Real> = points.windows(2).zip(&widths).map(|(p, h)| difference(p[0].y, p[1].y).div(h)).collect();
+        let slopes = if curve.smooth && points.len() > 2 { slopes(&widths, &rises) } else { Vec::new() };
+        let pieces = widths.iter().zip(&rises).enumerate().map(|(at, (h, d))| {
+            let exact = match slopes.get(at..at + 2) {
+                Some([s, e]) => {
+                    let (two, three) = (Real::whole(2), Real::whole(3));
+                    let square = three.mul(d).sub(&two.mul(s)).sub(e).div(h);
+                    [s.clone(), square, s.add(e).sub(&two.mul(d)).div(&h.mul(h))]
+                }
+                _ => [d.clone(), Real::ZERO, Real::ZERO],
             };
-            (0..widths.len()).map(piece).collect()
-        } else {
-            rises.into_iter().map(|d| [d, Exact::zero(), Exact::zero()]).collect()
-        };
-        Self { xs, ys, pieces }
+            let near = exact.each_ref().map(Real::near);
+            let straight = exact[1] == Real::ZERO && exact[2] == Real::ZERO;
+            Piece { exact, near, direction: Real::ZERO.cmp(d), straight }
+        });
+        Self { pieces: pieces.collect(), points }
     }
 
     /// The value at `x`; constant outside the points.
-    pub(super) fn at(&self, x: &Exact) -> Exact {
-        let after = self.xs.partition_point(|k| k <= x);
+    pub(super) fn at(&self, x: &Real) -> Real {
+        let after = self.points.partition_point(|point| Real::Small(point.x) <= *x);
+        let point = &self.points[after.saturating_sub(1)];
+        let y = Real::Small(point.y);
         if after == 0 {
-            return self.ys[0].clone();
+            return y;
         }
-        let at = after - 1;
-        let Some([c1, c2, c3]) = self.pieces.get(at) else { return self.ys[at].clone() };
-        let u = x - &self.xs[at];
-        &self.ys[at] + &u * (c1 + &u * (c2 + &u * c3))
+        let Some(Piece { exact: [c1, c2, c3], straight, .. }) = self.pieces.get(after - 1) else { return y };
+        let u = x.sub(&Real::Small(point.x));
+        if *straight {
+            return y.add(&u.mul(c1));
+        }
+        y.add(&u.mul(&c1.add(&u.mul(&c2.add(&u.mul(c3))))))
     }
-}
 
-impl Shape {
-    /// All values over a range of arguments, enclosed: on each piece the cubic in Horner's form, met with the hull of its
-    /// ends, between which it lies (both kinds of curve are monotone between neighbouring points).
+    /// The value at `x` where it is a small fraction.
+    pub(super) fn small_at(&self, x: Fix) -> Option<Fix> {
+        self.at(&Real::Small(x)).small()
+    }
+
+    /// All values over a range of arguments, enclosed. Pieces are monotone, so that the ends of the argument on each piece
+    /// give the ends of the value.
     pub(super) fn enclose(&self, x: Interval) -> Interval {
-        let (first, last) = (float(&self.xs[0]), float(&self.xs[self.xs.len() - 1]));
+        let (first, last) = (&self.points[0], &self.points[self.points.len() - 1]);
         let mut all: Option<Interval> = None;
         let mut add = |part: Interval| all = Some(all.map_or(part, |known| known.hull(part)));
-        if x.low <= first.high {
-            add(float(&self.ys[0]));
+        if x.low <= first.near_x.high {
+            add(first.near_y);
         }
-        if x.high >= last.low {
-            add(float(&self.ys[self.ys.len() - 1]));
+        if x.high >= last.near_x.low {
+            add(last.near_y);
         }
-        for (at, piece) in self.pieces.iter().enumerate() {
-            let (from, to) = (float(&self.xs[at]), float(&self.xs[at + 1]));
-            if x.high < from.low || x.low > to.high {
+        for (piece, ends) in self.pieces.iter().zip(self.points.windows(2)) {
+            let (from, to) = (&ends[0], &ends[1]);
+            if x.high < from.near_x.low || x.low > to.near_x.high {
                 continue;
             }
-            // Monotone on the piece, so that the ends of the argument give the ends of the value.
-            let [c1, c2, c3] = piece.each_ref().map(float);
             let value = |x: f64| {
-                let u = Interval::point(x).sub(from).max(Interval::point(0.0));
-                float(&self.ys[at]).add(u.mul(c1.add(u.mul(c2.add(u.mul(c3))))))
+                let u = Interval::point(x).sub(from.near_x).max(Interval::point(0.0));
+                let [c1, c2, c3] = piece.near;
+                let slope = if piece.straight { c1 } else { c1.add(u.mul(c2.add(u.mul(c3)))) };
+                from.near_y.add(u.mul(slope))
             };
-            let low = if x.low <= from.high { float(&self.ys[at]) } else { value(x.low) };
-            let high = if x.high >= to.low { float(&self.ys[at + 1]) } else { value(x.high) };
+            let low = if x.low <= from.near_x.high { from.near_y } else { value(x.low) };
+            let high = if x.high >= to.near_x.low { to.near_y } else { value(x.high) };
             add(low.hull(high));
         }
         all.unwrap_or(Interval::ALL)
@@ -87,53 +120,47 @@ impl Shape {
 
     /// Where to split a range of arguments: at a point of the curve inside it, or where a straight piece meets a limit.
     pub(super) fn turn(&self, x: Interval, limit: Option<Fix>) -> Option<Fix> {
-        let inside: Vec<&Exact> =
-            self.xs.iter().filter(|at| float(at).low > x.low && float(at).high < x.high).collect();
-        if let Some(middle) = inside.get(inside.len() / 2) {
-            return Fix::narrow(middle);
+        let start = self.points.partition_point(|point| point.near_x.low <= x.low);
+        let end = self.points.partition_point(|point| point.near_x.high < x.high);
+        if start < end {
+            return Some(self.points[start + (end - start) / 2].x);
         }
-        let at = self.xs.iter().rposition(|at| float(at).low <= x.low)?;
-        let [c1, c2, c3] = self.pieces.get(at)?;
-        if !c2.is_zero() || !c3.is_zero() || c1.is_zero() {
+        let at = start.checked_sub(1)?;
+        let piece = self.pieces.get(at)?;
+        if !piece.straight || piece.direction == Ordering::Equal {
             return None;
         }
-        let limit = limit?.exact();
-        Fix::narrow(&(&self.xs[at] + (limit - &self.ys[at]) / c1))
+        let point = &self.points[at];
+        limit?.sub(point.y)?.div(piece.exact[0].small()?)?.add(point.x)
     }
 
     /// Whether the curve rises (`Less`), falls or stays the same from one argument to another; `None` where it turns
     /// between them.
-    pub(super) fn direction(&self, low: Fix, high: Fix) -> Option<std::cmp::Ordering> {
-        let (low, high) = (low.exact(), high.exact());
-        let mut points = vec![self.at(&low)];
-        points.extend(self.xs.iter().zip(&self.ys).filter(|(x, _)| **x > low && **x < high).map(|(_, y)| y.clone()));
-        points.push(self.at(&high));
-        let mut directions = points.windows(2).map(|pair| pair[0].cmp(&pair[1]));
-        let first = directions.next()?;
-        directions.all(|next| next == first).then_some(first)
+    pub(super) fn direction(&self, low: Fix, high: Fix) -> Option<Ordering> {
+        if low == high {
+            return Some(Ordering::Equal);
+        }
+        let (first, last) = (self.points[0].x, self.points[self.points.len() - 1].x);
+        let outside = (low < first || high > last).then_some(Ordering::Equal);
+        let within = self.pieces.iter().zip(self.points.windows(2));
+        let within = within.filter(|(_, ends)| ends[0].x < high && low < ends[1].x).map(|(piece, _)| piece.direction);
+        let mut all = outside.into_iter().chain(within);
+        let direction = all.next()?;
+        all.all(|next| next == direction).then_some(direction)
     }
 }
 
-fn float(value: &Exact) -> Interval {
-    let (low, high) = enclose(value);
-    Interval { low, high }
-}
-
-/// A small whole number.
-fn number(value: i64) -> Exact {
-    Exact::from_integer(value.into())
-}
-
 /// The slope at every point, from the widths and rises between them; at least two of each.
-fn slopes(widths: &[Exact], rises: &[Exact]) -> Vec<Exact> {
+fn slopes(widths: &[Real], rises: &[Real]) -> Vec<Real> {
     let last = widths.len() - 1;
+    let two = Real::whole(2);
     let inner = |i: usize| {
         let (h0, h1, d0, d1) = (&widths[i], &widths[i + 1], &rises[i], &rises[i + 1]);
-        if !(d0 * d1).is_positive() {
-            return Exact::zero();
+        if d0.sign() != d1.sign() || d0.sign() == Ordering::Equal {
+            return Real::ZERO;
         }
-        let (w1, w2) = (number(2) * h1 + h0, h1 + number(2) * h0);
-        (&w1 + &w2) / (w1 / d0 + w2 / d1)
+        let (w1, w2) = (two.mul(h1).add(h0), h1.add(&two.mul(h0)));
+        w1.add(&w2).div(&w1.div(d0).add(&w2.div(d1)))
     };
     let mut slopes = vec![end_slope(&widths[0], &widths[1], &rises[0], &rises[1])];
     slopes.extend((0..last).map(inner));
@@ -142,12 +169,13 @@ fn slopes(widths: &[Exact], rises: &[Exact]) -> Vec<Exact> {
 }
 
 /// The slope at an end: one-sided over three points, clamped so that the piece stays monotone.
-fn end_slope(h0: &Exact, h1: &Exact, d0: &Exact, d1: &Exact) -> Exact {
-    let slope = ((number(2) * h0 + h1) * d0 - h0 * d1) / (h0 + h1);
-    if !(&slope * d0).is_positive() {
-        Exact::zero()
-    } else if !(d0 * d1).is_positive() && slope.abs() > number(3) * d0.abs() {
-        number(3) * d0
+fn end_slope(h0: &Real, h1: &Real, d0: &Real, d1: &Real) -> Real {
+    let slope = Real::whole(2).mul(h0).add(h1).mul(d0).sub(&h0.mul(d1)).div(&h0.add(h1));
+    let steepest = Real::whole(3).mul(d0);
+    if slope.sign() != d0.sign() {
+        Real::ZERO
+    } else if d0.sign() != d1.sign() && slope.abs() > steepest.abs() {
+        steepest
     } else {
         slope
     }
@@ -164,7 +192,7 @@ mod tests {
     }
 
     fn near(shape: &Shape, x: f64, y: f64) {
-        let found = approximate(&shape.at(&super::super::number::from_f64(x)));
+        let found = approximate(&shape.at(&Real::from_exact(super::super::number::from_f64(x))).exact());
         assert!((found - y).abs() <= 1e-9 * y.abs().max(1.0), "at {x}: {found}, not {y}");
     }
 
@@ -175,7 +203,7 @@ mod tests {
         for (x, y) in [(-75.0, -50.25), (-25.0, -8.5), (10.0, 3.616), (25.0, 8.5), (75.0, 50.25), (90.0, 78.624)] {
             near(&s, x, y);
         }
-        let slopes: Vec<f64> = s.pieces.iter().map(|p| approximate(&p[0])).collect();
+        let slopes: Vec<f64> = s.pieces.iter().map(|p| approximate(&p.exact[0].exact())).collect();
         assert_eq!(slopes, [2.2, 0.64, 0.4, 0.64]);
         let t = shape(&[(-100, -100), (-50, -80), (0, 0), (50, 10), (100, 10)], true);
         for (x, y) in [(-75.0, -94.0), (-25.0, -38.222_222_222_2), (25.0, 7.222_222_222_2), (75.0, 10.0)] {
@@ -205,7 +233,7 @@ mod tests {
             near(&s, x, y);
         }
         near(&s, 13.0, 0.999_361_822_1);
-        let small = approximate(&s.at(&Exact::from_integer(8.into())));
+        let small = approximate(&s.at(&Real::whole(8)).exact());
         assert!((small - 2.767_434e-7).abs() < 1e-12, "{small}");
     }
 

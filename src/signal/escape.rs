@@ -77,10 +77,8 @@ impl Program {
         budget: &mut u64,
     ) -> Result<Option<Vec<(super::parts::ConditionId, bool)>>, Why> {
         let count = pasts.list.len();
-        let mut hope = vec![false; count];
-        for at in 0..count {
-            hope[at] = self.leads(net, pasts, at, outside, budget)?;
-        }
+        let mut hope =
+            (0..count).map(|at| self.leads(net, pasts, at, outside, budget)).collect::<Result<Vec<bool>, Why>>()?;
         let edges = memory::edges(self, net, pasts, budget)?;
         loop {
             let more: Vec<usize> =

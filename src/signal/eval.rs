@@ -125,11 +125,9 @@ impl<'a> Eval<'a> {
         for &part in parts {
             match self.bit(scene, part) {
                 found if found == decides => return decides,
-                Tri::Maybe(hint) => {
-                    // A hint that leads on goes before one that leads nowhere.
-                    if maybe.is_none_or(|known| matches!(known, Hint::Close | Hint::NotKnown(_))) {
-                        maybe = Some(hint);
-                    }
+                // A hint that leads on goes before one that leads nowhere.
+                Tri::Maybe(hint) if maybe.is_none_or(|known| matches!(known, Hint::Close | Hint::NotKnown(_))) => {
+                    maybe = Some(hint);
                 }
                 _ => {}
             }
@@ -258,13 +256,12 @@ impl<'a> Eval<'a> {
             return tri(decided);
         }
         let near = limit.near();
-        if (span.ends.low - near).abs() < 1e-6 || (span.ends.high - near).abs() < 1e-6 {
-            if let Some(exact) = self.exact(scene, num) {
-                let all = exact.low > limit || exact.low == limit && (!strict || exact.low_open);
-                let none = exact.high < limit || exact.high == limit && (strict || exact.high_open);
-                if all || none {
-                    return tri(all);
-                }
+        let close = (span.ends.low - near).abs() < 1e-6 || (span.ends.high - near).abs() < 1e-6;
+        if close && let Some(exact) = self.exact(scene, num) {
+            let all = exact.low > limit || exact.low == limit && (!strict || exact.low_open);
+            let none = exact.high < limit || exact.high == limit && (strict || exact.high_open);
+            if all || none {
+                return tri(all);
             }
         }
         Tri::Maybe(self.hint(scene, num, Some(limit)))

@@ -2,12 +2,11 @@
 //!
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
-use super::curve::Shape;
-use super::number::{Exact, Number, exact};
+use super::number::Number;
 use super::parts::*;
 use super::program::{Program, positions, switch_value};
+use super::real::Real;
 use super::state::{ChannelReading, Path, Reading, Setting, Stand};
-use num_traits::{One, Zero};
 
 impl Program {
     /// What can be read at the end of a path.
@@ -57,7 +56,7 @@ struct Moment<'a> {
     before: Option<Before>,
     named: Vec<Option<bool>>,
     /// The value line in force and the value before output, by channel.
-    values: Vec<Option<(Option<usize>, Exact)>>,
+    values: Vec<Option<(Option<usize>, Real)>>,
 }
 
 impl<'a> Moment<'a> {
@@ -85,7 +84,8 @@ impl<'a> Moment<'a> {
         let number = self.program.parts.channels[index].number;
         let (line, percent) = self.line(index);
         let sent = self.sent(index);
-        let received = self.received(index);
+        let received = self.arrives(index, &sent).map(|pulse| pulse.exact());
+        let (percent, sent) = (percent.exact(), sent.exact());
         ChannelReading { number, percent, sent, received, line }
     }
 
@@ -161,108 +161,110 @@ impl<'a> Moment<'a> {
         found.unwrap_or(false)
     }
 
-    fn measure(&mut self, number: u16, measure: Measure) -> Option<Exact> {
+    fn measure(&mut self, number: u16, measure: Measure) -> Option<Real> {
         let index = self.program.parts.channels.iter().position(|c| c.number == number)?;
         match measure {
             Measure::Percent => Some(self.line(index).1),
             Measure::Sent => Some(self.sent(index)),
-            Measure::Received => self.received(index),
+            Measure::Received => {
+                let sent = self.sent(index);
+                self.arrives(index, &sent)
+            }
         }
     }
 
     /// The value line in force and the value before output.
-    fn line(&mut self, index: usize) -> (Option<usize>, Exact) {
+    fn line(&mut self, index: usize) -> (Option<usize>, Real) {
         if let Some(known) = &self.values[index] {
             return known.clone();
         }
         let lines = &self.program.parts.channels[index].lines;
         let chosen = lines.iter().position(|line| line.when.as_ref().is_none_or(|when| self.sure(when)));
-        let value = chosen.map_or_else(Exact::zero, |at| self.value(&lines[at].value));
+        let value = chosen.map_or(Real::ZERO, |at| self.value(&lines[at].value));
         self.values[index] = Some((chosen, value.clone()));
         (chosen, value)
     }
 
-    fn sent(&mut self, index: usize) -> Exact {
+    fn sent(&mut self, index: usize) -> Real {
         let channel = &self.program.parts.channels[index];
         let scale = self.program.parts.scale;
         let value = self.line(index).1;
-        let turned = if channel.reversed { -value } else { value } + exact(channel.subtrim);
-        let clamped = turned.clamp(exact(channel.travel.0), exact(channel.travel.1));
-        exact(channel.centre.unwrap_or(scale.centre)) + exact(scale.span) * clamped / hundred()
+        let turned = if channel.reversed { value.negate() } else { value }.add(&Real::of(channel.subtrim));
+        let clamped = turned.clamp(Real::of(channel.travel.0), Real::of(channel.travel.1));
+        let centre = Real::of(channel.centre.unwrap_or(scale.centre));
+        centre.add(&Real::of(scale.span).mul(&clamped).div(&Real::HUNDRED))
     }
 
-    fn received(&mut self, index: usize) -> Option<Exact> {
-        let sent = self.sent(index);
+    /// What arrives of a pulse sent.
+    fn arrives(&self, index: usize, sent: &Real) -> Option<Real> {
         match self.program.parts.channels[index].carriage {
             Carriage::Not => None,
-            Carriage::Unchanged => Some(sent),
-            Carriage::Levels(n) => Some(level(&sent, self.program.parts.scale, n)),
+            Carriage::Unchanged => Some(sent.clone()),
+            Carriage::Levels(n) => Some(level(sent, self.program.parts.scale, n)),
         }
     }
 
-    fn value(&mut self, value: &Value) -> Exact {
+    fn value(&mut self, value: &Value) -> Real {
         match value {
-            Value::Percent(number) => exact(*number),
+            Value::Percent(number) => Real::of(*number),
             Value::Control(id) => self.shaped(*id),
             Value::Unshaped(id) => self.raw(*id),
-            Value::Channel(number) => self.measure(*number, Measure::Percent).unwrap_or_else(Exact::zero),
+            Value::Channel(number) => self.measure(*number, Measure::Percent).unwrap_or(Real::ZERO),
             Value::Curve(id, of) => {
                 let x = self.value(of);
-                let shape: &Shape = &self.program.shapes[usize::from(id.0)];
-                shape.at(&x)
+                self.program.shapes[usize::from(id.0)].at(&x)
             }
             Value::Min(a, b) => self.value(a).min(self.value(b)),
             Value::Max(a, b) => self.value(a).max(self.value(b)),
-            Value::Add(a, b) => self.value(a) + self.value(b),
-            Value::Subtract(a, b) => self.value(a) - self.value(b),
-            Value::Multiply(a, b) => self.value(a) * self.value(b) / hundred(),
-            Value::Negate(of) => -self.value(of),
+            Value::Add(a, b) => self.value(a).add(&self.value(b)),
+            Value::Subtract(a, b) => self.value(a).sub(&self.value(b)),
+            Value::Multiply(a, b) => self.value(a).mul(&self.value(b)).div(&Real::HUNDRED),
+            Value::Negate(of) => self.value(of).negate(),
         }
     }
 
     /// A control's value before rates and trim, in percent.
-    fn raw(&self, id: ControlId) -> Exact {
+    fn raw(&self, id: ControlId) -> Real {
         let index = usize::from(id.0);
         match self.stand.controls[index] {
-            Setting::Percent(at) => exact(at),
+            Setting::Percent(at) => Real::of(at),
             Setting::Position(at) => {
                 let n = positions(&self.program.parts.controls[index].kind).unwrap_or(2);
-                exact(switch_value(at, n))
+                Real::of(switch_value(at, n))
             }
         }
     }
 
     /// A control's value as channels see it: a stick after rates, with its trim.
-    fn shaped(&mut self, id: ControlId) -> Exact {
+    fn shaped(&mut self, id: ControlId) -> Real {
         let x = self.raw(id);
         let index = usize::from(id.0);
         let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[index].kind else { return x };
         let rate = rates.iter().find(|rate| rate.when.as_ref().is_none_or(|when| self.sure(when)));
         let shaped = match rate {
-            Some(rate) => expo(&x, &exact(rate.rate), &exact(rate.expo)),
+            Some(rate) => expo(&x, &Real::of(rate.rate), &Real::of(rate.expo)),
             None => x,
         };
-        if trim.is_some() { shaped + exact(self.stand.trims[index]) } else { shaped }
+        if trim.is_some() { shaped.add(&Real::of(self.stand.trims[index])) } else { shaped }
     }
 }
 
 /// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
-pub(super) fn expo(x: &Exact, rate: &Exact, expo: &Exact) -> Exact {
-    let (x, k) = (x / hundred(), expo / hundred());
-    rate * (&k * &x * &x * &x + (Exact::one() - k) * x)
+fn expo(x: &Real, rate: &Real, expo: &Real) -> Real {
+    let (x, k) = (x.div(&Real::HUNDRED), expo.div(&Real::HUNDRED));
+    let cube = k.mul(&x).mul(&x).mul(&x);
+    rate.mul(&cube.add(&Real::ONE.sub(&k).mul(&x)))
 }
 
 /// The nearest of `n` levels evenly spaced over the scale's ±100 %; a tie goes to the lower, beyond the ends the end
 /// (DESIGN 4.8).
-pub(super) fn level(pulse: &Exact, scale: Scale, n: u32) -> Exact {
-    let (centre, span) = (exact(scale.centre), exact(scale.span));
-    let last = Exact::from_integer((i64::from(n) - 1).into());
-    let two = Exact::from_integer(2.into());
-    let lowest = centre - &span;
-    let place = (pulse - &lowest) * &last / (&two * &span);
-    let half = Exact::new(1.into(), 2.into());
-    let index = (place - half).ceil().clamp(Exact::zero(), last.clone());
-    lowest + two * span * index / last
+pub(super) fn level(pulse: &Real, scale: Scale, n: u32) -> Real {
+    let (centre, span) = (Real::of(scale.centre), Real::of(scale.span));
+    let last = Real::whole(i64::from(n) - 1);
+    let (lowest, width) = (centre.sub(&span), span.mul(&Real::whole(2)));
+    let place = pulse.sub(&lowest).mul(&last).div(&width);
+    let index = place.sub(&Real::ONE.div(&Real::whole(2))).ceil().clamp(Real::ZERO, last.clone());
+    lowest.add(&width.mul(&index).div(&last))
 }
 
 /// Whether a control stands in a position.
@@ -278,12 +280,8 @@ fn stands(stand: &Stand, id: ControlId, at: Position) -> bool {
 pub(super) const LOW: i64 = -95;
 
 /// Whether a value lies in a range.
-fn within(value: &Exact, bounds: &Bounds) -> bool {
-    let over = |b: &Bound| if b.strict { *value > exact(b.at) } else { *value >= exact(b.at) };
-    let under = |b: &Bound| if b.strict { *value < exact(b.at) } else { *value <= exact(b.at) };
+fn within(value: &Real, bounds: &Bounds) -> bool {
+    let over = |b: &Bound| if b.strict { *value > Real::of(b.at) } else { *value >= Real::of(b.at) };
+    let under = |b: &Bound| if b.strict { *value < Real::of(b.at) } else { *value <= Real::of(b.at) };
     bounds.low.as_ref().is_none_or(over) && bounds.high.as_ref().is_none_or(under)
-}
-
-fn hundred() -> Exact {
-    Exact::from_integer(100.into())
 }

@@ -105,7 +105,7 @@ impl Eval<'_> {
             Num::Curve { curve, of } => {
                 let ends = self.exact(scene, *of)?;
                 let shape = &self.program.shapes[usize::from(*curve)];
-                let at = |x: Fix| Fix::narrow(&shape.at(&x.exact()));
+                let at = |x: Fix| shape.small_at(x);
                 let (a, b) = (at(ends.low)?, at(ends.high)?);
                 match shape.direction(ends.low, ends.high)? {
                     std::cmp::Ordering::Equal => Ends::point(a),

@@ -108,6 +108,11 @@ impl Fix {
         Self::reduce(sign * i128::from(self.n) * i128::from(other.d), sign * i128::from(self.d) * i128::from(other.n))
     }
 
+    /// The least whole number that is not below it.
+    pub(super) const fn ceil(self) -> Self {
+        Self::whole(-(-self.n).div_euclid(self.d))
+    }
+
     fn bounded(n: i64) -> Option<Self> {
         (n.unsigned_abs() <= super::number::LARGEST_PART.unsigned_abs()).then_some(Self { n, d: 1 })
     }

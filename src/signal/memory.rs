@@ -15,6 +15,9 @@ use super::search::split;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
+/// Where the variables of a group stood in one moment, and which `held` conditions counted as held.
+pub(super) type Moment = (Vec<(VarId, Cell)>, u64);
+
 /// One reachable past, and how it comes about.
 #[derive(Clone, Debug)]
 pub(super) struct Past {
@@ -23,7 +26,7 @@ pub(super) struct Past {
     /// Tests that hold. For the start all count as holding, so that nothing becomes anything.
     pub(super) tests: u64,
     /// The past before, and where everything stood in the moment that led here; `None` for the start.
-    pub(super) from: Option<(u16, Vec<(VarId, Cell)>, u64)>,
+    pub(super) from: Option<(u16, Moment)>,
 }
 
 /// The pasts of a group of latches and tests that hang on common controls.
@@ -178,7 +181,7 @@ impl Outcomes<'_> {
             }
             let stand = self.pasts.vars.iter().map(|&var| (var, eval.cells[usize::from(var)])).collect();
             let held = eval.scenes[0].held;
-            self.pasts.list.push(Past { latches, tests, from: Some((self.from, stand, held)) });
+            self.pasts.list.push(Past { latches, tests, from: Some((self.from, (stand, held))) });
         }
         Ok(())
     }

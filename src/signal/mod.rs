@@ -50,6 +50,7 @@ mod program;
 mod query;
 mod question;
 mod range;
+mod real;
 mod region;
 mod search;
 mod span;

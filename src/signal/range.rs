@@ -6,11 +6,12 @@ use super::exact::level;
 use super::fix::Fix;
 use super::memory;
 use super::net::{BitId, NumId, TooLarge};
-use super::number::{Exact, approximate};
+use super::number::approximate;
 use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
 use super::query::{Known, kept_cells};
 use super::question::{Range, Reach, Why, Within};
+use super::real::Real;
 use super::region::{Group, Hint, Scene, Tri};
 use super::search::split;
 
@@ -85,13 +86,13 @@ impl Program {
 
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie.
 fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> f64 {
-    let pulse = end.exact.map_or_else(|| super::number::from_f64(end.near), Fix::exact);
+    let pulse = end.exact.map_or_else(|| Real::from_exact(super::number::from_f64(end.near)), Real::Small);
     let at = level(&pulse, scale, levels);
     if !(end.open && is_low) {
-        return approximate(&at);
+        return approximate(&at.exact());
     }
-    let nudge = Exact::new(1.into(), 1_000_000_000.into());
-    approximate(&level(&(pulse + nudge), scale, levels))
+    let nudge = Real::ONE.div(&Real::whole(1_000_000_000));
+    approximate(&level(&pulse.add(&nudge), scale, levels).exact())
 }
 
 struct Ends {

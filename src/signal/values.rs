@@ -2,7 +2,7 @@
 
 use super::fix::Fix;
 use super::net::{Fits, Net, Num, NumId, fits};
-use super::number::{Number, exact};
+use super::number::Number;
 use super::parts::*;
 use super::program::Program;
 use super::state::Handle;
@@ -61,8 +61,8 @@ impl Net {
                 let of = self.value(program, of)?;
                 match self.num(of).clone() {
                     Num::Const(at) => {
-                        let y = fits(program.shapes.get(usize::from(id.0)))?.at(&exact(at.number()));
-                        self.add_num(Num::Const(fits(Fix::narrow(&y))?))
+                        let y = fits(program.shapes.get(usize::from(id.0)))?.small_at(at);
+                        self.add_num(Num::Const(fits(y)?))
                     }
                     _ => self.add_num(Num::Curve { curve: id.0, of }),
                 }

@@ -1,13 +1,11 @@
 //! From a box in which everything is decided to a path that a pilot can follow.
 
 use super::eval::Eval;
-use super::memory::Pasts;
-use super::net::VarId;
+use super::memory::{Moment, Pasts};
 use super::parts::ControlId;
 use super::program::Program;
 use super::query::pick;
 use super::question::{Question, Witness};
-use super::region::Cell;
 use super::state::{Handle, Movement, Path, Stand};
 use std::rc::Rc;
 
@@ -34,7 +32,7 @@ pub(super) fn witness(
             }
         }
     }
-    let chains: Vec<Vec<(Vec<(VarId, Cell)>, u64)>> =
+    let chains: Vec<Vec<Moment>> =
         groups.iter().zip(&eval.groups).map(|(group, chosen)| chain(group, chosen.chosen.unwrap_or(0))).collect();
     let longest = chains.iter().map(Vec::len).max().unwrap_or(0);
     let mut stands: Vec<(Stand, u64)> = vec![(last.clone(), 0); longest];
@@ -80,11 +78,11 @@ pub(super) fn witness(
 }
 
 /// The moments that lead to a past, the start first.
-fn chain(group: &Pasts, past: u16) -> Vec<(Vec<(VarId, Cell)>, u64)> {
+fn chain(group: &Pasts, past: u16) -> Vec<Moment> {
     let mut moments = Vec::new();
     let mut at = usize::from(past);
-    while let Some((from, stand, held)) = group.list.get(at).and_then(|past| past.from.as_ref()) {
-        moments.push((stand.clone(), *held));
+    while let Some((from, moment)) = group.list.get(at).and_then(|past| past.from.as_ref()) {
+        moments.push(moment.clone());
         at = usize::from(*from);
     }
     moments.reverse();
