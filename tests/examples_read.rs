@@ -1,30 +1,13 @@
 //! Every example of the rule book is read as its rule says: the examples of `format` have their fault at the mark, all
 //! other examples and the shared files have none.
 
-use walkaround::fleet::problem::{Problem, ProblemKind};
+use walkaround::fleet::problem::Problem;
 use walkaround::fleet::table;
 use walkaround::fleet::{Fleet, read};
 use walkaround::rules::book::{self, BOOK, RuleDoc};
+use walkaround::rules::reading::rule;
 use walkaround::source::{FileId, Lines};
 use walkaround::syntax::{Tables, parse};
-
-/// The rule that speaks of a problem.
-fn rule(kind: ProblemKind) -> &'static str {
-    match kind {
-        ProblemKind::Syntax => "format/syntax",
-        ProblemKind::UnknownStatement => "format/unknown-statement",
-        ProblemKind::MissingStatement => "format/missing-statement",
-        ProblemKind::RepeatedStatement => "format/repeated-statement",
-        ProblemKind::UnknownName => "format/unknown-name",
-        ProblemKind::NameTwice => "format/name-twice",
-        ProblemKind::Unit => "format/unit",
-        ProblemKind::Range => "format/range",
-        ProblemKind::Cycle => "format/cycle",
-        ProblemKind::Version => "format/version",
-        ProblemKind::TooLarge => "format/too-large",
-        ProblemKind::Unreadable => "format/unreadable",
-    }
-}
 
 /// The faults of a text read together with shared files; the text is the first file.
 fn faults(text: &str, with: &[&str]) -> Vec<Problem> {

@@ -117,13 +117,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
     sources.left.iter().for_each(|left| tell(left));
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
-    let options = Options {
-        grading,
-        parameters: settings::parameters(&settings),
-        today: Some(today),
-        default_place: settings.place.as_ref().map(|place| place.value.clone()),
-        budget: None,
-    };
+    let options = Options { grading, today: Some(today), ..settings::options(&settings) };
     let outcome = inspect(&mut sources, &options);
     let real = arguments.form.is_looked_up().then(|| sources.real_names());
     let report = Report {

@@ -2,7 +2,17 @@
 
 use super::Status;
 use crate::report::plain::plain;
+use clap::ValueEnum;
 use std::io::{self, BufWriter, IsTerminal, Write};
+
+/// How an answer is written.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Form {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
 
 /// Writes to standard output through a buffer. A reader that has gone away is no error; any other failure is told and
 /// is the status.

@@ -1,14 +1,13 @@
 //! `walkaround pairings`: which model connects to which aircraft.
 
-use super::output::{self, wrong_usage};
+use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
-use crate::rules::engine::{Inspection, Options};
+use crate::rules::engine::Inspection;
 use crate::rules::matrix::{Cell, Connects, Matrix};
-use clap::ValueEnum;
 use serde_json::{Value, json};
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -24,14 +23,6 @@ pub(super) struct Arguments {
     form: Form,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Form {
-    /// For people
-    Text,
-    /// For programs
-    Json,
-}
-
 /// A table with more aircraft than this reads badly; each model then has its list alone.
 const MOST_COLUMNS: usize = 8;
 
@@ -44,11 +35,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let options = Options {
-        default_place: settings.place.as_ref().map(|place| place.value.clone()),
-        parameters: settings::parameters(&settings),
-        ..Options::default()
-    };
+    let options = settings::options(&settings);
     let files = sources.read();
     let inspection = Inspection::new(files, &options);
     let faults = inspection.faults() + sources.faults.len();

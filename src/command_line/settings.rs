@@ -2,6 +2,7 @@
 
 use crate::findings::{Edit, Finding, Mend};
 use crate::rules::book::{self, ParameterDoc};
+use crate::rules::engine::Options;
 use crate::rules::parameters::{self, Parameters};
 use crate::settings::{self, Settings};
 use crate::source::{FileId, Place};
@@ -25,6 +26,15 @@ pub(super) fn parameters(settings: &Settings) -> Parameters {
         parameters.set(parameter.rule, parameter.name, &parameter.value.value);
     }
     parameters
+}
+
+/// What the settings say about an inspection that asks every rule.
+pub(super) fn options(settings: &Settings) -> Options {
+    Options {
+        default_place: settings.place.as_ref().map(|place| place.value.clone()),
+        parameters: parameters(settings),
+        ..Options::default()
+    }
 }
 
 /// A fault of the settings file with the number that the file has.

@@ -1,18 +1,17 @@
 //! `walkaround trace`: what the flight controller receives.
 
-use super::output::{self, wrong_usage};
+use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::fleet::read_condition;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
-use crate::rules::engine::{Inspection, Options};
+use crate::rules::engine::Inspection;
 use crate::rules::signals::{Signals, reason};
 use crate::rules::subject::{ModelView, Pair};
 use crate::rules::trace::{Reading, Traced, reading, trace};
 use crate::signal::{Answer, ControlKind, Handle, Movement, Number, Path, Question, Setting, decimal};
-use clap::ValueEnum;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -44,25 +43,13 @@ pub(super) struct Arguments {
     form: Form,
 }
 
-#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Form {
-    /// For people
-    Text,
-    /// For programs
-    Json,
-}
-
 pub(super) fn run(arguments: &Arguments) -> Status {
     let paths = [arguments.place.clone()];
     let (mut sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "" }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let options = Options {
-        default_place: settings.place.as_ref().map(|place| place.value.clone()),
-        parameters: settings::parameters(&settings),
-        ..Options::default()
-    };
+    let options = settings::options(&settings);
     let files = sources.read();
     let inspection = Inspection::new(files, &options);
     let setup = inspection.setup();
