@@ -201,3 +201,27 @@ pub(super) fn status(outcome: &Outcome, fail_at: Severity) -> Status {
     debug_assert!(book::find(NOT_DECIDED).is_some());
     status
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_not_decided_fails_a_run() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets/clean");
+        let paths = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+        let mut paths: Vec<_> = paths.filter(|path| path.extension().is_some_and(|ending| ending == "rig")).collect();
+        paths.sort();
+        let texts: Vec<Vec<u8>> = paths.iter().map(|path| std::fs::read(path).unwrap()).collect();
+        let texts: Vec<&[u8]> = texts.iter().map(Vec::as_slice).collect();
+        let run = |budget| {
+            let options = Options { today: Day::new(2026, 11, 25), budget, ..Options::default() };
+            crate::rules::engine::inspect(&texts, &options)
+        };
+        let (whole, cut_short) = (run(None), run(Some(1)));
+        for fail_at in [Severity::Note, Severity::Caution, Severity::Danger] {
+            assert_eq!(status(&whole, fail_at), Status::Clean);
+            assert_eq!(status(&cut_short, fail_at), Status::Found);
+        }
+    }
+}

@@ -5,7 +5,7 @@
 
 use super::all::{Check, RULES};
 use super::house;
-use super::out::{Out, page};
+use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
 use super::reading;
 use super::subject::{Arms, ModelView, Pair, Setup};
@@ -17,6 +17,7 @@ use crate::findings::waiver::{Placed, Waiver, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, Fleet};
+use crate::signal::Why;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{NONE, Tables, parse};
 use compact_str::CompactString;
@@ -126,9 +127,8 @@ impl Found {
 
     fn take(&mut self, out: Out<'_>) {
         let doc = out.doc;
-        let names = out.aircraft;
         self.findings.extend(out.findings);
-        for (place, why) in out.undecided {
+        for Undecided { place, why, aircraft } in out.undecided {
             self.undecided.push((doc.id, place));
             self.findings.push(Finding {
                 rule: NOT_DECIDED,
@@ -143,7 +143,7 @@ impl Found {
                     "make the conditions and values of this channel simpler, and check it on the bench, propellers off"
                         .into(),
                 ),
-                aircraft: names.clone(),
+                aircraft,
                 fingerprint: 0,
             });
         }
@@ -210,8 +210,23 @@ impl<'o> Inspection<'o> {
                 _ => {}
             }
         }
-        found.arms.extend(view.pairs.iter().flat_map(Pair::arms));
+        for pair in &view.pairs {
+            match pair.arms() {
+                Ok(arms) => found.arms.extend(arms),
+                Err(why) => self.arms_not_decided(pair, why, &mut found),
+            }
+        }
         found
+    }
+
+    /// Notes that the rules about what the arming controls of all models do miss one of them.
+    fn arms_not_decided(&self, pair: &Pair<'_>, why: Why, found: &mut Found) {
+        let name = [pair.craft.head.name.value.clone()];
+        let place =
+            pair.arm_channels().first().map_or(pair.model.head.header, |&channel| pair.channel_place(channel).span);
+        for rule in RULES.iter().filter(|rule| matches!(rule.check, Check::Arms(_))) {
+            self.run(rule.id, &name, found, |out| out.why(why, pair.in_model(place)));
+        }
     }
 
     /// Asks the rules about handsets, aircraft and the fleet as a whole, with what was found about all models.

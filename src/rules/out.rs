@@ -19,8 +19,19 @@ pub struct Out<'o> {
     parameters: &'o Parameters,
     /// What was found.
     pub(super) findings: Vec<Finding>,
-    /// Places about which a question of the rule was not decided.
-    pub(super) undecided: Vec<(Place, String)>,
+    /// Questions of the rule that were not decided.
+    pub(super) undecided: Vec<Undecided>,
+}
+
+/// A question of a rule that was not decided.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Undecided {
+    /// What it is about.
+    pub(super) place: Place,
+    /// Why, in words.
+    pub(super) why: String,
+    /// The aircraft that it concerns.
+    pub(super) aircraft: Vec<CompactString>,
 }
 
 impl<'o> Out<'o> {
@@ -51,9 +62,15 @@ impl<'o> Out<'o> {
 
     /// Notes that a question of the rule about this place was not decided, and why.
     pub fn not_decided(&mut self, place: Place, why: impl Into<String>) {
-        let why = why.into();
-        if !self.undecided.contains(&(place, why.clone())) {
-            self.undecided.push((place, why));
+        self.not_decided_about(place, why, self.aircraft.clone());
+    }
+
+    /// Notes the same about these aircraft instead of the subject's.
+    pub fn not_decided_about(&mut self, place: Place, why: impl Into<String>, aircraft: Vec<CompactString>) {
+        let undecided = Undecided { place, why: why.into(), aircraft };
+        // One rule asks about one place in a row, so looking at the last ones is enough and stays linear.
+        if !self.undecided.iter().rev().take(16).any(|known| *known == undecided) {
+            self.undecided.push(undecided);
         }
     }
 
@@ -67,7 +84,7 @@ impl<'o> Out<'o> {
     }
 
     /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own.
-    fn why(&mut self, why: Why, place: Place) {
+    pub(super) fn why(&mut self, why: Why, place: Place) {
         if !matches!(why, Why::NotKnown(_)) {
             self.not_decided(place, super::signals::reason(why));
         }

@@ -7,7 +7,7 @@ use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::fleet::{Decimal, Fleet};
-use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, lower, whole};
+use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, Why, lower, whole};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
 use std::cell::OnceCell;
@@ -183,32 +183,37 @@ impl<'f> Pair<'f> {
         self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
     }
 
-    /// What the arming controls do; none where that was not decided, which the arming rules say.
-    pub fn arms(&self) -> Vec<Arms> {
+    /// What the arming controls do; the reason where that was not decided.
+    pub fn arms(&self) -> Result<Vec<Arms>, Why> {
         let (Some(&channel), Some(handset)) = (self.arm_channels().first(), &self.model.handset) else {
-            return Vec::new();
+            return Ok(Vec::new());
         };
-        let Some(signals) = self.signals() else { return Vec::new() };
-        let (Some(asks), Ok(controls)) = (signals.asks(), signals.arming_controls()) else { return Vec::new() };
+        let Some(signals) = self.signals() else { return Ok(Vec::new()) };
+        let Some(asks) = signals.asks() else { return Ok(Vec::new()) };
         let quiet = Condition::Not(Box::new(asks.clone()));
-        let arms = controls.iter().map(|&control| {
+        let arms = signals.arming_controls()?.iter().map(|&control| {
             let to = |from: &Condition, reach: &Condition| {
-                let positions = (0..signals.positions(control)).filter(|&position| {
+                let mut names = Vec::new();
+                for position in 0..signals.positions(control) {
                     let question =
                         Question::is(from.clone()).then_to(control, Setting::Position(position), reach.clone());
-                    matches!(signals.program().ask(&question), Answer::Yes(_))
-                });
-                positions.map(|position| signals.position_name(control, position)).collect()
+                    match signals.program().ask(&question) {
+                        Answer::Yes(_) => names.push(signals.position_name(control, position)),
+                        Answer::No(_) => {}
+                        Answer::NotDecided(why) => return Err(why),
+                    }
+                }
+                Ok(names)
             };
-            Arms {
+            Ok(Arms {
                 handset: handset.value.clone(),
                 control: signals.name(control).into(),
-                starts: to(&quiet, &asks),
-                stops: to(&asks, &quiet),
+                starts: to(&quiet, &asks)?,
+                stops: to(&asks, &quiet)?,
                 model: self.model.head.name.value.clone(),
                 craft: self.craft.head.name.value.clone(),
                 place: self.channel_place(channel),
-            }
+            })
         });
         arms.collect()
     }

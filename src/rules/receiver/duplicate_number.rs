@@ -54,7 +54,10 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
         for craft in own.flies.iter().filter_map(|craft| setup.fleet.craft(&craft.value)) {
             match wrong(setup, strange, own, craft) {
                 Wrong::Dangerous(words, witness) => what = what.or(Some((words, craft, witness, strange))),
-                Wrong::Open => out.not_decided(place, "what the other model would do with the aircraft is not clear"),
+                Wrong::Open => {
+                    let why = "what the other model would do with the aircraft is not clear";
+                    out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
+                }
                 Wrong::Different | Wrong::Alike => {}
             }
         }

@@ -55,7 +55,7 @@ fn one_craft<'f>(
 ) {
     let place = craft.head.place(craft.head.header);
     let mut worst: Option<(Severity, String, &Model, Option<crate::findings::Witness>)> = None;
-    let mut count = 0;
+    let (mut count, mut open) = (0, false);
     for model in strange {
         let view = ModelView::new(setup, model);
         let perhaps = match reach(&view, craft) {
@@ -66,12 +66,20 @@ fn one_craft<'f>(
         let (severity, words, witness) = match wrong(setup, model, own, craft) {
             Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
             Wrong::Different => (Severity::Caution, "its channels carry something else".to_owned(), None),
-            Wrong::Alike | Wrong::Open => continue,
+            Wrong::Alike => continue,
+            Wrong::Open => {
+                open = true;
+                continue;
+            }
         };
         count += 1;
         if worst.as_ref().is_none_or(|(known, ..)| *known < severity) {
             worst = Some((severity, format!("{perhaps}: {words}"), model, witness));
         }
+    }
+    if open && worst.as_ref().is_none_or(|(known, ..)| *known < Severity::Danger) {
+        let why = "what another model would do with the aircraft is not clear";
+        out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
     }
     let Some((severity, words, model, witness)) = worst else { return };
     let more = if count > 1 { format!(" So would {} more.", count - 1) } else { String::new() };
