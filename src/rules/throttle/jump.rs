@@ -35,8 +35,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let to = Condition::All(vec![lifted.clone(), asks.clone().unwrap_or(Condition::Constant(true))]);
             Question::is(from).then(Movers::SwitchesAndButtons, to)
         };
+        // What a helicopter's throttle hold or idle-up does is asked for before the start.
+        let checked = super::is_checked_helicopter(pair);
         let (severity, witness) = match out.ask(signals, &worst, place) {
-            Some(Answer::Yes(witness)) => (Severity::Danger, witness),
+            Some(Answer::Yes(witness)) => (if checked { Severity::Caution } else { Severity::Danger }, witness),
             None => continue,
             Some(_) => {
                 let any = Question::is(idles).then(Movers::SwitchesAndButtons, lifted);

@@ -19,7 +19,7 @@ use crate::findings::Edit;
 use crate::fleet::condition::{Condition as Written, ConditionKind, Value, ValueKind};
 use crate::fleet::equipment::ControlKind;
 use crate::fleet::model::{Channel, NamedKind, ValueLine};
-
+use crate::fleet::words::CraftKind;
 use crate::fleet::{Decimal, quoted};
 use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Question, Setting, whole};
 use crate::source::{Place, Span};
@@ -114,6 +114,11 @@ impl Motor<'_> {
         }
         Some(Condition::All(all))
     }
+}
+
+/// A helicopter whose throttle hold or idle-up switch is asked for before the start.
+fn is_checked_helicopter(pair: &Pair<'_>) -> bool {
+    pair.is(CraftKind::Helicopter) && pair.model.before_start.iter().any(|start| start.control.value != "throttle")
 }
 
 /// The percent of a value that is a constant.

@@ -4,7 +4,7 @@ use super::{lowest, motors};
 use crate::rules::out::Out;
 use crate::rules::signals::{below, float, us};
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, Condition, Measure, Question};
+use crate::signal::{Answer, Condition, Function, Handle, Kept, Measure, Question, Setting, whole};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some((centre, span)) = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
@@ -15,7 +15,15 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         // More than a tenth of the way back from the middle is reverse (common practice, no source).
         let limit = number(centre) - number(span) / 10;
         let reverse = Condition::Channel(motor.number(), Measure::Received, below(limit));
-        let Some(question) = lowest(signals, Question::is(reverse), false) else { continue };
+        let Some(mut question) = lowest(signals, Question::is(reverse), false) else { continue };
+        // The other sticks spring to their centres: a motor that follows one of them stands still at the start.
+        for function in [Function::Roll, Function::Pitch, Function::Yaw] {
+            if let Some(stick) = signals.stick(function) {
+                for handle in [Handle::Control(stick), Handle::Trim(stick)] {
+                    question = question.keeping(handle, Kept::At(Setting::Percent(whole(0))));
+                }
+            }
+        }
         let place = pair.in_model(motor.channel.header);
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let reading = signals.program().play(&witness.path);

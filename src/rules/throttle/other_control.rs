@@ -2,7 +2,6 @@
 
 use super::{lowest, motors};
 use crate::findings::Severity;
-use crate::fleet::words::CraftKind;
 use crate::rules::out::Out;
 use crate::rules::signals::{float, us};
 use crate::rules::subject::Pair;
@@ -32,8 +31,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         }
         let reading = signals.program().play(&witness.path);
         let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
-        let checked = pair.is(CraftKind::Helicopter)
-            && pair.model.before_start.iter().any(|start| start.control.value != "throttle");
+        let checked = super::is_checked_helicopter(pair);
         let message = format!(
             "With the throttle stick at its lowest, another control lifts channel {} to {}; idle is below {idle} us.",
             motor.number(),
