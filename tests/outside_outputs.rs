@@ -1,6 +1,6 @@
 //! SARIF logs against the schema of OASIS as it is published, with a validator that is not written in Rust.
 //! `.ci/install-outside-tools` installs it; where it is missing these tests fail and never skip.
-#![cfg(all(feature = "outside-tools", feature = "command-line"))]
+#![cfg(all(feature = "outside-tools", feature = "command-line", unix))]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, dead_code)]
 
 #[path = "outputs/cases.rs"]

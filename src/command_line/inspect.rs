@@ -1,12 +1,14 @@
 //! `walkaround inspect`: the main job.
 
 use super::output::{self, tell, wrong_usage};
+use super::record::Record;
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Finding, Severity, is_protected};
+use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
 use crate::rules::engine::{Found, Inspection, Options, Outcome, ReadFile};
@@ -37,6 +39,9 @@ pub(super) struct Arguments {
     /// The day that waivers are held against, as YYYY-MM-DD (default: the clock's)
     #[arg(long, value_name = "DAY")]
     today: Option<String>,
+    /// Write what is found to this file as known, so that later runs speak of new findings only
+    #[arg(long, value_name = "FILE")]
+    record: Option<PathBuf>,
     /// The file name that standard input is shown under
     #[arg(long)]
     name: Option<String>,
@@ -104,6 +109,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Ok(grading) => grading,
         Err(error) => return wrong_usage(&error.to_string()),
     };
+    if arguments.record.is_some() && arguments.paths.iter().any(|path| path.as_os_str() == "-") {
+        return wrong_usage("--record needs the files themselves, not standard input");
+    }
     let wanted = Wanted { paths: &arguments.paths, name: arguments.name.as_deref().unwrap_or("standard-input.rig") };
     let (mut sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
@@ -115,10 +123,23 @@ pub(super) fn run(arguments: Arguments) -> Status {
         return Status::NotUnderstood;
     }
     sources.left.iter().for_each(|left| tell(left));
+    let (record, known) = match Record::open(arguments.record.as_deref(), &settings, &mut sources) {
+        Ok(opened) => opened,
+        Err(message) => return wrong_usage(&message),
+    };
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
-    let options = Options { grading, today: Some(today), ..settings::options(&settings) };
+    let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
     let outcome = inspect(&mut sources, &options);
+    if let Err(error) = record.write(&options.known, &outcome, &sources, &settings) {
+        tell(&format!("the findings can't be recorded: {error}"));
+        return Status::NotUnderstood;
+    }
+    let stale = record.stale(&options.known, &outcome, &sources);
+    if matches!(arguments.form, Form::Lines | Form::Annotations) {
+        // These forms have no place for it.
+        out_of_date(&stale).iter().for_each(|words| tell(words));
+    }
     let real = arguments.form.is_looked_up().then(|| sources.real_names());
     let report = Report {
         paths: real.as_ref().unwrap_or(&sources.shown),
@@ -126,6 +147,8 @@ pub(super) fn run(arguments: Arguments) -> Status {
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
         waived: outcome.waived,
+        known: outcome.known.len(),
+        stale: &stale,
         text_of: &|file| sources.text(file),
     };
     output::write(status(&outcome, fail_at), |out| match arguments.form {

@@ -89,7 +89,7 @@ fn run_checked(arguments: &Arguments) -> Status {
         parameters: settings::parameters(&settings),
         today: Some(today),
         default_place: settings.place.as_ref().map(|place| place.value.clone()),
-        budget: None,
+        ..Options::default()
     };
     let files = sources.bytes();
     let texts: Vec<Vec<u8>> =

@@ -4,6 +4,7 @@ mod inspect;
 mod mend;
 mod output;
 mod pairings;
+mod record;
 mod reference;
 mod settings;
 mod sources;

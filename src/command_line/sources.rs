@@ -34,7 +34,11 @@ pub(super) struct Sources {
     files: Vec<Source>,
     /// A text that is on no disk: standard input.
     given: Option<Vec<u8>>,
-    settings_text: Option<Vec<u8>>,
+    /// The folder of the settings file.
+    pub(super) root: Option<PathBuf>,
+    pub(super) settings_file: Option<FileId>,
+    /// Texts of files that do not describe the fleet, by number.
+    texts: Vec<(FileId, Vec<u8>)>,
     /// Length and hash of each text as it was read, to know it again.
     seen: Vec<(usize, u64)>,
 }
@@ -71,7 +75,9 @@ impl Sources {
             left: Vec::new(),
             files: Vec::new(),
             given: None,
-            settings_text: None,
+            root: file.as_deref().and_then(Path::parent).map(Path::to_owned),
+            settings_file: None,
+            texts: Vec::new(),
             seen: Vec::new(),
         };
         // The number of the settings file is known once the rig files are: its faults are given their file then.
@@ -106,10 +112,27 @@ impl Sources {
         if let Some(shown) = shown {
             let id = FileId(sources.shown.len() as u32);
             sources.shown.push(shown);
-            sources.settings_text = text;
+            sources.settings_file = Some(id);
+            sources.texts.extend(text.map(|text| (id, text)));
             sources.faults.extend(faults.into_iter().map(|fault| settings::in_file(fault, id)));
         }
         Ok((sources, settings))
+    }
+
+    /// Adds a text that does not describe the fleet, and gives its number.
+    pub(super) fn add_text(&mut self, path: &Path, text: Vec<u8>) -> FileId {
+        let id = FileId(self.shown.len() as u32);
+        let working = std::env::current_dir().unwrap_or_default();
+        self.shown.push(disk::shown(path, &working));
+        self.texts.push((id, text));
+        id
+    }
+
+    /// The names of the fleet's files below a folder, by number; the full path of one that lies elsewhere.
+    pub(super) fn names_below(&self, folder: &Path) -> Vec<String> {
+        let folder = folder.canonicalize().unwrap_or_default();
+        let name = |source: &Source| source.path.canonicalize().map(|real| disk::shown(&real, &folder));
+        self.files.iter().map(|source| name(source).unwrap_or_else(|_| source.shown.clone())).collect()
     }
 
     /// Whether there is neither a text nor a fault to speak of.
@@ -187,10 +210,10 @@ impl Sources {
         all
     }
 
-    /// The text of a file that findings speak of and that describes no fleet: the settings file.
+    /// The text of a file that findings speak of and that describes no fleet: the settings file, or the record of known
+    /// findings.
     pub(super) fn other_text(&self, file: FileId) -> Option<&[u8]> {
-        let index = file.0 as usize;
-        self.settings_text.as_deref().filter(|_| index >= self.count && index + 1 == self.shown.len())
+        self.texts.iter().find(|(id, _)| *id == file).map(|(_, text)| text.as_slice())
     }
 
     /// The text of a file again; `None` where it is no longer the same.

@@ -2,12 +2,13 @@
 //!
 //! The road from what the rules found to what the pilot reads: [`grading`] keeps the rules that are asked for,
 //! [`waiver`] takes out what the pilot has accepted in the text, [`gather`] orders, merges and fingerprints the rest,
-//! and [`verdict`] counts them for each aircraft.
+//! [`known`] takes out what was recorded before, and [`verdict`] counts the rest for each aircraft.
 
 pub mod day;
 pub mod fingerprint;
 pub mod gather;
 pub mod grading;
+pub mod known;
 pub mod verdict;
 pub mod waiver;
 

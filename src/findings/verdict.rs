@@ -11,6 +11,8 @@ use std::cmp::Reverse;
 pub enum Verdict {
     /// No rule found anything.
     NothingFound,
+    /// What was found had been recorded as known.
+    NothingNew,
     /// Something untidy.
     Note,
     /// It can be lost or will not work.
@@ -28,6 +30,7 @@ impl Verdict {
     pub const fn words(self) -> &'static str {
         match self {
             Self::NothingFound => "nothing found",
+            Self::NothingNew => "nothing new",
             Self::Note => "note",
             Self::Caution => "caution",
             Self::Danger => "danger",
@@ -97,28 +100,42 @@ pub struct AircraftVerdict {
     pub counts: Counts,
     /// The word for them.
     pub verdict: Verdict,
+    /// How many findings about it are known, and not counted.
+    pub known: usize,
 }
 
-/// The verdict of each of `aircraft`, the worst first and then by name. `not_understood` says of an aircraft that
+/// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
+/// where there is nothing else the verdict tells of them. `not_understood` says of an aircraft that
 /// something it needs could not be read, whether or not a finding names it.
 pub fn verdicts(
     aircraft: &[CompactString],
     findings: &[Finding],
+    known: &[Finding],
     not_understood: &dyn Fn(&str) -> bool,
 ) -> Vec<AircraftVerdict> {
-    let mut counts: FxHashMap<&str, Counts> = aircraft.iter().map(|name| (name.as_str(), Counts::default())).collect();
+    let mut counts: FxHashMap<&str, (Counts, usize)> =
+        aircraft.iter().map(|name| (name.as_str(), Default::default())).collect();
+    for name in known.iter().flat_map(|finding| &finding.aircraft) {
+        if let Some((_, known)) = counts.get_mut(name.as_str()) {
+            *known += 1;
+        }
+    }
     for finding in findings {
         for name in &finding.aircraft {
-            if let Some(counts) = counts.get_mut(name.as_str()) {
+            if let Some((counts, _)) = counts.get_mut(name.as_str()) {
                 counts.add(finding);
             }
         }
     }
     let mut verdicts: Vec<AircraftVerdict> = counts
         .into_iter()
-        .map(|(name, counts)| {
-            let verdict = if not_understood(name) { Verdict::NotUnderstood } else { counts.verdict() };
-            AircraftVerdict { name: name.into(), counts, verdict }
+        .map(|(name, (counts, known))| {
+            let verdict = match counts.verdict() {
+                _ if not_understood(name) => Verdict::NotUnderstood,
+                Verdict::NothingFound if known > 0 => Verdict::NothingNew,
+                verdict => verdict,
+            };
+            AircraftVerdict { name: name.into(), counts, verdict, known }
         })
         .collect();
     verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));
@@ -146,8 +163,9 @@ mod tests {
             about("arming/always", Severity::Danger, &["of no list"]),
         ];
         let names: Vec<CompactString> =
-            ["avocet", "curlew", "dunlin", "godwit", "knot", "plover", "redshank"].map(Into::into).to_vec();
-        let words: Vec<_> = verdicts(&names, &findings, &|name| name == "redshank")
+            ["avocet", "curlew", "dunlin", "godwit", "knot", "plover", "redshank", "ruff"].map(Into::into).to_vec();
+        let known = [about("arming/slow", Severity::Danger, &["ruff", "knot"])];
+        let words: Vec<_> = verdicts(&names, &findings, &known, &|name| name == "redshank")
             .iter()
             .map(|aircraft| format!("{}: {}", aircraft.name, aircraft.verdict.words()))
             .collect();
@@ -158,6 +176,7 @@ mod tests {
             "dunlin: danger",
             "plover: caution",
             "knot: note",
+            "ruff: nothing new",
             "avocet: nothing found",
         ];
         assert_eq!(words, wanted);

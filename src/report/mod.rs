@@ -9,6 +9,7 @@ pub mod lines;
 mod paragraphs;
 pub mod places;
 pub mod plain;
+pub mod record;
 pub mod rule_page;
 pub mod sarif;
 #[cfg(feature = "command-line")]
@@ -17,6 +18,7 @@ pub mod witness;
 mod words;
 
 use crate::findings::Finding;
+use crate::findings::known::Entry;
 use crate::findings::verdict::AircraftVerdict;
 use crate::source::FileId;
 
@@ -33,6 +35,10 @@ pub struct Report<'r> {
     pub aircraft: &'r [AircraftVerdict],
     /// How many findings waivers cover.
     pub waived: usize,
+    /// How many findings are known, and left out.
+    pub known: usize,
+    /// Entries of the record of known findings that match nothing any more.
+    pub stale: &'r [Entry],
     /// The text of a file; none where it can't be read again or is no longer the same.
     pub text_of: &'r dyn Fn(FileId) -> Option<Vec<u8>>,
 }

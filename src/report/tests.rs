@@ -74,7 +74,7 @@ impl Sample {
         };
         let findings = vec![unreadable, undecided, momentary];
         let names = ["d\u{1b}[31mnlin", "knot", "plover"].map(Into::into);
-        let aircraft = verdicts(&names, &findings, &|_| false);
+        let aircraft = verdicts(&names, &findings, &[], &|_| false);
         let paths = ["fleet/d\u{1b}unlin é 100%.rig", "fleet/knot.rig", "broken.rig"].map(str::to_owned).to_vec();
         Self { paths, findings, aircraft }
     }
@@ -86,6 +86,8 @@ impl Sample {
             findings: &self.findings,
             aircraft: &self.aircraft,
             waived: 1,
+            known: 0,
+            stale: &[],
             text_of: &text_of,
         }
     }
@@ -180,6 +182,7 @@ fn json_has_the_promised_shape() {
         value["aircraft"][1],
         serde_json::json!({
             "name": "knot", "fault": 0, "danger": 0, "caution": 1, "note": 0, "not_decided": 0, "verdict": "caution",
+            "known": 0,
         })
     );
 }

@@ -12,6 +12,7 @@ use super::subject::{Arms, ModelView, Pair, Setup};
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
 use crate::findings::grading::Grading;
+use crate::findings::known::Known;
 use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED, verdicts};
 use crate::findings::waiver::{Placed, Waiver, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
@@ -46,6 +47,8 @@ pub struct Options {
     pub default_place: Option<String>,
     /// The analysis budget of one question; `None`: the program's own.
     pub budget: Option<u64>,
+    /// What is known already, and left out.
+    pub known: Known,
 }
 
 /// What an inspection found.
@@ -57,6 +60,11 @@ pub struct Outcome {
     pub aircraft: Vec<AircraftVerdict>,
     /// How many findings waivers cover.
     pub waived: usize,
+    /// The findings that were known.
+    pub known: Vec<Finding>,
+    /// The numbers of entries of the record that no finding has, and whether the rule of each was asked and found all its
+    /// answers, so that the entry can be blamed.
+    pub unmatched: Vec<(usize, bool)>,
 }
 
 /// Reads one text. `tables` are used again from text to text.
@@ -294,11 +302,22 @@ impl<'o> Inspection<'o> {
         let mut findings = findings;
         self.options.grading.apply(&mut findings);
         let contexts = Contexts { text_of, last: RefCell::new(None) };
-        let findings = gather(findings, &|place| contexts.of(place));
+        let split = self.options.known.split(gather(findings, &|place| contexts.of(place)));
+        let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
+        let answered = |rule: &str| {
+            decided
+                && self.options.grading.asks(rule)
+                && found.undecided.iter().all(|(undecided, _)| *undecided != rule)
+        };
+        let unmatched = split
+            .unmatched
+            .iter()
+            .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
+        let unmatched = unmatched.collect();
         let aircraft: Vec<CompactString> =
             self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-        let aircraft = verdicts(&aircraft, &findings, &|_| false);
-        Outcome { findings, aircraft, waived }
+        let aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
+        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
     }
 
     /// The top-level block that a place lies in, by its header.

@@ -5,7 +5,7 @@
 //! exclude = ["retired"]            # globs, relative to the settings file; a folder stands for all in it
 //! fail-at = "danger"
 //! place = "north spit"
-//! known = "known-findings.json"
+//! known = "known-findings.toml"
 //!
 //! [severity]
 //! alarms = "note"                  # a group
@@ -21,7 +21,7 @@ mod globs;
 mod read;
 
 pub use globs::Globs;
-pub use read::{Check, RULE, read};
+pub use read::{Check, RECORD_VERSION, RULE, read, read_record};
 
 use crate::findings::grading::Grade;
 use crate::findings::{RuleId, Severity};

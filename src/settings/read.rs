@@ -1,5 +1,9 @@
 //! The settings file's text to settings and to what is wrong with it.
 
+mod record;
+
+pub use record::{VERSION as RECORD_VERSION, read_record};
+
 use super::{FILE_NAME, Globs, Parameter, Settings};
 use crate::findings::grading::Grade;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, group_of, is_protected};
@@ -25,22 +29,7 @@ const GRADES: [&str; 4] = ["danger", "caution", "note", "off"];
 /// Reads a settings file. Whatever can be understood is in the settings; every mistake is a finding with its place.
 pub fn read(text: &[u8], file: FileId, check: Check<'_>) -> (Settings, Vec<Finding>) {
     let mut reader = Reader { file, check, settings: Settings::default(), findings: Vec::new() };
-    match std::str::from_utf8(text) {
-        Err(error) => {
-            let at = error.valid_up_to();
-            let words = "Save the file as UTF-8.".to_owned();
-            reader.wrong(&(at..at + 1), format!("{FILE_NAME} is not UTF-8 at byte {at}."), Mend::Words(words));
-        }
-        Ok(text) => {
-            let (table, errors) = DeTable::parse_recoverable(text);
-            for error in errors {
-                let words = "Write it as the TOML format asks for.".to_owned();
-                let message = format!("This is no TOML: {}.", one_line(error.message()));
-                reader.wrong(&error.span().unwrap_or(0..0), message, Mend::Words(words));
-            }
-            reader.whole(table.get_ref());
-        }
-    }
+    reader.table(text, FILE_NAME, |reader, table| reader.whole(table));
     (reader.settings, reader.findings)
 }
 
@@ -54,6 +43,25 @@ struct Reader<'c> {
 }
 
 impl Reader<'_> {
+    /// Reads a text as TOML, as far as it is.
+    fn table(&mut self, text: &[u8], name: &str, read: impl FnOnce(&mut Self, &DeTable<'_>)) {
+        let text = match std::str::from_utf8(text) {
+            Ok(text) => text,
+            Err(error) => {
+                let at = error.valid_up_to();
+                let words = "Save the file as UTF-8.".to_owned();
+                return self.wrong(&(at..at + 1), format!("{name} is not UTF-8 at byte {at}."), Mend::Words(words));
+            }
+        };
+        let (table, errors) = DeTable::parse_recoverable(text);
+        for error in errors {
+            let words = "Write it as the TOML format asks for.".to_owned();
+            let message = format!("This is no TOML: {}.", one_line(error.message()));
+            self.wrong(&error.span().unwrap_or(0..0), message, Mend::Words(words));
+        }
+        read(self, table.get_ref());
+    }
+
     fn whole(&mut self, table: &DeTable<'_>) {
         let mut include = None;
         let mut exclude = Vec::new();

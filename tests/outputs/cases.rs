@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 use tempfile::TempDir;
 
@@ -30,39 +30,51 @@ const ODD: &str = concat!(
     "}\r\n",
 );
 
+const FLEETS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/testdata/fleets");
+
 /// A folder to inspect.
 pub(crate) struct Case {
     /// The folder in which the program is run.
     pub(crate) working: PathBuf,
     /// What it is asked to inspect.
-    pub(crate) path: &'static str,
+    pub(crate) path: String,
     /// Keeps a folder that is made for the test.
     _folder: Option<TempDir>,
 }
 
 impl Case {
-    /// The demo fleets and the odd one.
+    /// Every demo fleet and the odd one.
     pub(crate) fn all() -> Vec<Self> {
-        let fleets = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets");
-        let demo = ["clean", "hurried", "newcomer"].map(|path| Self { working: fleets.clone(), path, _folder: None });
-        demo.into_iter().chain([Self::odd()]).collect()
+        let mut names: Vec<String> = fs::read_dir(FLEETS)
+            .unwrap()
+            .map(|entry| entry.unwrap())
+            .filter(|entry| entry.file_type().unwrap().is_dir())
+            .map(|entry| entry.file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        assert!(names.len() >= 3, "{names:?}");
+        names.iter().map(|name| Self::demo(name)).chain([Self::odd()]).collect()
+    }
+
+    pub(crate) fn demo(name: &str) -> Self {
+        Self { working: PathBuf::from(FLEETS), path: name.to_owned(), _folder: None }
     }
 
     pub(crate) fn odd() -> Self {
         let folder = tempfile::tempdir().unwrap();
         fs::write(folder.path().join(ODD_NAME), ODD).unwrap();
-        Self { working: folder.path().to_owned(), path: ".", _folder: Some(folder) }
+        Self { working: folder.path().to_owned(), path: ".".to_owned(), _folder: Some(folder) }
     }
 
     /// The same folder, seen from another one beside it.
-    pub(crate) fn from(self, working: &str, path: &'static str) -> Self {
-        Self { working: self.working.join(working), path, ..self }
+    pub(crate) fn from(self, working: &str, path: &str) -> Self {
+        Self { working: self.working.join(working), path: path.to_owned(), ..self }
     }
 
     /// What the program writes in a form, and its exit status.
     pub(crate) fn run(&self, form: &str) -> (String, i32) {
         let output = Command::new(env!("CARGO_BIN_EXE_walkaround"))
-            .args(["inspect", "--as", form, "--today", "2027-03-01", self.path])
+            .args(["inspect", "--as", form, "--today", "2027-03-01", &self.path])
             .current_dir(&self.working)
             .env("TERM", "dumb")
             .output()

@@ -51,6 +51,8 @@ impl<'s> Pilot<'s> {
             findings: std::slice::from_ref(asked.finding),
             aircraft: &[],
             waived: 0,
+            known: 0,
+            stale: &[],
             text_of: &text_of,
         };
         let style = text::Style { colour: output::colour(), width: output::width() };

@@ -1,6 +1,7 @@
 //! The structs of the JSON form.
 
 use super::VERSION;
+use crate::findings::known::Entry;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{self, Finding, Setting, fingerprint};
 use crate::report::places::{Places, choices_of};
@@ -17,6 +18,16 @@ pub(super) struct Report<'r> {
     aircraft: Vec<Aircraft<'r>>,
     counts: Totals,
     waived: usize,
+    known: usize,
+    known_stale: Vec<Stale<'r>>,
+}
+
+#[derive(serde::Serialize)]
+struct Stale<'r> {
+    rule: &'r str,
+    file: &'r str,
+    message: &'r str,
+    fingerprint: String,
 }
 
 #[derive(serde::Serialize)]
@@ -95,6 +106,7 @@ struct Aircraft<'r> {
     #[serde(flatten)]
     counts: Totals,
     verdict: &'static str,
+    known: usize,
 }
 
 #[derive(serde::Serialize)]
@@ -163,6 +175,8 @@ impl<'r> Report<'r> {
             aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
             counts: Totals::of(&Counts::of(report.findings)),
             waived: report.waived,
+            known: report.known,
+            known_stale: report.stale.iter().map(Stale::of).collect(),
         }
     }
 }
@@ -240,10 +254,17 @@ impl<'r> Mend<'r> {
     }
 }
 
+impl<'r> Stale<'r> {
+    fn of(entry: &'r Entry) -> Self {
+        let fingerprint = fingerprint::written(entry.fingerprint);
+        Self { rule: &entry.rule, file: &entry.file, message: &entry.message, fingerprint }
+    }
+}
+
 impl<'r> Aircraft<'r> {
     fn of(aircraft: &'r AircraftVerdict) -> Self {
         let counts = Totals::of(&aircraft.counts);
-        Self { name: &aircraft.name, counts, verdict: aircraft.verdict.words() }
+        Self { name: &aircraft.name, counts, verdict: aircraft.verdict.words(), known: aircraft.known }
     }
 }
 

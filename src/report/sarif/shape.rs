@@ -3,6 +3,7 @@
 use super::address::{ArtifactLocation, BASE};
 use super::fixes::{self, Fix};
 use super::rules;
+use crate::findings::known::Entry;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{Finding, Severity, fingerprint};
 use crate::report::places::Places;
@@ -55,6 +56,9 @@ struct Base {
 struct RunProperties {
     files: usize,
     waived: usize,
+    known: usize,
+    #[serde(rename = "knownStale")]
+    stale: Vec<Stale>,
     aircraft: Vec<Aircraft>,
 }
 
@@ -68,6 +72,15 @@ struct Aircraft {
     caution: usize,
     note: usize,
     not_decided: usize,
+    known: usize,
+}
+
+#[derive(serde::Serialize)]
+struct Stale {
+    rule: String,
+    file: String,
+    message: String,
+    fingerprint: String,
 }
 
 /// A finding (section 3.27).
@@ -165,6 +178,8 @@ impl<'r> Log<'r> {
             properties: RunProperties {
                 files: report.files,
                 waived: report.waived,
+                known: report.known,
+                stale: report.stale.iter().map(Stale::of).collect(),
                 aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
             },
         };
@@ -180,7 +195,15 @@ impl Aircraft {
     fn of(aircraft: &AircraftVerdict) -> Self {
         let Counts { fault, danger, caution, note, not_decided } = aircraft.counts;
         let name = plain(&aircraft.name).into_owned();
-        Self { name, verdict: aircraft.verdict.words(), fault, danger, caution, note, not_decided }
+        let (verdict, known) = (aircraft.verdict.words(), aircraft.known);
+        Self { name, verdict, fault, danger, caution, note, not_decided, known }
+    }
+}
+
+impl Stale {
+    fn of(entry: &Entry) -> Self {
+        let [rule, file, message] = [&entry.rule, &entry.file, &entry.message].map(|text| plain(text).into_owned());
+        Self { rule, file, message, fingerprint: fingerprint::written(entry.fingerprint) }
     }
 }
 

@@ -6,6 +6,7 @@ use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
+use crate::report::record;
 use std::io::{self, Write};
 
 /// What stands under every report.
@@ -25,7 +26,10 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
             Some(severity) => painted(severity, style, verdict.words()),
             None => verdict.words().to_owned(),
         };
-        let counted = counted(&aircraft.counts);
+        let known = Some(format!("{} known", aircraft.known)).filter(|_| aircraft.known > 0);
+        let counted: Vec<String> =
+            Some(counted(&aircraft.counts)).into_iter().chain(known).filter(|part| !part.is_empty()).collect();
+        let counted = counted.join(", ");
         let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(verdict.words().len()) };
         writeln!(out, "{name}{pad}  {word}{}{counted}", " ".repeat(gap))?;
     }
@@ -33,6 +37,11 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         writeln!(out)?;
     }
     writeln!(out, "{}", totals(report))?;
+    if let Some(stale) = record::out_of_date(report.stale) {
+        for line in wrapped(&stale, style.width.max(20)) {
+            writeln!(out, "{line}")?;
+        }
+    }
     for caution in CAUTIONS {
         for line in wrapped(caution, style.width.max(20)) {
             writeln!(out, "{line}")?;
@@ -43,12 +52,17 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
 
 fn totals(report: &Report<'_>) -> String {
     let found = counted(&Counts::of(report.findings));
-    let found = if found.is_empty() { "nothing found".to_owned() } else { found };
+    let nothing = if report.known == 0 { "nothing found" } else { "nothing new" };
+    let found = if found.is_empty() { nothing.to_owned() } else { found };
+    let known = match report.known {
+        0 => String::new(),
+        count => format!("; {} known", several(count, "finding")),
+    };
     let waived = match report.waived {
         0 => String::new(),
         count => format!("; {} waived", several(count, "finding")),
     };
-    format!("{}, {} aircraft: {found}{waived}.", several(report.files, "file"), report.aircraft.len())
+    format!("{}, {} aircraft: {found}{known}{waived}.", several(report.files, "file"), report.aircraft.len())
 }
 
 /// `1 danger, 2 cautions`, without what there is none of.
@@ -79,6 +93,6 @@ const fn severity_of(verdict: Verdict) -> Option<Severity> {
         Verdict::Danger => Some(Severity::Danger),
         Verdict::NotDecided | Verdict::Caution => Some(Severity::Caution),
         Verdict::Note => Some(Severity::Note),
-        Verdict::NothingFound => None,
+        Verdict::NothingFound | Verdict::NothingNew => None,
     }
 }

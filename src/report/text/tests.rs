@@ -107,7 +107,7 @@ fn what_the_book_says_is_said_once() {
 
 #[test]
 fn nothing_found_is_no_promise() {
-    let aircraft = verdicts(&["avocet".into()], &[], &|_| false);
+    let aircraft = verdicts(&["avocet".into()], &[], &[], &|_| false);
     let sample = Sample { findings: Vec::new(), aircraft, ..Sample::new() };
     let report = Report { files: 1, waived: 0, ..sample.report() };
     let text = written(|out| write(&report, PLAIN, out));
