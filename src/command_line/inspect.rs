@@ -3,7 +3,7 @@
 use super::output::{self, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted};
-use super::{Status, settings};
+use super::{Status, json_files, settings};
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
@@ -182,7 +182,10 @@ fn matches_protected(glob: &str) -> bool {
 pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
     let files = sources.read();
     let more = std::mem::take(&mut sources.faults);
-    judge(files, options, more, &|file| sources.text(file))
+    let mut outcome = judge(files, options, more, &|file| sources.rig_text(file));
+    let json_of = |file| sources.text(file).filter(|_| sources.is_json(file));
+    json_files::lead_back(&mut outcome.findings, &json_of);
+    outcome
 }
 
 /// Judges what was read, on all cores where there is enough to do. `more` are faults found outside of the fleet's texts.

@@ -7,11 +7,11 @@ mod preview;
 use super::inspect::{FailAt, day, judge, matches_nothing, status};
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
-use super::{Status, settings, writing};
+use super::{Status, json_files, settings, writing};
 use crate::findings::grading::Grading;
 use crate::findings::{Finding, Severity};
 use crate::mend::{Asked, How, mend};
-use crate::rules::engine::{Options, Outcome, ReadFile, read};
+use crate::rules::engine::{Options, Outcome, ReadFile};
 use crate::source::FileId;
 use crate::syntax::Tables;
 use rayon::prelude::*;
@@ -138,14 +138,21 @@ fn run_checked(arguments: &Arguments) -> Status {
 /// Reads and judges the texts as they are now.
 fn look(texts: &[Vec<u8>], readable: &[bool], sources: &Sources, options: &Options) -> Outcome {
     let one = |tables: &mut Tables, (index, text): (usize, &Vec<u8>)| -> Option<ReadFile> {
-        readable.get(index).is_some_and(|readable| *readable).then(|| read(FileId(index as u32), text, tables))
+        let file = FileId(index as u32);
+        let read = json_files::reader(sources.is_json(file));
+        readable.get(index).is_some_and(|readable| *readable).then(|| read(file, text, tables))
     };
     let files: Vec<ReadFile> = texts.par_iter().enumerate().map_init(Tables::default, one).flatten().collect();
     let text_of = |file: FileId| match texts.get(file.0 as usize) {
+        Some(text) if sources.is_json(file) => Some(json_files::rig_text(file, text)),
         Some(text) => Some(text.clone()),
         None => sources.other_text(file).map(<[u8]>::to_vec),
     };
-    judge(files, options, sources.faults.clone(), &text_of)
+    let mut outcome = judge(files, options, sources.faults.clone(), &text_of);
+    // No edit is left in a JSON file then: its mends are words.
+    let json_of = |file: FileId| texts.get(file.0 as usize).filter(|_| sources.is_json(file)).cloned();
+    json_files::lead_back(&mut outcome.findings, &json_of);
+    outcome
 }
 
 /// The rules whose findings are mended. Unlike an inspection, which always asks whether it understood everything, this

@@ -1,7 +1,10 @@
 //! The command line: arguments in, files read, reports out. One file a command.
 
+mod convert;
 mod inspect;
+mod json_files;
 mod mend;
+mod new_file;
 mod output;
 mod pairings;
 mod record;
@@ -42,6 +45,7 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    Convert(convert::Arguments),
     Inspect(inspect::Arguments),
     Mend(mend::Arguments),
     Pairings(pairings::Arguments),
@@ -70,6 +74,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         }
     };
     match arguments.command {
+        Command::Convert(arguments) => convert::run(&arguments),
         Command::Inspect(arguments) => inspect::run(arguments),
         Command::Mend(arguments) => mend::run(&arguments),
         Command::Pairings(arguments) => pairings::run(&arguments),

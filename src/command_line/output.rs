@@ -53,16 +53,3 @@ pub(super) fn width() -> usize {
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     columns.map_or(READS_WELL, |columns| columns.clamp(40, READS_WELL))
 }
-
-/// Gives a file that was made beside its place the permissions of an ordinary new file; a temporary one is its owner's
-/// alone.
-pub(super) fn readable(file: &std::fs::File) -> io::Result<()> {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        file.set_permissions(std::fs::Permissions::from_mode(0o644))?;
-    }
-    #[cfg(not(unix))]
-    let _ = file;
-    Ok(())
-}

@@ -1,6 +1,7 @@
 //! The record of known findings on the disk: read where the settings name it, written when the pilot asks for it.
 
-use super::output::{readable, tell};
+use super::new_file;
+use super::output::tell;
 use super::sources::Sources;
 use crate::findings::known::{Entry, Known};
 use crate::findings::{Finding, Mend, Severity};
@@ -11,7 +12,7 @@ use crate::settings::{FILE_NAME, RULE, Settings, read_record};
 use crate::source::{FileId, Located, Place};
 use rustc_hash::FxHashSet;
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// The largest record that is read: some 60,000 findings.
@@ -101,15 +102,7 @@ impl Record {
                 .map(|(entry, _)| entry.clone()),
         );
         let kept = entries.len() - recorded;
-        let folder = match to.parent() {
-            Some(folder) if folder != Path::new("") => folder,
-            _ => Path::new("."),
-        };
-        let mut file = tempfile::NamedTempFile::with_prefix_in(".walkaround-", folder)?;
-        record::write(entries, &mut file)?;
-        file.flush()?;
-        readable(file.as_file())?;
-        file.persist(to)?;
+        new_file::save(to, true, |file| record::write(entries, file))?;
         let kept = match kept {
             0 => String::new(),
             _ => format!(", and {kept} that this run did not look for are kept"),

@@ -2,11 +2,11 @@
 //! itself works by.
 
 use super::output::{self, tell};
-use super::{Status, whole};
+use super::{Status, new_file, whole};
 use crate::fleet::table;
 use clap::Command;
 use clap_complete::Shell;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// Prints the reference of the rig language, completions for a shell, or man pages
@@ -45,15 +45,10 @@ fn pages() -> Vec<clap_mangen::Man> {
     std::iter::once(program).chain(commands).map(clap_mangen::Man::new).collect()
 }
 
-/// Writes the pages, each beside its place first, so that no reader ever meets half a page.
+/// Writes the pages into a folder, over those of an earlier version.
 fn write_pages(folder: &Path) -> Status {
     let write = |page: &clap_mangen::Man| -> io::Result<()> {
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        page.render(&mut file)?;
-        file.flush()?;
-        output::readable(file.as_file())?;
-        file.persist(folder.join(page.get_filename()))?;
-        Ok(())
+        new_file::save(&folder.join(page.get_filename()), true, |file| page.render(file))
     };
     let written = std::fs::create_dir_all(folder).and_then(|()| pages().iter().try_for_each(write));
     match written {

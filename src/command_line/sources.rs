@@ -1,8 +1,8 @@
 //! The texts of an inspection: chosen, read once, and read again for excerpts.
 
-use super::settings;
+use super::{json_files, settings};
 use crate::findings::{Finding, Mend, Severity};
-use crate::rules::engine::{ReadFile, read};
+use crate::rules::engine::ReadFile;
 use crate::settings::Settings;
 use crate::settings::disk::{self, Left, Source};
 use crate::source::{FileId, Place, Span};
@@ -159,11 +159,14 @@ impl Sources {
     pub(super) fn read(&mut self) -> Vec<ReadFile> {
         if let Some(bytes) = &self.given {
             self.seen.push(digest(bytes));
+            let read = json_files::reader(self.is_json(FileId(0)));
             return vec![read(FileId(0), bytes, &mut Tables::default())];
         }
         let one = |tables: &mut Tables, (index, source): (usize, &Source)| {
             let bytes = disk::read(&source.path, MAX_BYTES)?;
-            Ok((digest(&bytes), read(FileId(index as u32), &bytes, tables)))
+            let file = FileId(index as u32);
+            let read = json_files::reader(self.is_json(file));
+            Ok((digest(&bytes), read(file, &bytes, tables)))
         };
         let results: Vec<std::io::Result<_>> = if self.files.len() > FEW {
             self.files
@@ -214,6 +217,18 @@ impl Sources {
     /// findings.
     pub(super) fn other_text(&self, file: FileId) -> Option<&[u8]> {
         self.texts.iter().find(|(id, _)| *id == file).map(|(_, text)| text.as_slice())
+    }
+
+    /// Whether a file is in the JSON form: its name says so.
+    pub(super) fn is_json(&self, file: FileId) -> bool {
+        let index = file.0 as usize;
+        index < self.count && self.shown.get(index).is_some_and(|name| name.ends_with(".json"))
+    }
+
+    /// The text of a file again as the rules see it: rig text.
+    pub(super) fn rig_text(&self, file: FileId) -> Option<Vec<u8>> {
+        let text = self.text(file)?;
+        Some(if self.is_json(file) { json_files::rig_text(file, &text) } else { text })
     }
 
     /// The text of a file again; `None` where it is no longer the same.

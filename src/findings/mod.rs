@@ -146,6 +146,39 @@ pub struct Finding {
     pub fingerprint: u64,
 }
 
+impl Finding {
+    /// All its places, those of edits included.
+    pub fn places(&self) -> impl Iterator<Item = Place> + '_ {
+        let choices = match &self.mend {
+            Mend::Words(_) => &[],
+            Mend::Sure(choice) => std::slice::from_ref(choice),
+            Mend::Choices(_, choices) => choices.as_slice(),
+        };
+        let edits = choices.iter().flat_map(|choice| &choice.edits).map(|edit| edit.place);
+        std::iter::once(self.place).chain(self.others.iter().map(|(place, _)| *place)).chain(edits)
+    }
+
+    /// Leads the places in some files elsewhere: to the text that the one which was judged was made of. `back` gives none
+    /// for other files. An edit would not fit that text, so of mends with edits there only the words stay.
+    pub fn lead_back(&mut self, back: &dyn Fn(Place) -> Option<Place>) {
+        let lead = |place: &mut Place| *place = back(*place).unwrap_or(*place);
+        lead(&mut self.place);
+        self.others.iter_mut().for_each(|(place, _)| lead(place));
+        let fits = |choice: &Choice| choice.edits.iter().all(|edit| back(edit.place).is_none());
+        match &mut self.mend {
+            Mend::Words(_) => {}
+            Mend::Sure(choice) if fits(choice) => {}
+            Mend::Sure(choice) => self.mend = Mend::Words(std::mem::take(&mut choice.label)),
+            Mend::Choices(words, choices) => {
+                choices.retain(fits);
+                if choices.is_empty() {
+                    self.mend = Mend::Words(std::mem::take(words));
+                }
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
@@ -170,6 +203,32 @@ pub(crate) mod tests {
 
     pub(crate) fn edit(file: u32, start: u32, end: u32, text: &str) -> Edit {
         Edit { place: Place::new(FileId(file), Span::new(start, end)), text: text.to_owned() }
+    }
+
+    #[test]
+    fn places_are_led_back_and_edits_that_no_longer_fit_are_dropped() {
+        // Everything in file 1 was made of another text, ten bytes further on.
+        let back = |place: Place| {
+            let Span { start, end } = place.span;
+            (place.file == FileId(1)).then(|| Place::new(place.file, Span::new(start + 10, end + 10)))
+        };
+        let choice = |file| Choice { label: format!("in {file}"), edits: vec![edit(file, 5, 6, "x")] };
+        for (mend, left) in [
+            (Mend::Sure(choice(0)), Mend::Sure(choice(0))),
+            (Mend::Sure(choice(1)), Mend::Words("in 1".into())),
+            (
+                Mend::Choices("take one".into(), vec![choice(1), choice(0)]),
+                Mend::Choices("take one".into(), vec![choice(0)]),
+            ),
+            (Mend::Choices("take one".into(), vec![choice(1)]), Mend::Words("take one".into())),
+        ] {
+            let mut found = Finding { mend, ..finding("arming/slow", 1, 5, "") };
+            found.others.push((Place::new(FileId(0), Span::new(1, 2)), String::new()));
+            found.lead_back(&back);
+            assert_eq!(found.mend, left);
+            assert_eq!(found.place.span, Span::new(15, 20));
+            assert_eq!(found.others[0].0.span, Span::new(1, 2));
+        }
     }
 
     #[test]

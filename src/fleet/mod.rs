@@ -7,6 +7,7 @@ pub mod craft;
 mod cycles;
 pub mod equipment;
 mod items;
+pub mod json;
 pub mod model;
 mod number;
 pub mod problem;

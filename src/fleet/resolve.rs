@@ -218,6 +218,11 @@ pub fn quoted(name: &str) -> String {
     if word {
         return name.to_owned();
     }
+    in_quotes(name)
+}
+
+/// A text in quotes, with the escapes that it needs.
+pub(super) fn in_quotes(name: &str) -> String {
     let mut out = String::from("\"");
     for character in name.chars() {
         match character {

@@ -10,7 +10,7 @@ use compact_str::CompactString;
 
 /// A part of a shape.
 #[derive(Debug)]
-enum Part {
+pub(super) enum Part {
     Word(&'static str),
     Sign(Kind),
     Slot(&'static str, SlotKind),
@@ -18,8 +18,9 @@ enum Part {
     Repeat(Vec<Part>),
 }
 
+/// What a slot of a shape takes.
 #[derive(Debug)]
-enum SlotKind {
+pub(super) enum SlotKind {
     Name,
     Position,
     Integer(i64, i64),
@@ -108,6 +109,11 @@ impl Shape {
     /// Whether the statement opens a block in this shape.
     pub fn has_body(&self) -> bool {
         self.has_body
+    }
+
+    /// Its parts, in text order.
+    pub(super) fn parts(&self) -> &[Part] {
+        &self.parts
     }
 
     /// Holds the shape against all items. `captures` is filled anew.
@@ -238,7 +244,7 @@ fn attempt(inner: &[Part], items: &mut Items<'_>, captures: &mut Captures, furth
     }
 }
 
-fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture> {
+pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture> {
     Ok(match kind {
         SlotKind::Name => Capture::Name(items.name("a name")?.value),
         SlotKind::Position => Capture::Name(items.position()?.value),

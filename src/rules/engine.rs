@@ -20,7 +20,7 @@ use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, Fleet};
 use crate::signal::Why;
 use crate::source::{FileId, Place, Span};
-use crate::syntax::{NONE, Tables, parse};
+use crate::syntax::{NONE, Statement, Tables, parse};
 use compact_str::CompactString;
 use rustc_hash::FxHashSet;
 use std::cell::RefCell;
@@ -72,6 +72,19 @@ pub fn read(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
     parse(bytes, fleet::table::vocabulary, tables);
     let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
     ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables), secrets }
+}
+
+/// Reads a text in the JSON form. All places are in the rig text that it is turned into: [`fleet::json::Map`] leads them
+/// back.
+pub fn read_json(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
+    let turned = fleet::json::to_rig(file, bytes);
+    let bytes = turned.text.as_bytes();
+    parse(bytes, fleet::table::vocabulary, tables);
+    turned.mark(tables);
+    let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
+    let mut fleet = fleet::read(file, bytes, tables);
+    fleet.problems.extend(turned.problems);
+    ReadFile { fleet, waivers: waivers(file, bytes, tables), secrets }
 }
 
 fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
@@ -355,12 +368,24 @@ impl Contexts<'_> {
         let mut words: Vec<String> = Vec::new();
         let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
         while let Some(statement) = tables.statements.get(index as usize) {
-            words.push(String::from_utf8_lossy(tables.header(statement).of(text)).into_owned());
+            words.push(header_words(text, tables, statement));
             index = statement.parent;
         }
         words.reverse();
         words.join(" / ")
     }
+}
+
+/// A statement's own words without what layout alone decides: blanks, and quotes around a name.
+fn header_words(text: &[u8], tables: &Tables, statement: &Statement) -> String {
+    let mut words = String::from_utf8_lossy(tables.word(statement).of(text)).into_owned();
+    for item in tables.items(statement) {
+        let word = String::from_utf8_lossy(item.of(text));
+        let name = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+        words.push(' ');
+        words.push_str(name.unwrap_or(&word));
+    }
+    words
 }
 
 /// Inspects texts on one thread.

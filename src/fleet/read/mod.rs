@@ -6,6 +6,7 @@ mod model;
 mod troubles;
 
 pub(super) use model::unknown_position;
+pub(super) use troubles::trouble_in_words;
 
 use super::condition::Name;
 use super::craft::Craft;

@@ -52,7 +52,7 @@ impl Reader<'_> {
         let Some(statement) = self.statement(found.index) else { return 0 };
         let end = (statement.close as usize).min(self.tables.tokens.len());
         for token in self.tables.tokens.get(statement.items_end as usize..end).unwrap_or_default() {
-            if token.kind != Kind::EndOfLine {
+            if !matches!(token.kind, Kind::EndOfLine | Kind::Semicolon) {
                 hasher.write(token.of(self.bytes));
                 hasher.write_u8(0);
             }

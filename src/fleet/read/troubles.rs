@@ -13,95 +13,97 @@ impl Reader<'_> {
     }
 
     fn trouble(&self, trouble: &TextProblem) -> Problem {
-        use ProblemKind::{Syntax, TooLarge, Unreadable};
-        let text = self.text(trouble.span);
-        let (kind, message, mend) = match trouble.trouble {
-            Trouble::Character => (
-                Syntax,
-                format!("`{text}` begins nothing that the language has"),
-                "take it out, or put text in quotes".into(),
-            ),
-            Trouble::OpenString => {
-                (Syntax, "this text has no closing quote on its line".into(), "close it with `\"`".into())
-            }
-            Trouble::Escape => (
-                Syntax,
-                "an escape in this text is none of \\\" \\\\ \\n \\t \\u{…}".into(),
-                "write a backslash as `\\\\`".into(),
-            ),
-            Trouble::DecimalComma => (
-                Syntax,
-                format!("`{text}` has a comma between digits"),
-                format!(
-                    "for a decimal number write `{}`; in a list put a space after the comma",
-                    text.replace(',', ".")
-                ),
-            ),
-            Trouble::Number if text.bytes().filter(u8::is_ascii_digit).count() > 15 => (
-                ProblemKind::Range,
-                format!("`{text}` has more digits than can be kept exactly"),
-                "give at most 15 digits".into(),
-            ),
-            Trouble::Number => (
-                Syntax,
-                format!("`{text}` is no number"),
-                "write numbers like `3.5` and ranges like `1..4`, without spaces inside".into(),
-            ),
-            Trouble::NoWord => {
-                (Syntax, format!("a line can't begin with `{text}`"), "begin the line with a statement's word".into())
-            }
-            Trouble::StrayBrace => {
-                (Syntax, "this `}` closes nothing".into(), "take it out, or add the `{` that it belongs to".into())
-            }
-            Trouble::OpenBlock => (
-                Syntax,
-                format!("the block `{text} {{` is not closed"),
-                "add the missing `}`, in the column where this line begins".into(),
-            ),
-            Trouble::Semicolon => {
-                (Syntax, "`;` separates statements only inside braces".into(), "use a line for each".into())
-            }
-            Trouble::AfterBlock => {
-                (Syntax, format!("`{text}` follows a `}}` on its line"), "begin a new line after the `}`".into())
-            }
-            Trouble::BraceAlone => {
-                (Syntax, "this `{` follows no statement".into(), "put it at the end of the statement's own line".into())
-            }
-            Trouble::TooDeep => (
-                TooLarge,
-                format!("blocks stand more than {MAX_NESTING} deep in each other"),
-                "no statement of the language needs this; look for a missing `}` above".into(),
-            ),
-            Trouble::TooMany => (
-                TooLarge,
-                format!("the file has more than {MAX_STATEMENTS} statements; the rest is not read"),
-                "split it into several files".into(),
-            ),
-            Trouble::TooLong => (
-                TooLarge,
-                format!("the file is larger than {} MiB and is not read", MAX_BYTES >> 20),
-                "split it into several files".into(),
-            ),
-            Trouble::TooManyProblems => (
-                TooLarge,
-                format!("more than {MAX_PROBLEMS} problems in this file; the rest is not listed"),
-                "mend the first ones and inspect again; perhaps this is no rig file".into(),
-            ),
-            Trouble::NotUtf8 => (
-                Unreadable,
-                format!(
-                    "byte {} of the file (hexadecimal {}) is not UTF-8 text",
-                    trouble.span.start + 1,
-                    hex(trouble.span.of(self.bytes))
-                ),
-                "save the file as UTF-8".into(),
-            ),
-        };
+        let (kind, message, mend) = trouble_in_words(self.bytes, trouble);
         let problem = Problem::new(kind, self.place(trouble.span), message, mend);
         match trouble.other {
             Some(other) => problem.other(self.place(other), "it was taken to end before this"),
             None => problem,
         }
+    }
+}
+
+/// What a trouble is, said in a sentence, and how it is mended.
+pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) -> (ProblemKind, String, String) {
+    use ProblemKind::{Syntax, TooLarge, Unreadable};
+    let text = String::from_utf8_lossy(trouble.span.of(bytes));
+    match trouble.trouble {
+        Trouble::Character => (
+            Syntax,
+            format!("`{text}` begins nothing that the language has"),
+            "take it out, or put text in quotes".into(),
+        ),
+        Trouble::OpenString => {
+            (Syntax, "this text has no closing quote on its line".into(), "close it with `\"`".into())
+        }
+        Trouble::Escape => (
+            Syntax,
+            "an escape in this text is none of \\\" \\\\ \\n \\t \\u{…}".into(),
+            "write a backslash as `\\\\`".into(),
+        ),
+        Trouble::DecimalComma => (
+            Syntax,
+            format!("`{text}` has a comma between digits"),
+            format!("for a decimal number write `{}`; in a list put a space after the comma", text.replace(',', ".")),
+        ),
+        Trouble::Number if text.bytes().filter(u8::is_ascii_digit).count() > 15 => (
+            ProblemKind::Range,
+            format!("`{text}` has more digits than can be kept exactly"),
+            "give at most 15 digits".into(),
+        ),
+        Trouble::Number => (
+            Syntax,
+            format!("`{text}` is no number"),
+            "write numbers like `3.5` and ranges like `1..4`, without spaces inside".into(),
+        ),
+        Trouble::NoWord => {
+            (Syntax, format!("a line can't begin with `{text}`"), "begin the line with a statement's word".into())
+        }
+        Trouble::StrayBrace => {
+            (Syntax, "this `}` closes nothing".into(), "take it out, or add the `{` that it belongs to".into())
+        }
+        Trouble::OpenBlock => (
+            Syntax,
+            format!("the block `{text} {{` is not closed"),
+            "add the missing `}`, in the column where this line begins".into(),
+        ),
+        Trouble::Semicolon => {
+            (Syntax, "`;` separates statements only inside braces".into(), "use a line for each".into())
+        }
+        Trouble::AfterBlock => {
+            (Syntax, format!("`{text}` follows a `}}` on its line"), "begin a new line after the `}`".into())
+        }
+        Trouble::BraceAlone => {
+            (Syntax, "this `{` follows no statement".into(), "put it at the end of the statement's own line".into())
+        }
+        Trouble::TooDeep => (
+            TooLarge,
+            format!("blocks stand more than {MAX_NESTING} deep in each other"),
+            "no statement of the language needs this; look for a missing `}` above".into(),
+        ),
+        Trouble::TooMany => (
+            TooLarge,
+            format!("the file has more than {MAX_STATEMENTS} statements; the rest is not read"),
+            "split it into several files".into(),
+        ),
+        Trouble::TooLong => (
+            TooLarge,
+            format!("the file is larger than {} MiB and is not read", MAX_BYTES >> 20),
+            "split it into several files".into(),
+        ),
+        Trouble::TooManyProblems => (
+            TooLarge,
+            format!("more than {MAX_PROBLEMS} problems in this file; the rest is not listed"),
+            "mend the first ones and inspect again; perhaps this is no rig file".into(),
+        ),
+        Trouble::NotUtf8 => (
+            Unreadable,
+            format!(
+                "byte {} of the file (hexadecimal {}) is not UTF-8 text",
+                trouble.span.start + 1,
+                hex(trouble.span.of(bytes))
+            ),
+            "save the file as UTF-8".into(),
+        ),
     }
 }
 
