@@ -189,6 +189,7 @@ impl Sources {
                     self.seen.push((0, 0));
                     let name = self.shown.get(index).cloned().unwrap_or_default();
                     self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
+                    files.push(ReadFile::unread());
                 }
             }
         }

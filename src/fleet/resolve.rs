@@ -23,6 +23,8 @@ pub struct Fleet {
     pub crafts: Vec<Craft>,
     /// Models.
     pub models: Vec<Model>,
+    /// Some file could not be read at all: a name that nobody defines may stand there.
+    pub unread: bool,
     names: [FxHashMap<compact_str::CompactString, usize>; 5],
 }
 
@@ -37,6 +39,7 @@ impl Fleet {
             fleet.crafts.extend(file.crafts);
             fleet.models.extend(file.models);
             problems.extend(file.problems);
+            fleet.unread |= file.unread;
         }
         let kinds: [(&str, Vec<&Head>); 5] = [
             ("places", fleet.sites.iter().map(|site| &site.head).collect()),
@@ -111,7 +114,7 @@ impl Fleet {
 
     fn defined(&self, kind: usize, what: &str, name: &Name, head: &Head, problems: &mut Vec<Problem>) -> bool {
         let found = self.index(kind, &name.value).is_some();
-        if !found {
+        if !found && !self.unread {
             problems.push(unknown(head.place(name.span), what, name, self.known(kind)));
         }
         found

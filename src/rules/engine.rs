@@ -34,6 +34,13 @@ pub struct ReadFile {
     secrets: Vec<Place>,
 }
 
+impl ReadFile {
+    /// A file of which nothing could be read.
+    pub fn unread() -> Self {
+        Self { fleet: FileFleet { unread: true, ..FileFleet::default() }, ..Self::default() }
+    }
+}
+
 /// How an inspection is done.
 #[derive(Debug, Default)]
 pub struct Options {
@@ -289,17 +296,23 @@ impl<'o> Inspection<'o> {
     pub fn finish(&self, found: Found, more: Vec<Finding>, text_of: &dyn Fn(FileId) -> Option<Vec<u8>>) -> Outcome {
         let mut findings = found.findings;
         findings.extend(self.problems.iter().filter_map(|problem| reading::finding(problem, &self.fleet)));
-        findings.extend(more);
+        let crafts = || self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+        findings.extend(more.into_iter().map(|fault| match fault.rule {
+            // What stands in a file that could not be read may concern any of them.
+            "format/unreadable" => Finding { aircraft: crafts(), ..fault },
+            _ => fault,
+        }));
         findings.extend(self.secrets.iter().map(|place| house::secret::finding(place.file, place.span)));
         self.options.grading.apply(&mut findings);
         let undecided: FxHashSet<(RuleId, Place)> =
             found.undecided.iter().map(|&(rule, place)| (rule, self.block_of(place))).collect();
-        let unclear: FxHashSet<FileId> = self.problems.iter().map(|problem| problem.place.file).collect();
+        // A rule may be silent because of a fault elsewhere: in the handset, in an aircraft, in a file that was not read.
+        let clear = self.problems.is_empty() && !self.fleet.unread;
         let decided = |rule: RuleId, place: Place| {
             // A page of the book whose rule nobody asks yet has not been decided anywhere.
             (RULES.iter().any(|known| known.id == rule) || rule.starts_with("format/") || rule.starts_with("house/"))
                 && self.options.grading.asks(rule)
-                && !unclear.contains(&place.file)
+                && clear
                 && !undecided.contains(&(rule, self.block_of(place)))
         };
         let rules: Vec<RuleId> = super::book::BOOK.iter().map(|doc| doc.id).collect();

@@ -61,6 +61,10 @@ fn sentence(message: &str) -> String {
 }
 
 fn concerned(problem: &Problem, fleet: &Fleet) -> Vec<compact_str::CompactString> {
+    // What stands in a file that could not be read may concern any of them.
+    if fleet.unread && matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) {
+        return fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+    }
     let inside = |head: &crate::fleet::equipment::Head| {
         head.file == problem.place.file && head.body.whole.holds(problem.place.span)
     };

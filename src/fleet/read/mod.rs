@@ -38,6 +38,8 @@ pub struct FileFleet {
     pub models: Vec<Model>,
     /// What could not be understood.
     pub problems: Vec<Problem>,
+    /// Nothing of it could be read: whatever is not found elsewhere may stand there.
+    pub unread: bool,
 }
 
 /// Reads the tables of one text, made with [`table::vocabulary`].
@@ -49,7 +51,7 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
         use crate::syntax::Trouble::{NotUtf8, TooLong};
         matches!(problem.trouble, NotUtf8 | TooLong)
     }) {
-        return FileFleet { problems: reader.problems, ..FileFleet::default() };
+        return FileFleet { problems: reader.problems, unread: true, ..FileFleet::default() };
     }
     let mut fleet = FileFleet::default();
     reader.version();
