@@ -262,7 +262,7 @@ fn standard_input_has_a_name() {
     inspect_given(text, &["--as", "lines", "-"]).gives(2, &["standard-input.rig:2:11: fault"]);
     inspect_given(text, &["--as", "lines", "--name", "tide/a.rig", "-"]).gives(2, &["tide/a.rig:2:11: fault"]);
     inspect_given(text, &["--as", "lines", "--name", "\u{1b}c.rig", "-"]).gives(2, &["\\u{1b}c.rig:2:11: fault"]);
-    inspect_given(text, &["-", "."]).gives(64, &["standard input is inspected alone"]);
+    inspect_given(text, &["-", "."]).gives(64, &["standard input is read alone"]);
     inspect_given(text, &["--name", "a.rig", "."]).gives(64, &["--name names standard input"]);
     inspect_given(b"", &["-"]).gives(2, &["format/version"]);
     inspect_given(b"rig 1\n", &["-"]).gives(0, &["1 file, 0 aircraft: nothing found"]);

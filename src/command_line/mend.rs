@@ -6,6 +6,7 @@ mod preview;
 
 use super::inspect::{FailAt, day, judge, matches_nothing, status};
 use super::output::{self, tell, wrong_usage};
+use super::record::Record;
 use super::sources::{Sources, Wanted};
 use super::{Status, json_files, settings, writing};
 use crate::findings::grading::Grading;
@@ -80,17 +81,15 @@ fn run_checked(arguments: &Arguments) -> Status {
         tell("there is nothing to mend: no file that ends in .rig was found");
         return Status::NotUnderstood;
     }
+    let (_, known) = match Record::open(None, &settings, &mut sources) {
+        Ok(record) => record,
+        Err(message) => return wrong_usage(&message),
+    };
     // All rules are asked, also those whose findings stay, so that no mend brings a danger that nobody looks for.
     let mut grading = Grading::default();
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
-    let options = Options {
-        grading,
-        parameters: settings::parameters(&settings),
-        today: Some(today),
-        default_place: settings.place.as_ref().map(|place| place.value.clone()),
-        ..Options::default()
-    };
+    let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
     let files = sources.bytes();
     let texts: Vec<Vec<u8>> =
         files.iter().map(|file| file.as_ref().map_or_else(Vec::new, |(_, text)| text.clone())).collect();

@@ -11,6 +11,7 @@ mod record;
 mod reference;
 mod settings;
 mod sources;
+mod tidy;
 mod trace;
 mod why;
 mod writing;
@@ -32,6 +33,13 @@ pub enum Status {
     WrongUsage = 64,
 }
 
+impl Status {
+    /// The one that says more: what was not understood goes before what was found.
+    fn worse(self, other: Self) -> Self {
+        if other as u8 > self as u8 { other } else { self }
+    }
+}
+
 /// Checks the settings of a radio-control handset before the aircraft flies.
 ///
 /// Bench checks are done with the propellers off. Your own pre-flight check stays, and local aviation and radio rules
@@ -50,6 +58,7 @@ enum Command {
     Mend(mend::Arguments),
     Pairings(pairings::Arguments),
     Reference(reference::Arguments),
+    Tidy(tidy::Arguments),
     Trace(trace::Arguments),
     Why(why::Arguments),
 }
@@ -79,6 +88,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         Command::Mend(arguments) => mend::run(&arguments),
         Command::Pairings(arguments) => pairings::run(&arguments),
         Command::Reference(arguments) => reference::run(&arguments),
+        Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
     }
@@ -107,6 +117,7 @@ mod tests {
             ("walkaround inspect --name x.rig .", Status::WrongUsage),
             ("walkaround inspect --rules armin", Status::WrongUsage),
             ("walkaround inspect --except arming/[", Status::WrongUsage),
+            ("walkaround tidy - .", Status::WrongUsage),
             ("walkaround mend -", Status::WrongUsage),
             ("walkaround mend --ask --take-choices", Status::WrongUsage),
             ("walkaround mend --rules armin", Status::WrongUsage),

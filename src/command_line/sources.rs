@@ -55,7 +55,7 @@ impl Sources {
         let working = std::env::current_dir().map_err(|error| format!("the current folder can't be found: {error}"))?;
         let stdin = wanted.paths.iter().any(|path| path.as_os_str() == "-");
         if stdin && wanted.paths.len() > 1 {
-            return Err("standard input is inspected alone: give `-` or paths, not both".to_owned());
+            return Err("standard input is read alone: give `-` or paths, not both".to_owned());
         }
         let first: &Path = match wanted.paths.first() {
             Some(path) if !stdin => path,
@@ -212,6 +212,11 @@ impl Sources {
             });
         }
         all
+    }
+
+    /// Standard input, where that was asked for.
+    pub(super) fn given(&self) -> Option<&[u8]> {
+        self.given.as_deref()
     }
 
     /// The text of a file that findings speak of and that describes no fleet: the settings file, or the record of known

@@ -9,7 +9,9 @@ mod near;
 mod ready;
 mod rounds;
 mod splice;
+mod tidy;
 
 pub use ready::{Refusal, ready};
 pub use rounds::{Asked, Done, How, Left, MOST_ROUNDS, Mended, Why, mend};
 pub use splice::{Change, back, splice};
+pub use tidy::{Untidy, tidy};
