@@ -118,8 +118,13 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Err(message) => return wrong_usage(&message),
     };
     if sources.is_empty() {
-        sources.left.iter().for_each(|left| tell(left));
-        tell("there is nothing to inspect: no file that ends in .rig was found");
+        let left = match sources.left.is_empty() {
+            true => "no file was given".to_owned(),
+            false => sources.left.join("; "),
+        };
+        tell(&format!(
+            "there is nothing to inspect: {left}. A description begins with the line `rig 1`; `walkaround reference` lists what can follow"
+        ));
         return Status::NotUnderstood;
     }
     sources.left.iter().for_each(|left| tell(left));
@@ -146,9 +151,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
         files: sources.count,
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
-        waived: outcome.waived,
         known: outcome.known.len(),
         stale: &stale,
+        waived: &outcome.waived,
         text_of: &|file| sources.text(file),
     };
     output::write(status(&outcome, fail_at), |out| match arguments.form {

@@ -36,7 +36,6 @@ pub(super) fn tell(message: &str) {
 /// Tells what is wrong with the arguments.
 pub(super) fn wrong_usage(message: &str) -> Status {
     tell(message);
-    tell("`walkaround --help` lists what is understood.");
     Status::WrongUsage
 }
 

@@ -137,8 +137,10 @@ fn list(model: &str, cells: &[Cell<'_>], out: &mut dyn Write) -> io::Result<()> 
     }
     for (reason, names) in reasons {
         const SHOWN: usize = 6;
-        let more = names.len().saturating_sub(SHOWN);
-        let shown = names.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
+        // One more name is no longer than saying so.
+        let shown = if names.len() == SHOWN + 1 { names.len() } else { SHOWN };
+        let more = names.len().saturating_sub(shown);
+        let shown = names.iter().take(shown).cloned().collect::<Vec<_>>().join(", ");
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         writeln!(out, "  does not connect to {shown}{more}: {}", plain(reason))?;
     }

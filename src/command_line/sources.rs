@@ -99,7 +99,7 @@ impl Sources {
             sources.left.extend(chosen.left.iter().map(|left| match left {
                 Left::File(name) => format!("{name} is left out by the settings file"),
                 Left::Folder(name) => format!(
-                    "{} has no rig file that belongs to the fleet",
+                    "{} has no file that ends in .rig and belongs to the fleet",
                     if name.is_empty() { "this folder" } else { name }
                 ),
             }));

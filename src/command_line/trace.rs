@@ -1,21 +1,25 @@
 //! `walkaround trace`: what the flight controller receives.
 
+mod ask;
+
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::fleet::read_condition;
+use crate::fleet::Fleet;
+use crate::fleet::model::{Model, NamedCondition, NamedKind};
+use crate::fleet::problem::nearest;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
-use crate::report::witness::in_words;
+use crate::report::witness::way;
 use crate::rules::engine::Inspection;
-use crate::rules::signals::{Signals, reason};
+use crate::rules::signals::Signals;
 use crate::rules::subject::{ModelView, Pair};
 use crate::rules::trace::{Reading, Traced, reading, trace};
-use crate::signal::{Answer, ControlKind, Handle, Movement, Number, Path, Question, Setting, decimal};
+use crate::signal::{ControlKind, Handle, Movement, Number, Path, Setting, decimal};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
+use std::io::{self, Write};
 use std::path::PathBuf;
-use std::time::Instant;
 
 /// Shows what the flight controller receives from a model: per channel who moves it, the pulses, what the link makes of
 /// them, and the modes that come on
@@ -36,7 +40,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     then: Vec<String>,
     /// Ask whether a state with this condition can be reached: `mode arm and throttle above 0 %`
-    #[arg(long, value_name = "CONDITION")]
+    #[arg(long, value_name = "CONDITION", conflicts_with_all = ["set", "then"])]
     ask: Option<String>,
     /// How the answer is written
     #[arg(long = "as", value_enum, default_value = "text")]
@@ -54,21 +58,13 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     let inspection = Inspection::new(files, &options);
     let setup = inspection.setup();
     let Some(model) = setup.fleet.model(&arguments.model) else {
-        let names: Vec<&str> = setup.fleet.models.iter().map(|model| model.head.name.value.as_str()).collect();
-        let near = crate::fleet::problem::nearest(&arguments.model, names.iter().copied());
-        let hint =
-            near.map_or_else(|| format!("there are: {}", names.join(", ")), |near| format!("did you mean \"{near}\"?"));
-        return wrong_usage(&format!("no model is called \"{}\"; {hint}", arguments.model));
+        return wrong_usage(&no_model(setup.fleet, &sources, &arguments.model));
     };
     let view = ModelView::new(&setup, model);
     let pair =
         view.pairs.iter().find(|pair| arguments.craft.as_ref().is_none_or(|name| *name == pair.craft.head.name.value));
     let Some(pair) = pair else {
-        let names: Vec<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
-        return wrong_usage(&format!(
-            "the model flies {}",
-            if names.is_empty() { "no aircraft".into() } else { names.join(", ") }
-        ));
+        return wrong_usage(&no_craft(model, arguments.craft.as_deref()));
     };
     let Some(signals) = pair.signals() else {
         output::tell(
@@ -77,7 +73,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         return Status::NotUnderstood;
     };
     if let Some(condition) = &arguments.ask {
-        return ask(arguments, signals, condition);
+        return ask::ask(arguments, pair, signals, condition);
     }
     if arguments.set.is_empty() && arguments.then.is_empty() {
         return match trace(pair) {
@@ -88,6 +84,47 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     match path(signals, arguments) {
         Ok(path) => state_out(arguments, pair, signals, &path),
         Err(message) => wrong_usage(&message),
+    }
+}
+
+/// Why there is no model of a name, with what there is.
+fn no_model(fleet: &Fleet, sources: &Sources, name: &str) -> String {
+    if fleet.models.is_empty() {
+        let faults = sources.faults.iter().map(|fault| fault.message.clone());
+        let why: Vec<String> = faults.chain(sources.left.iter().cloned()).collect();
+        return match why.is_empty() {
+            true => "no model was found there".to_owned(),
+            false => format!("no model was found: {}", why.join("; ")),
+        };
+    }
+    let models = fleet.models.iter();
+    let flying: Vec<String> = models
+        .clone()
+        .filter(|model| model.flies.iter().any(|craft| craft.value == name))
+        .map(|model| format!("\"{}\"", model.head.name.value))
+        .collect();
+    if !flying.is_empty() {
+        return format!("no model is called \"{name}\"; the aircraft \"{name}\" is flown by {}", flying.join(", "));
+    }
+    let names: Vec<&str> = models.map(|model| model.head.name.value.as_str()).collect();
+    match nearest(name, names.iter().copied()) {
+        Some(near) => format!("no model is called \"{name}\"; did you mean \"{near}\"?"),
+        None => format!("no model is called \"{name}\"; there are \"{}\"", names.join("\", \"")),
+    }
+}
+
+/// Why a model has no such aircraft.
+fn no_craft(model: &Model, name: Option<&str>) -> String {
+    let model_name = &model.head.name.value;
+    let names: Vec<String> = model.flies.iter().map(|name| format!("\"{}\"", name.value)).collect();
+    match name {
+        _ if model.simulator.is_some() => {
+            format!("\"{model_name}\" is for a simulator and flies no aircraft, so there is nothing to trace")
+        }
+        Some(name) if !names.is_empty() => {
+            format!("\"{model_name}\" does not fly \"{name}\"; it flies {}", names.join(", "))
+        }
+        _ => format!("\"{model_name}\" flies no aircraft that is described: add `flies` with the name of one to it"),
     }
 }
 
@@ -146,47 +183,6 @@ fn parse_number(text: &str) -> Option<Number> {
     decimal(found.mantissa(), u32::from(found.scale()))
 }
 
-fn ask(arguments: &Arguments, signals: &Signals, condition: &str) -> Status {
-    let written = match read_condition(condition) {
-        Ok(written) => written,
-        Err((message, at)) => return wrong_usage(&format!("--ask: {message}, at character {}: {condition}", at + 1)),
-    };
-    let Ok(asked) = signals.lowered().condition(&written) else {
-        return wrong_usage(
-            "--ask: the condition names a control, position, mode, channel or condition that is not there",
-        );
-    };
-    let begun = Instant::now();
-    let answer = signals.program().ask(&Question::is(asked));
-    let took = begun.elapsed().as_micros() as u64;
-    let (word, witness, states, why) = match &answer {
-        Answer::Yes(witness) => ("yes", Some(signals.witness(&witness.path)), None, None),
-        Answer::No(proof) => ("no", None, Some(proof.regions), None),
-        Answer::NotDecided(why) => ("undecided", None, None, Some(reason(*why))),
-    };
-    let status = if word == "undecided" { Status::Found } else { Status::Clean };
-    output::write(status, |out| match arguments.form {
-        Form::Json => {
-            let value = json!({
-                "answer": word,
-                "witness": witness.as_ref().map(witness_value),
-                "states": states,
-                "took_us": took,
-                "why": why,
-            });
-            to_writer(&value, out)
-        }
-        Form::Text => {
-            match (&witness, &why) {
-                (Some(witness), _) => writeln!(out, "yes: {}", plain(&in_words(witness, condition)))?,
-                (None, Some(why)) => writeln!(out, "undecided: {}", plain(why))?,
-                (None, None) => writeln!(out, "no: proved for every reachable state")?,
-            }
-            writeln!(out, "Bench checks are done with the propellers off.")
-        }
-    })
-}
-
 fn state_out(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, path: &Path) -> Status {
     let Reading { channels, functions, modes } = reading(pair, signals, path);
     let witness = signals.witness(path);
@@ -215,7 +211,7 @@ fn state_out(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, path: &P
             });
             return to_writer(&value, out);
         }
-        writeln!(out, "{}", plain(&in_words(&witness, "")))?;
+        writeln!(out, "{}", plain(&way(&witness)))?;
         for (channel, label, percent, sent, received) in &channels {
             let arrives = received.map_or_else(|| "not carried".to_owned(), |pulse| format!("{pulse:.1} us"));
             writeln!(
@@ -245,7 +241,11 @@ fn table_out(arguments: &Arguments, pair: &Pair<'_>, table: &[Traced]) -> Status
             let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels});
             return to_writer(&value, out);
         }
-        writeln!(out, "{} flies {}", plain(&pair.model.head.name.value), plain(&pair.craft.head.name.value))?;
+        let (model, craft) = (&pair.model.head.name.value, &pair.craft.head.name.value);
+        writeln!(out, "{} flies {}", plain(model), plain(craft))?;
+        for other in pair.model.flies.iter().filter(|name| name.value != *craft) {
+            writeln!(out, "It also flies {0}: see it with --craft \"{0}\".", plain(&other.value))?;
+        }
         for channel in table {
             let movers = match channel.moved_by.len() {
                 0 => "nothing moves it".to_owned(),
@@ -270,8 +270,41 @@ fn table_out(arguments: &Arguments, pair: &Pair<'_>, table: &[Traced]) -> Status
                 writeln!(out, "{}", plain(line.trim_end()))?;
             }
         }
+        named_conditions(pair.model, table, out)?;
         writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")
     })
+}
+
+/// What the conditions are that the rows name, and those that these name.
+fn named_conditions(model: &Model, table: &[Traced], out: &mut dyn Write) -> io::Result<()> {
+    let names = |text: &str, name: &str| {
+        text.split(|letter: char| letter.is_whitespace() || matches!(letter, '(' | ')')).any(|word| word == name)
+    };
+    let mut texts: Vec<String> = table.iter().flat_map(|channel| &channel.rows).map(|row| row.when.clone()).collect();
+    let mut told = vec![false; model.conditions.len()];
+    while let Some(at) = (0..told.len()).find(|&at| {
+        let name = model.conditions.get(at).map_or("", |known| known.name.value.as_str());
+        !told.get(at).is_none_or(|told| *told) && texts.iter().any(|text| names(text, name))
+    }) {
+        if let (Some(told), Some(condition)) = (told.get_mut(at), model.conditions.get(at)) {
+            *told = true;
+            texts.push(what(condition));
+        }
+    }
+    if told.contains(&true) {
+        writeln!(out)?;
+    }
+    for (condition, _) in model.conditions.iter().zip(told).filter(|(_, told)| *told) {
+        writeln!(out, "{}: {}", plain(&condition.name.value), plain(&what(condition)))?;
+    }
+    Ok(())
+}
+
+fn what(condition: &NamedCondition) -> String {
+    match &condition.kind {
+        NamedKind::When(when) => format!("when {when}"),
+        NamedKind::Latch { set, reset } => format!("from {set} until {reset}"),
+    }
 }
 
 fn span(range: Option<(f64, f64)>) -> String {

@@ -31,12 +31,17 @@ pub fn read_condition(text: &str) -> Result<Condition, (String, usize)> {
     found.map_err(|miss| {
         let words = match miss.kind {
             MissKind::Expected(words) => format!("expected {words}"),
-            MissKind::Unit(dimension) => format!("a number here needs its unit: {} (or %)", units(dimension)),
+            MissKind::Unit(dimension) => format!("write the number with its unit: {}", with_percent(&units(dimension))),
             MissKind::Range(words) => format!("expected {words}"),
             MissKind::TooLarge(what, limit) => format!("more than {limit} {what}"),
         };
         (words, back(items.span_at(miss.at).start))
     })
+}
+
+/// Every limit of a condition may also be a share of the whole.
+fn with_percent(units: &str) -> String {
+    if units == "%" { units.to_owned() } else { format!("{units}, or %") }
 }
 
 #[cfg(test)]

@@ -55,7 +55,12 @@ impl Fleet {
                 if let Some(first) = heads.get(first).filter(|_| first != index) {
                     let message = format!("there are two {what} called \"{}\"", head.name.value);
                     let place = head.place(head.name.span);
-                    let problem = Problem::new(ProblemKind::NameTwice, place, message, "give one of them another name");
+                    let problem = Problem::new(
+                        ProblemKind::NameTwice,
+                        place,
+                        message,
+                        "give one of them another name, or inspect one folder at a time if they belong to two fleets",
+                    );
                     problems.push(problem.other(first.place(first.name.span), "the first one"));
                 }
             }
@@ -205,8 +210,11 @@ pub(super) fn unknown<'w>(place: Place, what: &str, name: &Name, known: impl Int
         Some(near) => format!("there is no {what} called \"{}\"; the nearest is \"{near}\"", name.value),
         None => format!("there is no {what} called \"{}\"", name.value),
     };
-    let problem =
-        Problem::new(ProblemKind::UnknownName, place, message, format!("correct the name, or define the {what}"));
+    let mut mend = format!("correct the name, or define the {what}");
+    if matches!(what, "handset" | "link" | "craft" | "place") {
+        mend += "; if it stands in another file, inspect the folder that holds both";
+    }
+    let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
     match near {
         Some(near) => problem.repair(format!("write {near}"), name.span, quoted(near)),
         None => problem,

@@ -17,10 +17,10 @@ pub mod text;
 pub mod witness;
 mod words;
 
-use crate::findings::Finding;
 use crate::findings::known::Entry;
 use crate::findings::verdict::AircraftVerdict;
-use crate::source::FileId;
+use crate::findings::{Finding, RuleId};
+use crate::source::{FileId, Place};
 
 /// What an inspection found, ready to be written in any form.
 #[derive(Clone, Copy)]
@@ -33,12 +33,12 @@ pub struct Report<'r> {
     pub findings: &'r [Finding],
     /// A verdict for each aircraft, the worst first.
     pub aircraft: &'r [AircraftVerdict],
-    /// How many findings waivers cover.
-    pub waived: usize,
     /// How many findings are known, and left out.
     pub known: usize,
     /// Entries of the record of known findings that match nothing any more.
     pub stale: &'r [Entry],
+    /// The rule and the place of each finding that a waiver covers.
+    pub waived: &'r [(RuleId, Place)],
     /// The text of a file; none where it can't be read again or is no longer the same.
     pub text_of: &'r dyn Fn(FileId) -> Option<Vec<u8>>,
 }

@@ -1,6 +1,7 @@
 //! A rule of the book as a page for a terminal, and the catalogue.
 
 use super::paragraphs::wrapped;
+use crate::findings::is_protected;
 use crate::rules::book::{self, Group, MendKind, RuleDoc};
 
 const INDENT: usize = 2;
@@ -20,6 +21,11 @@ pub fn page(rule: &RuleDoc, width: usize) -> String {
     for good in rule.good.iter().take(1) {
         example(&mut page, "a good example", good.title, good.text);
     }
+    let shared = rule.bad.first().is_some_and(|bad| !bad.with.is_empty());
+    if shared {
+        let text = "The names in the examples are those of an invented fleet; what they stand for is described in other files of its folder.";
+        paragraphs(&mut page, text, width);
+    }
     section(&mut page, "how to mend it", rule.mend, width);
     let command = match rule.mend_kind {
         MendKind::Sure => Some("`walkaround mend` does this."),
@@ -30,6 +36,13 @@ pub fn page(rule: &RuleDoc, width: usize) -> String {
         paragraphs(&mut page, command, width);
     }
     section(&mut page, "when it is fine", rule.when_fine, width);
+    if !is_protected(rule.id) {
+        let text = format!(
+            "To keep it and not be told again, write a comment of its own above the line: # waive {} because \"the reason\" until 2027-12-31",
+            rule.id
+        );
+        paragraphs(&mut page, &text, width);
+    }
     if !rule.parameters.is_empty() {
         heading(&mut page, "what walkaround.toml can change");
         for parameter in rule.parameters {

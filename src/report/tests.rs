@@ -3,7 +3,7 @@
 use super::*;
 use crate::findings::tests::{edit, finding};
 use crate::findings::verdict::verdicts;
-use crate::findings::{Choice, Mend, Setting, Severity, Witness, WitnessChannel};
+use crate::findings::{Choice, Mend, RuleId, Setting, Severity, Witness, WitnessChannel};
 use crate::source::{Place, Span};
 use serde_json::Value;
 
@@ -18,6 +18,7 @@ pub(crate) struct Sample {
     pub(crate) paths: Vec<String>,
     pub(crate) findings: Vec<Finding>,
     pub(crate) aircraft: Vec<AircraftVerdict>,
+    pub(crate) waived: Vec<(RuleId, Place)>,
 }
 
 pub(crate) fn text_of(file: FileId) -> Option<Vec<u8>> {
@@ -76,7 +77,8 @@ impl Sample {
         let names = ["d\u{1b}[31mnlin", "knot", "plover"].map(Into::into);
         let aircraft = verdicts(&names, &findings, &[], &|_| false);
         let paths = ["fleet/d\u{1b}unlin é 100%.rig", "fleet/knot.rig", "broken.rig"].map(str::to_owned).to_vec();
-        Self { paths, findings, aircraft }
+        let waived = vec![("arming/momentary", at(1, "channel 7 arm = trigger"))];
+        Self { paths, findings, aircraft, waived }
     }
 
     pub(crate) fn report(&self) -> Report<'_> {
@@ -85,9 +87,9 @@ impl Sample {
             files: self.paths.len(),
             findings: &self.findings,
             aircraft: &self.aircraft,
-            waived: 1,
             known: 0,
             stale: &[],
+            waived: &self.waived,
             text_of: &text_of,
         }
     }

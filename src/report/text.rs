@@ -99,7 +99,7 @@ impl Page {
         page.header(finding);
         let report = texts.report;
         page.excerpts(finding, places, texts, report);
-        page.explain(finding, first);
+        page.explain(finding, first, &told(finding, texts));
         page
     }
 
@@ -184,9 +184,11 @@ impl Page {
         let _ = handler(self.severity, self.style).render_report(&mut self.text, &shown);
     }
 
+    /// `told` says which channels are worth reading.
+    ///
     /// What can happen, how it shows on the bench, how to mend it. What the book says of the rule in general is said
     /// the `first` time only.
-    fn explain(&mut self, finding: &Finding, first: bool) {
+    fn explain(&mut self, finding: &Finding, first: bool, told: &str) {
         let doc = book::find(finding.rule);
         let general = doc.filter(|_| first);
         if let Some(text) = finding.what_can_happen.as_deref() {
@@ -198,7 +200,7 @@ impl Page {
             self.item("reached", &plain(reached));
         }
         if let Some(state) = &finding.witness {
-            self.item("bench", &words::bench(state, &finding.message));
+            self.item("bench", &words::bench(state, told));
         } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
             self.item("bench", &flat(doc.bench));
         }
@@ -219,6 +221,13 @@ impl Page {
             self.text.push_str(&format!(" {word:>10}  {line}\n"));
         }
     }
+}
+
+/// The words that say which channels a finding is about: its message, and the line that it points at.
+fn told(finding: &Finding, texts: &mut Texts<'_>) -> String {
+    let line = texts.get(finding.place.file).map(|text| finding.place.span.of(text));
+    let line = String::from_utf8_lossy(line.unwrap_or_default()).into_owned();
+    format!("{} {}", finding.message, line.lines().next().unwrap_or_default())
 }
 
 /// One excerpt with its sentence.

@@ -7,10 +7,22 @@ use compact_str::CompactString;
 /// How many channels are named at most; a page of readings is for the bench sheet.
 const CHANNELS_AT_MOST: usize = 4;
 
+/// A link that changes a pulse by less than this, in microseconds, is not worth a word.
+const CLEAR_US: f64 = 5.0;
+
 /// The way to the witness's state and what can be read there: "Start with throttle at -100 %. Put left-rear to middle.
 /// Channel 7 is sent 1500 us and arrives as 1000 us." Of the channels, those are named that `message` names; if it
-/// names none, those that arrive otherwise than they are sent.
+/// names none, those that arrive clearly otherwise than they are sent.
 pub fn in_words(witness: &Witness, message: &str) -> String {
+    let readings = list(told(witness, message).map(reading));
+    match readings.is_empty() {
+        true => way(witness),
+        false => format!("{} {}.", way(witness), capital(&readings)),
+    }
+}
+
+/// The way to the witness's state: "Start with throttle at -100 %. Put left-rear to middle."
+pub fn way(witness: &Witness) -> String {
     let mut sentences = Vec::new();
     let (start, movements) = witness.path.split_first().map_or((&[][..], &[][..]), |(s, m)| (s.as_slice(), m));
     if !start.is_empty() {
@@ -26,10 +38,6 @@ pub fn in_words(witness: &Witness, message: &str) -> String {
     if !witness.trims.is_empty() {
         let trims = witness.trims.iter().map(|(name, percent)| format!("{} to {} %", plain(name), number(*percent)));
         sentences.push(format!("Set the trim of {}.", list(trims)));
-    }
-    let readings = list(told(witness, message).map(reading));
-    if !readings.is_empty() {
-        sentences.push(format!("{}.", capital(&readings)));
     }
     sentences.join(" ")
 }
@@ -71,7 +79,7 @@ fn told<'w>(witness: &'w Witness, message: &str) -> impl Iterator<Item = &'w Wit
     let any_named = witness.channels.iter().any(|channel| named.contains(&channel.channel));
     let worth = move |channel: &&WitnessChannel| match any_named {
         true => named.contains(&channel.channel),
-        false => channel.carried_us.map(number) != Some(number(channel.pulse_us)),
+        false => channel.carried_us.is_none_or(|carried| (carried - channel.pulse_us).abs() >= CLEAR_US),
     };
     witness.channels.iter().filter(worth).take(CHANNELS_AT_MOST)
 }

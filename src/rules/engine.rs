@@ -65,13 +65,13 @@ pub struct Outcome {
     pub findings: Vec<Finding>,
     /// A verdict for each aircraft, the worst first.
     pub aircraft: Vec<AircraftVerdict>,
-    /// How many findings waivers cover.
-    pub waived: usize,
     /// The findings that were known.
     pub known: Vec<Finding>,
     /// The numbers of entries of the record that no finding has, and whether the rule of each was asked and found all its
     /// answers, so that the entry can be blamed.
     pub unmatched: Vec<(usize, bool)>,
+    /// The findings that waivers cover.
+    pub waived: Vec<(RuleId, Place)>,
 }
 
 /// Reads one text. `tables` are used again from text to text.
@@ -321,9 +321,9 @@ impl<'o> Inspection<'o> {
         let (findings, waived) = match today {
             Some(today) => {
                 let applied = apply(findings, &self.waivers, today, &rules, &decided);
-                (applied.findings, applied.waived.len())
+                (applied.findings, applied.waived.iter().map(|(finding, _)| (finding.rule, finding.place)).collect())
             }
-            None => (findings, 0),
+            None => (findings, Vec::new()),
         };
         let mut findings = findings;
         self.options.grading.apply(&mut findings);

@@ -70,7 +70,10 @@ impl<'f> Matrix<'f> {
                 (Connects::Yes, "the receiver is not locked yet, and locks itself to the model's number".to_owned())
             }
             Reaches::Yes(receiver, _) => (Connects::Yes, agrees(receiver.number)),
-            Reaches::Perhaps(_, list) => (Connects::Depends, format!("{} is not stated", unstated(&list))),
+            Reaches::Perhaps(_, list) => (
+                Connects::Depends,
+                format!("{} {} not stated", unstated(&list), if list.len() == 1 { "is" } else { "are" }),
+            ),
             Reaches::Still(_) => {
                 (Connects::No, "the radio link comes up, and the numbers keep the outputs from moving".to_owned())
             }
@@ -80,7 +83,7 @@ impl<'f> Matrix<'f> {
         let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
         let would = own.map(|own| match wrong(self.setup, view.model, own, craft) {
             Wrong::Dangerous(words, witness) => (words, witness),
-            Wrong::Different => ("its channels would carry something else".to_owned(), None),
+            Wrong::Different(words) => (words, None),
             Wrong::Alike => ("it would fly as under its own model".to_owned(), None),
             Wrong::Open => ("what it would do was not decided".to_owned(), None),
         });

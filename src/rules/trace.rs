@@ -92,7 +92,7 @@ fn rows(pair: &Pair<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
             line.when.as_ref().and_then(|when| signals.lowered().when(when).ok()).unwrap_or(Condition::Constant(true));
         let mut all = before.clone();
         all.push(here.clone());
-        let when = line.when.as_ref().map_or_else(|| "else".to_owned(), |when| format!("when {when}"));
+        let when = line.when.as_ref().map_or_else(|| "otherwise".to_owned(), |when| format!("when {when}"));
         found.push(row(pair, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
         before.push(Condition::Not(Box::new(here)));
     }

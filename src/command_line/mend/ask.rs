@@ -50,9 +50,9 @@ impl<'s> Pilot<'s> {
             files: self.sources.count,
             findings: std::slice::from_ref(asked.finding),
             aircraft: &[],
-            waived: 0,
             known: 0,
             stale: &[],
+            waived: &[],
             text_of: &text_of,
         };
         let style = text::Style { colour: output::colour(), width: output::width() };

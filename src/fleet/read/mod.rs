@@ -208,31 +208,6 @@ impl<'t> Reader<'t> {
         self.lost.push(Lost { span: self.tables.whole(index), word });
     }
 
-    fn unknown_statement(&mut self, block: Block, statement: &Statement) {
-        let word = self.tables.word(statement);
-        let text = self.text(word.span());
-        let place = self.place(word.span());
-        let elsewhere: Vec<&str> = table::entries()
-            .filter(|entry| entry.word.as_bytes() == word.of(self.bytes))
-            .map(|entry| entry.block.name())
-            .collect();
-        let near = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word));
-        let mut message = format!("`{text}` is no statement of {}", block.name());
-        if !elsewhere.is_empty() {
-            message += &format!("; it belongs in {}", super::items::any_of(&elsewhere));
-        } else if let Some(near) = near {
-            message += &format!("; the nearest is `{near}`");
-        }
-        let mut problem =
-            Problem::new(ProblemKind::UnknownStatement, place, message, "correct the word, or take the line out");
-        if elsewhere.is_empty()
-            && let Some(near) = near
-        {
-            problem = problem.repair(format!("write `{near}`"), word.span(), near);
-        }
-        self.problems.push(problem);
-    }
-
     /// Holds the shapes of a declaration against a statement; says what does not fit.
     fn take(&mut self, ready: &'static Ready, statement: &Statement) -> bool {
         let word = self.tables.word(statement);
@@ -395,7 +370,12 @@ impl<'t> Reader<'t> {
     fn name_twice(&mut self, what: &str, name: &Name, first: Span) {
         let message = format!("there are two {what} called \"{}\" here", name.value);
         let place = self.place(name.span);
-        let problem = Problem::new(ProblemKind::NameTwice, place, message, "give one of them another name");
+        let problem = Problem::new(
+            ProblemKind::NameTwice,
+            place,
+            message,
+            "give one of them another name, or inspect one folder at a time if they belong to two fleets",
+        );
         self.problems.push(problem.other(self.place(first), "the first one"));
     }
 }

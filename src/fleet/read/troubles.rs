@@ -1,8 +1,10 @@
 //! The troubles of the text's reader in words.
 
 use super::Reader;
-use crate::fleet::problem::{Problem, ProblemKind};
-use crate::syntax::{MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Trouble};
+use crate::fleet::items::any_of;
+use crate::fleet::problem::{Problem, ProblemKind, nearest};
+use crate::fleet::table::{self, Block};
+use crate::syntax::{MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Statement, Trouble};
 
 impl Reader<'_> {
     pub(super) fn troubles(&mut self) {
@@ -19,6 +21,37 @@ impl Reader<'_> {
             Some(other) => problem.other(self.place(other), "it was taken to end before this"),
             None => problem,
         }
+    }
+
+    /// A word that no statement of this block has.
+    pub(super) fn unknown_statement(&mut self, block: Block, statement: &Statement) {
+        let word = self.tables.word(statement);
+        let text = self.text(word.span());
+        let place = self.place(word.span());
+        let elsewhere: Vec<&str> = table::entries()
+            .filter(|entry| entry.word.as_bytes() == word.of(self.bytes))
+            .map(|entry| entry.block.name())
+            .collect();
+        let near = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word));
+        let mut message = format!("`{text}` is no statement of {}", block.name());
+        if !elsewhere.is_empty() {
+            message += &format!("; it belongs in {}", any_of(&elsewhere));
+        } else if let Some(near) = near {
+            message += &format!("; the nearest is `{near}`");
+        }
+        let mend = match elsewhere.as_slice() {
+            [] => "correct the word, or take the line out".to_owned(),
+            blocks => {
+                format!("move the line into {}; if it stands in one, look for a `}}` too many above it", any_of(blocks))
+            }
+        };
+        let mut problem = Problem::new(ProblemKind::UnknownStatement, place, message, mend);
+        if elsewhere.is_empty()
+            && let Some(near) = near
+        {
+            problem = problem.repair(format!("write `{near}`"), word.span(), near);
+        }
+        self.problems.push(problem);
     }
 }
 

@@ -177,9 +177,9 @@ impl<'r> Log<'r> {
             results: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
             properties: RunProperties {
                 files: report.files,
-                waived: report.waived,
                 known: report.known,
                 stale: report.stale.iter().map(Stale::of).collect(),
+                waived: report.waived.len(),
                 aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
             },
         };

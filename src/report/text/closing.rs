@@ -7,6 +7,7 @@ use crate::report::Report;
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use crate::report::record;
+use crate::source::Lines;
 use std::io::{self, Write};
 
 /// What stands under every report.
@@ -15,6 +16,9 @@ const CAUTIONS: [&str; 2] = [
      rules and licensed practice decide.",
     "\"Nothing found\" means that none of these rules spoke. It does not mean that the aircraft is fit to fly.",
 ];
+
+/// So many waived findings are named.
+const WAIVED_AT_MOST: usize = 5;
 
 pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
     let longest = report.aircraft.iter().map(|aircraft| plain(&aircraft.name).chars().count()).max().unwrap_or(0);
@@ -42,6 +46,14 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
             writeln!(out, "{line}")?;
         }
     }
+    for (rule, place) in report.waived.iter().take(WAIVED_AT_MOST) {
+        let text = (report.text_of)(place.file).unwrap_or_default();
+        let line = Lines::new(&text).position(place.span.start).line;
+        writeln!(out, "waived: {rule} at {}:{line}", plain(report.path(place.file)))?;
+    }
+    if let Some(more @ 1..) = report.waived.len().checked_sub(WAIVED_AT_MOST) {
+        writeln!(out, "waived: {more} more")?;
+    }
     for caution in CAUTIONS {
         for line in wrapped(caution, style.width.max(20)) {
             writeln!(out, "{line}")?;
@@ -58,7 +70,7 @@ fn totals(report: &Report<'_>) -> String {
         0 => String::new(),
         count => format!("; {} known", several(count, "finding")),
     };
-    let waived = match report.waived {
+    let waived = match report.waived.len() {
         0 => String::new(),
         count => format!("; {} waived", several(count, "finding")),
     };

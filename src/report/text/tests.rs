@@ -37,7 +37,7 @@ danger: arming/undecided-position (d\u{1b}[31mnlin)
         "       more  walkaround why arming/undecided-position\n",
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
-         plover           nothing found\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\n",
+         plover           nothing found\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\nwaived: arming/momentary at fleet/knot.rig:4\n",
         "propellers off",
         "pre-flight check stays",
         "licensed practice decide",
@@ -109,7 +109,7 @@ fn what_the_book_says_is_said_once() {
 fn nothing_found_is_no_promise() {
     let aircraft = verdicts(&["avocet".into()], &[], &[], &|_| false);
     let sample = Sample { findings: Vec::new(), aircraft, ..Sample::new() };
-    let report = Report { files: 1, waived: 0, ..sample.report() };
+    let report = Report { files: 1, waived: &[], ..sample.report() };
     let text = written(|out| write(&report, PLAIN, out));
     assert!(text.starts_with("avocet  nothing found\n\n1 file, 1 aircraft: nothing found.\n"), "{text}");
     assert!(text.contains("pre-flight check stays"));

@@ -58,7 +58,7 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
                     let why = "what the other model would do with the aircraft is not clear";
                     out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
                 }
-                Wrong::Different | Wrong::Alike => {}
+                Wrong::Different(_) | Wrong::Alike => {}
             }
         }
     }

@@ -20,7 +20,7 @@ use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
 use crate::fleet::words::Stick;
-use crate::signal::{Path, Setting};
+use crate::signal::{Parts, Path, Setting};
 use crate::source::{Located, Span};
 
 /// The bay of a pair with the receiver of the same link.
@@ -43,8 +43,8 @@ fn locked(receiver: &Receiver) -> Option<Located<u16>> {
 pub(super) enum Wrong {
     /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
     Dangerous(String, Option<Witness>),
-    /// Something else is different.
-    Different,
+    /// Something else is different, in words.
+    Different(String),
     /// Nothing that the signal path shows.
     Alike,
     /// It was not decided.
@@ -89,10 +89,17 @@ pub(super) fn wrong<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model
     }
     let (a, b) = (signals.program().parts(), known.program().parts());
     if a.channels == b.channels && a.conditions == b.conditions && a.controls == b.controls {
-        Wrong::Alike
-    } else {
-        Wrong::Different
+        return Wrong::Alike;
     }
+    let other = |number: u16| {
+        let find = |parts: &Parts| parts.channels.iter().find(|channel| channel.number == number).cloned();
+        find(a) != find(b)
+    };
+    let first = b.channels.iter().chain(&a.channels).map(|channel| channel.number).find(|&number| other(number));
+    Wrong::Different(match first {
+        Some(number) => format!("channel {number} would carry something else"),
+        None => "its conditions or controls would work otherwise".to_owned(),
+    })
 }
 
 /// On an aircraft without a flight controller: a surface or motor that would follow other sticks than it should.

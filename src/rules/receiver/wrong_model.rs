@@ -65,7 +65,7 @@ fn one_craft<'f>(
         };
         let (severity, words, witness) = match wrong(setup, model, own, craft) {
             Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
-            Wrong::Different => (Severity::Caution, "its channels carry something else".to_owned(), None),
+            Wrong::Different(words) => (Severity::Caution, words, None),
             Wrong::Alike => continue,
             Wrong::Open => {
                 open = true;

@@ -66,7 +66,7 @@ fn sum(check: &LimitCheck<'_>, one_power: bool) -> String {
     let sum = &check.sum;
     let mut text = format!(
         "{}{} a chain ({} dBm)",
-        if one_power { "" } else { "At its top this model sends " },
+        if one_power { "" } else { "At its top, " },
         milliwatts(mw_from_dbm(sum.per_chain_dbm)),
         figure(sum.per_chain_dbm, 1)
     );
