@@ -3,18 +3,26 @@
 use super::{Wrong, wrong};
 use crate::findings::Severity;
 use crate::fleet::craft::Craft;
-use crate::fleet::model::Model;
+use crate::fleet::equipment::Link;
+use crate::fleet::model::{Model, ModelModule};
+use crate::fleet::words::NumberCheck;
 use crate::rules::out::Out;
 use crate::rules::pairing::{Reaches, reach, unstated};
 use crate::rules::subject::{ModelView, Setup};
 use rustc_hash::FxHashMap;
 
-/// How many models are looked at for one aircraft: where more would connect, one finding says enough.
+/// How many models that would connect are looked at for one aircraft: where there are more, one finding says enough.
 const MOST_LOOKED_AT: usize = 8;
 
+/// How many models are asked whether they connect to one aircraft.
+const MOST_ASKED: usize = 256;
+
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    // Models that may reach a receiver they were not made for, by link: those without a match. A model with match on
-    // reaches only receivers of its own number, and two of one number have a rule of their own.
+    // Models that may reach a receiver they were not made for, by link: those without a match, and all on a link that
+    // does not look at numbers. Elsewhere a model with match on reaches only receivers of its own number, and two of one
+    // number have a rule of their own.
+    let blind = |link: &Link| link.number_check.is_some_and(|check| check.value == NumberCheck::None);
+    let some_blind = setup.fleet.links.iter().any(blind);
     let mut loose: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
     let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
     for model in &setup.fleet.models {
@@ -22,13 +30,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             own.entry(&name.value).or_default().push(model);
         }
         if model.simulator.is_some()
-            || model.modules_on().all(|module| module.matching.is_some_and(|matching| matching.value))
+            || !some_blind && model.modules_on().all(|module| module.matching.is_some_and(|matching| matching.value))
         {
             continue;
         }
         for bay in &ModelView::new(setup, model).bays {
             let open = bay.module.matching.is_none_or(|matching| !matching.value);
-            if let Some(link) = bay.link.filter(|_| open) {
+            if let Some(link) = bay.link.filter(|link| open || blind(link)) {
                 loose.entry(&link.head.name.value).or_default().push(model);
             }
         }
@@ -42,7 +50,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let strange = strange.filter(|model| !model.flies.iter().any(|name| name.value == craft.head.name.value));
         let own = own.get(craft.head.name.value.as_str()).and_then(|list| list.first()).copied();
         let Some(own) = own else { continue };
-        one_craft(setup, craft, own, strange.take(MOST_LOOKED_AT), out);
+        one_craft(setup, craft, own, strange.take(MOST_ASKED), out);
     }
 }
 
@@ -55,14 +63,22 @@ fn one_craft<'f>(
 ) {
     let place = craft.head.place(craft.head.header);
     let mut worst: Option<(Severity, String, &Model, Option<crate::findings::Witness>)> = None;
-    let (mut count, mut open) = (0, false);
+    let (mut count, mut open, mut looked_at) = (0, false, 0);
     for model in strange {
+        if looked_at == MOST_LOOKED_AT {
+            break;
+        }
+        // Two models of one number with match on have a rule of their own.
+        if same_number(model, own) {
+            continue;
+        }
         let view = ModelView::new(setup, model);
         let perhaps = match reach(&view, craft) {
             Reaches::Yes(..) => String::new(),
             Reaches::Perhaps(_, list) => format!(" (if {} agrees, which is not stated)", unstated(&list)),
             Reaches::Still(_) | Reaches::No(_) => continue,
         };
+        looked_at += 1;
         let (severity, words, witness) = match wrong(setup, model, own, craft) {
             Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
             Wrong::Different(words) => (Severity::Caution, words, None),
@@ -95,4 +111,15 @@ fn one_craft<'f>(
     if let Some(witness) = witness {
         finding.shown_by(witness);
     }
+}
+
+/// Whether both have match on, in a bay of one name, with the same number.
+fn same_number(one: &Model, other: &Model) -> bool {
+    let matched = |module: &&ModelModule| module.matching.is_some_and(|matching| matching.value);
+    one.modules_on().filter(matched).any(|module| {
+        let number = module.receiver_number.map(|number| number.value);
+        let same = |known: &ModelModule| known.receiver_number.map(|number| number.value) == number;
+        number.is_some()
+            && other.modules_on().filter(matched).any(|known| known.bay.value == module.bay.value && same(known))
+    })
 }
