@@ -108,7 +108,12 @@ impl Record {
             _ => format!(", and {kept} that this run did not look for are kept"),
         };
         let findings = if recorded == 1 { "1 finding is" } else { &format!("{recorded} findings are") };
-        tell(&format!("{findings} recorded as known in {}{kept}", to.display()));
+        let dangers = match outcome.known.iter().filter(|finding| finding.severity == Severity::Danger).count() {
+            0 => String::new(),
+            1 => ", 1 of them a danger".to_owned(),
+            count => format!(", {count} of them dangers"),
+        };
+        tell(&format!("{findings} recorded as known in {}{dangers}{kept}", to.display()));
         self.tell_where_to_name_it(to, settings);
         Ok(())
     }
