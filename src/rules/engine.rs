@@ -3,6 +3,8 @@
 //! The work comes in steps that a caller may spread over threads: [`read`] each file, [`Inspection::new`], [`Inspection::model`]
 //! for each model, [`Inspection::rest`], [`Inspection::finish`]. [`inspect`] does it all on one thread.
 
+mod contexts;
+
 use super::all::{Check, RULES};
 use super::house;
 use super::out::{Out, Undecided, page};
@@ -20,10 +22,10 @@ use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, Fleet};
 use crate::signal::Why;
 use crate::source::{FileId, Place, Span};
-use crate::syntax::{NONE, Statement, Tables, parse};
+use crate::syntax::{Tables, parse};
 use compact_str::CompactString;
+use contexts::Contexts;
 use rustc_hash::FxHashSet;
-use std::cell::RefCell;
 
 /// What of a file is kept once it is read.
 #[derive(Debug, Default)]
@@ -327,7 +329,7 @@ impl<'o> Inspection<'o> {
         };
         let mut findings = findings;
         self.options.grading.apply(&mut findings);
-        let contexts = Contexts { text_of, last: RefCell::new(None) };
+        let contexts = Contexts::new(text_of);
         let split = self.options.known.split(gather(findings, &|place| contexts.of(place)));
         let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
         let answered = |rule: &str| {
@@ -359,46 +361,6 @@ impl<'o> Inspection<'o> {
 
 fn names(view: &ModelView<'_>) -> Vec<CompactString> {
     view.pairs.iter().map(|pair| pair.craft.head.name.value.clone()).collect()
-}
-
-/// The words around places, for fingerprints. Findings are asked about in file order, so one file is kept.
-struct Contexts<'t> {
-    text_of: &'t dyn Fn(FileId) -> Option<Vec<u8>>,
-    last: RefCell<Option<(FileId, Vec<u8>, Tables)>>,
-}
-
-impl Contexts<'_> {
-    fn of(&self, place: Place) -> String {
-        let mut last = self.last.borrow_mut();
-        if last.as_ref().is_none_or(|(file, ..)| *file != place.file) {
-            let text = (self.text_of)(place.file).unwrap_or_default();
-            let mut tables = Tables::default();
-            parse(&text, fleet::table::vocabulary, &mut tables);
-            *last = Some((place.file, text, tables));
-        }
-        let Some((_, text, tables)) = last.as_ref() else { return String::new() };
-        let at = tables.statements.partition_point(|statement| tables.word(statement).start <= place.span.start);
-        let mut words: Vec<String> = Vec::new();
-        let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
-        while let Some(statement) = tables.statements.get(index as usize) {
-            words.push(header_words(text, tables, statement));
-            index = statement.parent;
-        }
-        words.reverse();
-        words.join(" / ")
-    }
-}
-
-/// A statement's own words without what layout alone decides: blanks, and quotes around a name.
-fn header_words(text: &[u8], tables: &Tables, statement: &Statement) -> String {
-    let mut words = String::from_utf8_lossy(tables.word(statement).of(text)).into_owned();
-    for item in tables.items(statement) {
-        let word = String::from_utf8_lossy(item.of(text));
-        let name = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
-        words.push(' ');
-        words.push_str(name.unwrap_or(&word));
-    }
-    words
 }
 
 /// Inspects texts on one thread.
