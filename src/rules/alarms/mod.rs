@@ -124,10 +124,12 @@ fn minutes(seconds: f64) -> String {
     }
 }
 
-/// While the aircraft flies, as a condition of the model: the arming channel's range, else a raised throttle.
+/// While the aircraft flies, as a condition of the model: the arming channel's range where the model has that channel,
+/// else a raised throttle.
 fn in_flight(pair: &Pair<'_>) -> String {
     let mode = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
-    match mode.and_then(|mode| mode.tests.first()) {
+    let test = mode.and_then(|mode| mode.tests.first());
+    match test.filter(|test| pair.model.channel(test.channel.value).is_some()) {
         Some(test) => format!("channel {} above {} us", test.channel.value, test.range.value.0),
         None => "throttle above -95 %".to_owned(),
     }

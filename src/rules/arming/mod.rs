@@ -84,7 +84,9 @@ fn demand(signals: &Signals, control: ControlId, position: u8) -> String {
 fn spare_switches(pair: &Pair<'_>, channel: u8) -> Vec<Choice> {
     let (Some(handset), Some(known)) = (pair.handset, pair.model.channel(channel)) else { return Vec::new() };
     let [line] = known.lines.as_slice() else { return Vec::new() };
-    if line.when.is_some() || known.reversed.is_some() {
+    // A switch's ends reach nothing that the channel's travel keeps them from.
+    let short = known.travel.is_some_and(|travel| travel.value.0.to_f64() > -100.0 || travel.value.1.to_f64() < 100.0);
+    if line.when.is_some() || known.reversed.is_some() || short {
         return Vec::new();
     }
     let used = pair.model.control_names();

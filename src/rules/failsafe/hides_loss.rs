@@ -39,7 +39,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         && outputs.value == (Outputs::Serial { flags_loss: false })
         && plan.head.file == pair.craft.head.file
     {
-        let edit = replace(&pair.craft.head, outputs.span, "serial flags-loss");
+        let edit = replace(&pair.craft.head, outputs.span, "outputs serial flags-loss");
         choices.push(choice("keep the preset, and have the receiver flag the loss, if it can", vec![edit]));
     }
     let words = format!("Let the receiver stop its outputs, or flag the loss. {FROZEN}");

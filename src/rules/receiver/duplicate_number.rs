@@ -1,10 +1,10 @@
 //! `receiver/duplicate-number`: two models with match on have one number and fly different aircraft.
 
-use super::{Wrong, locked, number_place, wrong};
+use super::{Wrong, number_place, renumber, wrong};
 use crate::findings::{Choice, Severity};
 use crate::fleet::model::Model;
 use crate::rules::numbers::free_numbers;
-use crate::rules::out::{Out, choice, replace};
+use crate::rules::out::{Out, choice};
 use crate::rules::subject::{Bay, ModelView, Setup};
 use rustc_hash::FxHashMap;
 
@@ -69,7 +69,7 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
     if let Some((words, craft, _, strange)) = &what {
         message += &format!(" Under \"{}\" {words} of \"{}\".", strange.head.name.value, craft.head.name.value);
     }
-    let choices = mends(setup, number, model, bay);
+    let choices = mends(setup, model, bay);
     let flown = first.0.flies.iter().chain(&model.flies).map(|name| name.value.clone());
     let finding = out.find(place, message);
     finding.severity(if what.is_some() { Severity::Danger } else { Severity::Caution });
@@ -81,16 +81,11 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
 }
 
 /// The free numbers for the second model and the receivers that are locked to the old one.
-fn mends(setup: &Setup<'_>, number: u16, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
+fn mends(setup: &Setup<'_>, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
     let (Some(link), Some(stated)) = (bay.link, bay.module.receiver_number) else { return Vec::new() };
     let free = free_numbers(setup.fleet, link).into_iter();
     free.map(|free| {
-        let mut edits = vec![replace(&model.head, stated.span, free.to_string())];
-        for craft in model.flies.iter().filter_map(|name| setup.fleet.craft(&name.value)) {
-            for own in craft.receivers.iter().filter_map(locked).filter(|own| own.value == number) {
-                edits.push(replace(&craft.head, own.span, format!("number {free}")));
-            }
-        }
+        let edits = renumber(setup, model, stated, free);
         choice(
             format!(
                 "give \"{}\" and its receivers the number {free}, here and in the receivers",

@@ -1,7 +1,7 @@
 //! `receiver/first-number`: the lowest number is in use on more than one handset.
 
 use crate::rules::numbers::free_numbers;
-use crate::rules::out::{Out, choice, replace};
+use crate::rules::out::{Out, choice};
 use crate::rules::subject::{ModelView, Setup};
 use rustc_hash::FxHashMap;
 
@@ -32,8 +32,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             );
             let choices = free_numbers(setup.fleet, link).into_iter().map(|free| {
                 choice(
-                    format!("give this model the number {free}, and lock its receiver to it"),
-                    vec![replace(&model.head, number.span, free.to_string())],
+                    format!("give this model the number {free}, and lock its receiver to it, here and in the receiver"),
+                    super::renumber(setup, model, number, free),
                 )
             });
             out.find(place, message)

@@ -14,8 +14,9 @@ pub(super) mod wrong_model;
 
 use super::channels::order::crossed;
 use super::channels::sticks;
+use super::out::replace;
 use super::subject::{Bay, ModelView, Pair, Setup};
-use crate::findings::Witness;
+use crate::findings::{Edit, Witness};
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
@@ -37,6 +38,17 @@ fn locked(receiver: &Receiver) -> Option<Located<u16>> {
         Located { value: ReceiverNumber::Locked(number), span } => Some(Located::new(number, span)),
         Located { value: ReceiverNumber::Any, .. } => None,
     }
+}
+
+/// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
+fn renumber(setup: &Setup<'_>, model: &Model, old: Located<u16>, new: u16) -> Vec<Edit> {
+    let mut edits = vec![replace(&model.head, old.span, new.to_string())];
+    for craft in model.flies.iter().filter_map(|name| setup.fleet.craft(&name.value)) {
+        for own in craft.receivers.iter().filter_map(locked).filter(|own| own.value == old.value) {
+            edits.push(replace(&craft.head, own.span, format!("number {new}")));
+        }
+    }
+    edits
 }
 
 /// What a model that was not made for an aircraft would do with it.
