@@ -162,7 +162,9 @@ impl<'a> Checker<'a> {
             }
             Condition::Named(id) => {
                 reference(self.parts.conditions.get(usize::from(id.0)).is_some())?;
-                self.feeds.push(Fed::Condition(*id));
+                if self.inside {
+                    self.feeds.push(Fed::Condition(*id));
+                }
                 Ok(())
             }
             Condition::Held(number, of) => {

@@ -1,32 +1,25 @@
 //! Conditions compiled into the net.
 
 use super::fix::Fix;
-use super::net::{Bit, BitId, Fits, MOST_MEMORY, Net, Num, NumId, TooLarge, fits};
+use super::net::{Bit, BitId, Fits, MOST_MEMORY, Net, NumId, TooLarge, fits, remember};
 use super::parts::*;
 use super::program::Program;
 use super::state::Handle;
 
-impl Net {
-    fn over(&mut self, num: NumId, strict: bool, limit: Fix) -> BitId {
-        match self.num(num) {
-            Num::Const(value) => {
-                let holds = if strict { *value > limit } else { *value >= limit };
-                self.constant(holds)
-            }
-            _ => self.add_bit(Bit::Over { num, strict, limit }),
-        }
-    }
+/// How many conditions the values of one question may be taken apart into; beyond that they are compared as values.
+const FUEL: u32 = 2000;
 
-    fn between(&mut self, num: NumId, bounds: &Bounds) -> BitId {
+impl Net {
+    fn between(&mut self, program: &Program, num: NumId, bounds: &Bounds) -> Fits<BitId> {
         let mut parts = Vec::with_capacity(2);
         if let Some(low) = bounds.low {
-            parts.push(self.over(num, low.strict, Fix::of(low.at)));
+            parts.push(self.over(program, num, low.strict, Fix::of(low.at)));
         }
         if let Some(high) = bounds.high {
-            let over = self.over(num, !high.strict, Fix::of(high.at));
+            let over = self.over(program, num, !high.strict, Fix::of(high.at));
             parts.push(self.not(over));
         }
-        self.join(parts, true)
+        Ok(self.join(parts, true))
     }
 
     /// The pulse received is above, or at least, a limit: a question about the pulse sent, against the middle between two
@@ -48,22 +41,21 @@ impl Net {
         }
         let half = fits(Fix::whole(2 * first - 1).div(Fix::whole(2)))?;
         let middle = fits(lowest.add(fits(step.mul(half))?))?;
-        Ok(self.over(sent, true, middle))
+        Ok(self.over(program, sent, true, middle))
     }
 
     fn channel_test(&mut self, program: &Program, number: u16, measure: Measure, bounds: &Bounds) -> Fits<BitId> {
-        let Some(channel) = program.channel(number) else { return Ok(self.add_bit(Bit::NotKnown(number))) };
-        let carriage = channel.carriage;
-        match (measure, carriage) {
+        let Some(channel) = program.channel(number) else { return Ok(self.bit_node(Bit::NotKnown(number))) };
+        match (measure, channel.carriage) {
             (Measure::Percent, _) => {
                 let node = self.percent(program, number)?;
-                Ok(self.between(node, bounds))
+                self.between(program, node, bounds)
             }
             (Measure::Sent, _) | (Measure::Received, Carriage::Unchanged) => {
                 let node = self.sent(program, number)?;
-                Ok(self.between(node, bounds))
+                self.between(program, node, bounds)
             }
-            (Measure::Received, Carriage::Not) => Ok(self.add_bit(Bit::NotKnown(number))),
+            (Measure::Received, Carriage::Not) => Ok(self.bit_node(Bit::NotKnown(number))),
             (Measure::Received, Carriage::Levels(levels)) => {
                 let node = self.sent(program, number)?;
                 let mut parts = Vec::with_capacity(2);
@@ -79,60 +71,68 @@ impl Net {
         }
     }
 
+    fn mode(&mut self, program: &Program, id: ModeId, measure: Measure) -> Fits<BitId> {
+        if let Some(&known) = self.made.modes.get(&(id.0, measure)) {
+            return Ok(known);
+        }
+        let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
+        let mut parts = Vec::with_capacity(mode.ranges.len());
+        for &(number, low, high) in &mode.ranges {
+            parts.push(self.channel_test(program, number, measure, &Bounds::between(low, high))?);
+        }
+        let bit = self.join(parts, true);
+        self.made.modes.insert((id.0, measure), bit);
+        Ok(bit)
+    }
+
     fn at(&mut self, program: &Program, id: ControlId, at: Position) -> Fits<BitId> {
         let var = self.var(program, Handle::Control(id))?;
         match at {
-            Position::Index(position) => Ok(self.add_bit(Bit::In(var, 1 << position))),
+            Position::Index(position) => Ok(self.stands_in(var, 1 << position)),
             Position::Low => {
-                let num = self.add_num(Num::Var(var));
-                let over = self.over(num, true, Fix::whole(super::exact::LOW));
+                let raw = self.raw(program, id)?;
+                let over = self.over(program, raw, true, Fix::whole(super::exact::LOW));
                 Ok(self.not(over))
             }
         }
     }
 
-    /// The node of a condition that a question asks; what was compiled once is found again.
+    /// The node of a condition that a question asks.
     pub(super) fn asked(&mut self, program: &Program, condition: &Condition) -> Fits<BitId> {
-        if let Some(&known) = self.asked.get(condition) {
-            return Ok(known);
-        }
-        let bit = self.condition(program, condition)?;
-        self.asked.insert(condition.clone(), bit);
-        Ok(bit)
+        self.made.fuel = FUEL;
+        self.condition(program, condition)
     }
 
-    pub(super) fn condition(&mut self, program: &Program, condition: &Condition) -> Fits<BitId> {
+    /// The node of a value line's condition; none always holds.
+    pub(super) fn when(&mut self, program: &Program, when: Option<&Condition>) -> Fits<BitId> {
+        match when {
+            Some(when) => self.condition(program, when),
+            None => Ok(self.constant(true)),
+        }
+    }
+
+    fn condition(&mut self, program: &Program, condition: &Condition) -> Fits<BitId> {
         Ok(match condition {
             Condition::Constant(value) => self.constant(*value),
             Condition::At(id, at) => self.at(program, *id, *at)?,
             Condition::Becomes(id, at) => {
                 let test = self.at(program, *id, *at)?;
-                let number = match self.test_ids.get(&test) {
-                    Some(&number) => number,
+                let number = match self.tests.iter().position(|&known| known == test) {
+                    Some(number) => number,
                     None if self.tests.len() < MOST_MEMORY => {
-                        let number = self.tests.len() as u8;
                         self.tests.push(test);
-                        self.test_ids.insert(test, number);
-                        number
+                        self.tests.len() - 1
                     }
                     None => return Err(TooLarge),
                 };
-                self.add_bit(Bit::Became(number))
+                self.bit_node(Bit::Became(number as u8))
             }
             Condition::Axis(id, bounds) => {
-                let var = self.var(program, Handle::Control(*id))?;
-                let num = self.add_num(Num::Var(var));
-                self.between(num, bounds)
+                let raw = self.raw(program, *id)?;
+                self.between(program, raw, bounds)?
             }
             Condition::Channel(number, measure, bounds) => self.channel_test(program, *number, *measure, bounds)?,
-            Condition::Mode(id, measure) => {
-                let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
-                let mut parts = Vec::with_capacity(mode.ranges.len());
-                for &(number, low, high) in &mode.ranges {
-                    parts.push(self.channel_test(program, number, *measure, &Bounds::between(low, high))?);
-                }
-                self.join(parts, true)
-            }
+            Condition::Mode(id, measure) => self.mode(program, *id, *measure)?,
             Condition::Named(id) => self.named(program, *id)?,
             Condition::Not(of) => {
                 let of = self.condition(program, of)?;
@@ -146,31 +146,41 @@ impl Net {
                 let parts = of.iter().map(|part| self.condition(program, part)).collect::<Fits<Vec<_>>>()?;
                 self.join(parts, false)
             }
-            Condition::Held(number, of) => {
-                let of = self.condition(program, of)?;
-                self.add_bit(Bit::Held { number: *number, of })
-            }
+            Condition::Held(number, of) => match self.condition(program, of)? {
+                of if self.bit(of) == Bit::Const(false) => of,
+                of => self.bit_node(Bit::Held { number: *number, of }),
+            },
         })
     }
 
     fn named(&mut self, program: &Program, id: ConditionId) -> Fits<BitId> {
-        if let Some(&known) = self.conditions.get(&id.0) {
+        let index = usize::from(id.0);
+        if let Some(known) = self.made.conditions.get(index).copied().flatten() {
             return Ok(known);
         }
-        let bit = match &fits(program.parts.conditions.get(usize::from(id.0)))?.kind {
+        let bit = match &fits(program.parts.conditions.get(index))?.kind {
             NamedKind::Plain(condition) => self.condition(program, condition)?,
             NamedKind::Latch { set, reset } => {
                 let (set, reset) = (self.condition(program, set)?, self.condition(program, reset)?);
-                if self.latches.len() >= MOST_MEMORY {
-                    return Err(TooLarge);
-                }
-                let number = self.latches.len() as u8;
-                self.latches.push((set, reset));
-                self.latch_ids.insert(id.0, number);
-                self.add_bit(Bit::Latch(number))
+                self.latch(id, set, reset)?
             }
         };
-        self.conditions.insert(id.0, bit);
+        remember(&mut self.made.conditions, index, bit);
+        Ok(bit)
+    }
+
+    fn latch(&mut self, id: ConditionId, set: BitId, reset: BitId) -> Fits<BitId> {
+        // One that nothing turns on, or that something always turns off, is never on.
+        if self.bit(set) == Bit::Const(false) || self.bit(reset) == Bit::Const(true) {
+            return Ok(self.constant(false));
+        }
+        if self.latches.len() >= MOST_MEMORY {
+            return Err(TooLarge);
+        }
+        let number = self.latches.len() as u8;
+        self.latches.push((set, reset));
+        let bit = self.bit_node(Bit::Latch(number));
+        self.latch_ids.push((id, bit));
         Ok(bit)
     }
 }

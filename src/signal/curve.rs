@@ -5,6 +5,7 @@
 
 use super::fix::Fix;
 use super::interval::Interval;
+use super::limits::{Crossing, bisect, crossing};
 use super::parts::Curve;
 use super::real::Real;
 use std::cmp::Ordering;
@@ -132,6 +133,39 @@ impl Shape {
         }
         let point = &self.points[at];
         limit?.sub(point.y)?.div(piece.exact[0].small()?)?.add(point.x)
+    }
+
+    /// Whether the values far to the left are over a limit, and where that turns, in order; `None` where such a place can't
+    /// be found closely.
+    pub(super) fn crossings(&self, strict: bool, limit: Fix) -> Option<(bool, Vec<Crossing>)> {
+        let over = |y: Fix| if strict { y > limit } else { y >= limit };
+        let mut crossings = Vec::new();
+        for (piece, ends) in self.pieces.iter().zip(self.points.windows(2)) {
+            if over(ends[0].y) != over(ends[1].y) {
+                crossings.push(self.meets(piece, &ends[0], &ends[1], limit)?);
+            }
+        }
+        Some((over(self.points[0].y), crossings))
+    }
+
+    /// Where a piece between two points meets a limit that lies between their values.
+    fn meets(&self, piece: &Piece, from: &Point, to: &Point, limit: Fix) -> Option<Crossing> {
+        if let Some(at) = [from, to].into_iter().find(|end| end.y == limit) {
+            return Some(Crossing::At(at.x));
+        }
+        if piece.straight {
+            return Some(Crossing::At(limit.sub(from.y)?.div(piece.exact[0].small()?)?.add(from.x)?));
+        }
+        let [c1, c2, c3] = piece.near.map(|near| near.low);
+        let (rising, start, goal) = (piece.direction == Ordering::Less, from.y.near(), limit.near());
+        let width = to.x.near() - from.x.near();
+        let near = bisect(0.0, width, |u| (start + u * (c1 + u * (c2 + u * c3)) < goal) == rising);
+        let exactly = |x: Fix| self.at(&Real::Small(x)).cmp(&Real::Small(limit));
+        let enclosed = |x: f64| {
+            let value = self.enclose(Interval::point(x));
+            (value.high < limit.below(), value.low > limit.above())
+        };
+        crossing(from.x.near() + near, rising, exactly, enclosed)
     }
 
     /// Whether the curve rises (`Less`), falls or stays the same from one argument to another; `None` where it turns

@@ -1,15 +1,17 @@
 //! States from which nothing leads out any more.
 
-use super::cone::Cone;
 use super::eval::Eval;
-use super::memory::{self, Pasts};
-use super::net::{BitId, Net, TooLarge};
-use super::parts::Condition;
+use super::memory::{Finder, Past, Pasts};
+use super::net::{BitId, TooLarge};
+use super::parts::{Condition, ConditionId};
 use super::program::Program;
-use super::query::{Known, kept_cells};
+use super::query::Known;
 use super::question::{Answer, Proof, Question, Why};
-use super::region::{Group, Hint, Scene, Tri};
+use super::region::{Group, Hint, Tri};
 use super::search::split;
+
+/// The latches of a past from which there is no way out, with their states.
+type Hopeless = Option<Vec<(ConditionId, bool)>>;
 
 impl Program {
     /// Is there a reachable state in which `inside` holds and from which no movements, however many and of however many
@@ -42,83 +44,66 @@ impl Program {
     }
 
     /// The latches of a past from which there is no way out, with their states.
-    #[allow(clippy::type_complexity)]
     fn hopeless(
         &self,
         inside: &Condition,
         outside: &Condition,
         known: &mut Known,
-    ) -> Result<Result<Option<Vec<(super::parts::ConditionId, bool)>>, Why>, TooLarge> {
-        let (inside, outside) = (known.net.asked(self, inside)?, known.net.asked(self, outside)?);
-        let net = &known.net;
-        let cone = Cone::of(net, &[inside, outside], &[]);
+    ) -> Result<Result<Hopeless, Why>, TooLarge> {
+        let Known { net, region, .. } = known;
+        let (inside, outside) = (net.asked(self, inside)?, net.asked(self, outside)?);
+        let cone = net.cone(inside).union(net.cone(outside));
+        let mut budget = self.budget;
+        let mut finder = Finder { program: self, net, region, budget: &mut budget };
         if cone.latches == 0 && cone.tests == 0 {
             // Without a past any state can be left for any other.
-            let mut budget = self.budget;
-            let mut way = Way { goal: outside, budget: &mut budget, found: false };
-            let Some(cells) = kept_cells(net, &[]) else { return Ok(Ok(None)) };
-            let mut eval = Eval::new(self, net, cells, vec![Scene::first()]);
-            return Ok(way.explore(&mut eval).map(|()| if way.found { None } else { Some(Vec::new()) }));
+            let way = leads(&mut finder, None, outside);
+            return Ok(way.map(|found| if found { None } else { Some(Vec::new()) }));
         }
-        let mut budget = self.budget;
-        let pasts = match memory::together(self, net, cone.latches, cone.tests, &cone.vars, &mut budget) {
-            Ok(pasts) => pasts,
-            Err(why) => return Ok(Err(why)),
-        };
-        Ok(self.without_hope(net, &pasts, outside, inside, &mut budget))
+        Ok(finder.together(&cone).and_then(|pasts| without_hope(&mut finder, &pasts, outside, inside)))
     }
+}
 
-    fn without_hope(
-        &self,
-        net: &Net,
-        pasts: &Pasts,
-        outside: BitId,
-        inside: BitId,
-        budget: &mut u64,
-    ) -> Result<Option<Vec<(super::parts::ConditionId, bool)>>, Why> {
-        let count = pasts.list.len();
-        let mut hope =
-            (0..count).map(|at| self.leads(net, pasts, at, outside, budget)).collect::<Result<Vec<bool>, Why>>()?;
-        let edges = memory::edges(self, net, pasts, budget)?;
-        loop {
-            let more: Vec<usize> =
-                (0..count).filter(|&at| !hope[at] && edges[at].iter().any(|&next| hope[usize::from(next)])).collect();
-            if more.is_empty() {
-                break;
-            }
-            more.into_iter().for_each(|at| hope[at] = true);
+fn without_hope(finder: &mut Finder<'_>, pasts: &Pasts, outside: BitId, inside: BitId) -> Result<Hopeless, Why> {
+    let count = pasts.list.len();
+    let mut hope = pasts
+        .list
+        .iter()
+        .map(|past| leads(finder, Some((pasts, past)), outside))
+        .collect::<Result<Vec<bool>, Why>>()?;
+    let edges = finder.edges(pasts)?;
+    loop {
+        let more: Vec<usize> =
+            (0..count).filter(|&at| !hope[at] && edges[at].iter().any(|&next| hope[usize::from(next)])).collect();
+        if more.is_empty() {
+            break;
         }
-        // A past without hope counts where a state with it, or one more moment after it, is inside.
-        let mut unclear = false;
-        for at in (0..count).filter(|&at| !hope[at]) {
-            if self.leads(net, pasts, at, inside, budget)? {
-                // The witness is asked for by its latches alone, so they must tell it from every past with hope.
-                if (0..count).any(|other| hope[other] && pasts.list[other].latches == pasts.list[at].latches) {
-                    unclear = true;
-                    continue;
-                }
-                let on = pasts.list[at].latches;
-                let latches = (0..64).filter(|latch| pasts.latches >> latch & 1 == 1);
-                let latches =
-                    latches.filter_map(|latch| Some((net.latch_condition(latch as u8)?, on >> latch & 1 == 1)));
-                return Ok(Some(latches.collect()));
-            }
-        }
-        if unclear { Err(Why::History) } else { Ok(None) }
+        more.into_iter().for_each(|at| hope[at] = true);
     }
+    // A past without hope counts where a state with it, or one more moment after it, is inside.
+    let mut unclear = false;
+    for at in (0..count).filter(|&at| !hope[at]) {
+        if leads(finder, Some((pasts, &pasts.list[at])), inside)? {
+            // The witness is asked for by its latches alone, so they must tell it from every past with hope.
+            let on = pasts.list[at].what.latches;
+            if (0..count).any(|other| hope[other] && pasts.list[other].what.latches == on) {
+                unclear = true;
+                continue;
+            }
+            let latches = (0..).zip(&finder.net.latch_ids).filter(|(latch, _)| pasts.all.latches >> latch & 1 == 1);
+            return Ok(Some(latches.map(|(latch, &(condition, _))| (condition, on >> latch & 1 == 1)).collect()));
+        }
+    }
+    if unclear { Err(Why::History) } else { Ok(None) }
+}
 
-    /// Whether one more moment after a past can satisfy a goal.
-    fn leads(&self, net: &Net, pasts: &Pasts, at: usize, goal: BitId, budget: &mut u64) -> Result<bool, Why> {
-        let Some(cells) = kept_cells(net, &[]) else { return Ok(false) };
-        let mut eval = Eval::new(self, net, cells, vec![Scene::first()]);
-        let mut group = Group::of(pasts);
-        group.pasts = vec![(pasts.list[at].latches, pasts.list[at].tests)];
-        group.chosen = Some(0);
-        eval.groups = vec![group];
-        let mut way = Way { goal, budget, found: false };
-        way.explore(&mut eval)?;
-        Ok(way.found)
-    }
+/// Whether one more moment, after a past if there is one, can satisfy a goal.
+fn leads(finder: &mut Finder<'_>, past: Option<(&Pasts, &Past)>, goal: BitId) -> Result<bool, Why> {
+    finder.region.clear(finder.net);
+    finder.region.groups.extend(past.map(|(pasts, past)| Group::with(pasts.all, past.what)));
+    let mut way = Way { goal, budget: finder.budget, found: false };
+    way.explore(&mut Eval::new(finder.program, finder.net, finder.region))?;
+    Ok(way.found)
 }
 
 struct Way<'a> {
@@ -133,7 +118,6 @@ impl Way<'_> {
             return Ok(());
         }
         *self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
-        eval.fresh();
         match eval.bit(0, self.goal) {
             Tri::True => self.found = true,
             Tri::False => {}

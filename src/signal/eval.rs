@@ -1,134 +1,168 @@
-//! Three-valued evaluation over a box: every variable may still be anything in its cell.
+//! Three-valued evaluation over a region: every variable may still be anything in its cell.
 
+use super::cone::Cone;
 use super::fix::Fix;
 use super::interval::Interval;
+use super::limits::expo;
 use super::net::{Bit, BitId, Kind, Net, Num, NumId, VarId};
 use super::program::{Program, switch_value};
-use super::region::{Cell, Group, Hint, Scene, Tri, tri};
+use super::region::{Cell, Hint, Region, Tri, tri};
 use super::span::Span;
-
-#[derive(Clone, Copy)]
-struct Memo<T> {
-    at: u32,
-    value: T,
-}
 
 /// Evaluates conditions over the cells.
 pub(super) struct Eval<'a> {
     pub(super) program: &'a Program,
     pub(super) net: &'a Net,
-    pub(super) cells: Vec<Cell>,
-    pub(super) scenes: Vec<Scene>,
-    pub(super) groups: Vec<Group>,
-    round: u32,
-    bits: Vec<Memo<Tri>>,
-    nums: Vec<Memo<Span>>,
+    pub(super) region: &'a mut Region,
 }
 
 impl<'a> Eval<'a> {
-    pub(super) fn new(program: &'a Program, net: &'a Net, cells: Vec<Cell>, scenes: Vec<Scene>) -> Self {
-        let bits = vec![Memo { at: 0, value: Tri::False }; net.bits.len() * scenes.len()];
-        let nums = vec![Memo { at: 0, value: Span::of(Interval::ALL) }; net.nums.len() * scenes.len()];
-        Self { program, net, cells, scenes, groups: Vec::new(), round: 0, bits, nums }
-    }
-
-    /// Forgets what was found: the cells have changed.
-    pub(super) fn fresh(&mut self) {
-        self.round += 1;
+    /// Over a region whose cells and moments are in place.
+    pub(super) fn new(program: &'a Program, net: &'a Net, region: &'a mut Region) -> Self {
+        region.make_room(net.sizes());
+        Self { program, net, region }
     }
 
     pub(super) fn cell(&self, scene: u8, var: VarId) -> Cell {
-        match self.scenes[usize::from(scene)].moved {
-            Some((moved, cell)) if moved == var => cell,
-            _ => self.cells[usize::from(var)],
+        self.region.cell(scene, var)
+    }
+
+    /// The moment in which something with this cone is looked at: the first where it is the same there.
+    fn moment(&self, scene: u8, cone: &Cone) -> u8 {
+        if scene == 0 || !cone.is_of_now() {
+            return scene;
+        }
+        match self.region.scenes[usize::from(scene)].moved {
+            Some((moved, _)) if cone.vars.has(moved) => scene,
+            _ => 0,
         }
     }
 
-    /// Whether a condition holds in a scene.
+    /// Whether a condition holds in a moment.
     pub(super) fn bit(&mut self, scene: u8, id: BitId) -> Tri {
-        let slot = usize::from(scene) * self.net.bits.len() + id as usize;
-        if self.bits[slot].at == self.round {
-            return self.bits[slot].value;
+        let net = self.net;
+        let bit = net.bit(id);
+        match bit {
+            // As quick to find as to look up.
+            Bit::Const(value) => return tri(value),
+            Bit::In(var, mask) => return self.stands_in(scene, id, var, mask),
+            Bit::Above { var, strict, limit } => return self.above(scene, id, var, strict, limit),
+            _ => {}
         }
-        let value = self.find_bit(scene, id);
-        self.bits[slot] = Memo { at: self.round, value };
+        let cone = net.cone(id);
+        let scene = self.moment(scene, cone);
+        let slot = usize::from(scene) * net.sizes().0 + id as usize;
+        if let Some(known) = self.region.known_bit(slot, cone) {
+            return known;
+        }
+        let value = self.find_bit(scene, id, bit);
+        self.region.note_bit(slot, value);
         value
     }
 
-    fn find_bit(&mut self, scene: u8, id: BitId) -> Tri {
+    fn stands_in(&self, scene: u8, id: BitId, var: VarId, mask: u64) -> Tri {
+        match self.cell(scene, var) {
+            Cell::Mask(now) if now & mask == now => Tri::True,
+            Cell::Mask(now) if now & mask != 0 => Tri::Maybe(Hint::Atom(scene, id)),
+            _ => Tri::False,
+        }
+    }
+
+    fn above(&self, scene: u8, id: BitId, var: VarId, strict: bool, limit: Fix) -> Tri {
+        let Cell::Range { low, high, low_open, high_open } = self.cell(scene, var) else { return Tri::False };
+        match low.cmp(&limit) {
+            std::cmp::Ordering::Greater => return Tri::True,
+            std::cmp::Ordering::Equal if !strict || low_open => return Tri::True,
+            _ => {}
+        }
+        match high.cmp(&limit) {
+            std::cmp::Ordering::Less => Tri::False,
+            std::cmp::Ordering::Equal if strict || high_open => Tri::False,
+            _ => Tri::Maybe(Hint::Atom(scene, id)),
+        }
+    }
+
+    fn find_bit(&mut self, scene: u8, id: BitId, bit: Bit) -> Tri {
         let net = self.net;
-        match net.bit(id) {
-            Bit::Const(value) => tri(*value),
-            Bit::In(var, mask) => match self.cell(scene, *var) {
-                Cell::Mask(now) if now & mask == now => Tri::True,
-                Cell::Mask(now) if now & mask == 0 => Tri::False,
-                Cell::Mask(_) => Tri::Maybe(Hint::Positions(scene, *var, *mask)),
-                Cell::Range { .. } => Tri::False,
-            },
-            Bit::Over { num, strict, limit } => self.over(scene, *num, *strict, *limit),
-            Bit::Not(of) => match self.bit(scene, *of) {
+        match bit {
+            Bit::Const(value) => tri(value),
+            Bit::In(var, mask) => self.stands_in(scene, id, var, mask),
+            Bit::Above { var, strict, limit } => self.above(scene, id, var, strict, limit),
+            Bit::Over { num, strict, limit } => self.over(scene, id, num, strict, limit),
+            Bit::Not(of) => match self.bit(scene, of) {
                 Tri::True => Tri::False,
                 Tri::False => Tri::True,
                 maybe => maybe,
             },
-            Bit::All(parts) => self.join(scene, parts, Tri::False, Tri::True),
-            Bit::Any(parts) => self.join(scene, parts, Tri::True, Tri::False),
+            Bit::All(run) => self.join(scene, net.members(run), Tri::False, Tri::True),
+            Bit::Any(run) => self.join(scene, net.members(run), Tri::True, Tri::False),
+            Bit::If(when, a, b) => match self.bit(scene, when) {
+                Tri::True => self.bit(scene, a),
+                Tri::False => self.bit(scene, b),
+                Tri::Maybe(hint) => match (self.bit(scene, a), self.bit(scene, b)) {
+                    (Tri::True, Tri::True) => Tri::True,
+                    (Tri::False, Tri::False) => Tri::False,
+                    (Tri::Maybe(other), _) | (_, Tri::Maybe(other)) if !hint.leads_on() => Tri::Maybe(other),
+                    _ => Tri::Maybe(hint),
+                },
+            },
             Bit::Became(test) => {
-                let now = self.bit(scene, net.tests[usize::from(*test)]);
+                let now = self.bit(scene, net.tests[usize::from(test)]);
                 if now == Tri::False {
                     return Tri::False;
                 }
-                match (self.was(scene, *test), now) {
+                match (self.was(scene, test), now) {
                     (Tri::True, _) => Tri::False,
                     (Tri::False, now) => now,
                     (maybe, _) => maybe,
                 }
             }
-            Bit::Held { number, of } => match self.bit(scene, *of) {
+            Bit::Held { number, of } => match self.bit(scene, of) {
                 Tri::True => {
-                    let same = self.scenes[usize::from(scene)].same_held;
-                    let from = if same { 0 } else { usize::from(scene) };
-                    let known = &self.scenes[from];
+                    let same = self.region.scenes[usize::from(scene)].same_held;
+                    let from = if same { 0 } else { scene };
+                    let known = &self.region.scenes[usize::from(from)];
                     match known.held_known >> number & 1 {
                         1 => tri(known.held >> number & 1 == 1),
-                        _ => Tri::Maybe(Hint::Held(from as u8, *number)),
+                        _ => Tri::Maybe(Hint::Held(from, number)),
                     }
                 }
                 other => other,
             },
-            Bit::Latch(number) => {
-                let (set, reset) = net.latches[usize::from(*number)];
-                let off = self.bit(scene, reset);
-                if off == Tri::True {
-                    return Tri::False;
-                }
-                let on = match self.bit(scene, set) {
-                    Tri::True => Tri::True,
-                    Tri::False => self.was_on(scene, *number),
-                    maybe => match self.was_on(scene, *number) {
-                        Tri::True => Tri::True,
-                        _ => maybe,
-                    },
-                };
-                match (off, on) {
-                    (_, Tri::False) => Tri::False,
-                    (Tri::False, on) => on,
-                    (off, _) => off,
-                }
-            }
-            Bit::NotKnown(channel) => Tri::Maybe(Hint::NotKnown(*channel)),
+            Bit::Latch(number) => self.latch(scene, number),
+            Bit::NotKnown(channel) => Tri::Maybe(Hint::NotKnown(channel)),
+            Bit::Close => Tri::Maybe(Hint::Close),
+        }
+    }
+
+    fn latch(&mut self, scene: u8, number: u8) -> Tri {
+        let (set, reset) = self.net.latches[usize::from(number)];
+        let off = self.bit(scene, reset);
+        if off == Tri::True {
+            return Tri::False;
+        }
+        let on = match self.bit(scene, set) {
+            Tri::True => Tri::True,
+            Tri::False => self.was_on(scene, number),
+            maybe => match self.was_on(scene, number) {
+                Tri::True => Tri::True,
+                _ => maybe,
+            },
+        };
+        match (off, on) {
+            (_, Tri::False) => Tri::False,
+            (Tri::False, on) => on,
+            (off, _) => off,
         }
     }
 
     fn join(&mut self, scene: u8, parts: &[BitId], decides: Tri, neutral: Tri) -> Tri {
-        let mut maybe = None;
+        let mut maybe: Option<Hint> = None;
         for &part in parts {
             match self.bit(scene, part) {
                 found if found == decides => return decides,
                 // A hint that leads on goes before one that leads nowhere.
-                Tri::Maybe(hint) if maybe.is_none_or(|known| matches!(known, Hint::Close | Hint::NotKnown(_))) => {
-                    maybe = Some(hint);
-                }
+                Tri::Maybe(hint) if maybe.is_none_or(|known| !known.leads_on()) => maybe = Some(hint),
                 _ => {}
             }
         }
@@ -140,117 +174,108 @@ impl<'a> Eval<'a> {
         if scene > 0 {
             return self.bit(0, self.net.tests[usize::from(test)]);
         }
-        self.past(|group| group.tests >> test & 1 == 1, |past| past.1 >> test & 1 == 1)
+        self.past(test, true)
     }
 
     fn was_on(&mut self, scene: u8, latch: u8) -> Tri {
         if scene > 0 {
-            let id = self.net.latch_bit(latch);
-            return self.bit(0, id);
+            return self.bit(0, self.net.latch_bit(latch));
         }
-        self.past(|group| group.latches >> latch & 1 == 1, |past| past.0 >> latch & 1 == 1)
+        self.past(latch, false)
     }
 
-    fn past(&self, mine: impl Fn(&Group) -> bool, read: impl Fn(&(u64, u64)) -> bool) -> Tri {
-        let Some(at) = self.groups.iter().position(mine) else { return Tri::False };
-        let group = &self.groups[at];
-        match group.chosen {
-            Some(chosen) => tri(group.pasts.get(usize::from(chosen)).is_some_and(read)),
-            None => {
-                let on = group.pasts.iter().filter(|past| read(past)).count();
-                match on {
-                    0 => Tri::False,
-                    all if all == group.pasts.len() => Tri::True,
-                    _ => Tri::Maybe(Hint::Past(at as u8)),
-                }
-            }
-        }
+    fn past(&self, number: u8, test: bool) -> Tri {
+        let groups = &self.region.groups;
+        let Some(at) = groups.iter().position(|group| group.all.has(number, test)) else { return Tri::False };
+        groups[at].was(number, test).map_or(Tri::Maybe(Hint::Past { group: at as u8, number, test }), tri)
     }
 
-    /// What a value may be in a scene.
+    /// What a value may be in a moment.
     pub(super) fn num(&mut self, scene: u8, id: NumId) -> Span {
-        let slot = usize::from(scene) * self.net.nums.len() + id as usize;
-        if self.nums[slot].at == self.round {
-            return self.nums[slot].value;
+        let net = self.net;
+        let num = net.num(id);
+        if let Num::Const(value) = num {
+            return Span::point(value);
         }
-        let value = self.find_num(scene, id);
-        self.nums[slot] = Memo { at: self.round, value };
+        let cone = &net.sort(id).cone;
+        let scene = self.moment(scene, cone);
+        let slot = usize::from(scene) * net.sizes().1 + id as usize;
+        if let Some(known) = self.region.known_num(slot, cone) {
+            return known;
+        }
+        let value = self.find_num(scene, num);
+        self.region.note_num(slot, value);
         value
     }
 
-    fn find_num(&mut self, scene: u8, id: NumId) -> Span {
+    fn find_num(&mut self, scene: u8, num: Num) -> Span {
         let net = self.net;
-        match net.num(id) {
-            Num::Const(value) => Span::point(*value),
-            Num::Var(var) => match self.cell(scene, *var) {
+        match num {
+            Num::Const(value) => Span::point(value),
+            Num::Var(var) => match self.cell(scene, var) {
                 Cell::Range { low, high, low_open, high_open } => {
                     let ends = Interval { low: low.below(), high: high.above() };
                     Span { ends, low_open, high_open }
                 }
                 Cell::Mask(mask) => {
-                    let n = self.positions(*var);
-                    let (first, last) = (mask.trailing_zeros() as u8, 63 - mask.leading_zeros() as u8);
-                    let at = |position| Span::point(Fix::of(switch_value(position, n)));
-                    at(first).hull(at(last))
+                    let (first, last) = self.position_ends(var, mask);
+                    Span::point(first).hull(Span::point(last))
                 }
             },
             Num::Lin { constant, terms } => {
-                let mut sum = Span::point(*constant);
-                for (by, term) in terms {
-                    sum = sum.add(self.num(scene, *term).scale(*by));
+                let mut sum = Span::point(constant);
+                for &(by, term) in net.terms(terms) {
+                    sum = sum.add(self.num(scene, term).scale(by));
                 }
                 sum
             }
             Num::Mul(a, b) => {
-                let (a, b) = (self.num(scene, *a), self.num(scene, *b));
+                let (a, b) = (self.num(scene, a), self.num(scene, b));
                 Span::of(a.ends.mul(b.ends))
             }
-            Num::Square(of) => Span::of(self.num(scene, *of).ends.power(2)),
-            Num::Min(a, b) => self.num(scene, *a).min(self.num(scene, *b)),
-            Num::Max(a, b) => self.num(scene, *a).max(self.num(scene, *b)),
+            Num::Square(of) => Span::of(self.num(scene, of).ends.power(2)),
+            Num::Min(a, b) => self.num(scene, a).min(self.num(scene, b)),
+            Num::Max(a, b) => self.num(scene, a).max(self.num(scene, b)),
             Num::Curve { curve, of } => {
-                let x = self.num(scene, *of);
-                Span::of(self.program.shapes[usize::from(*curve)].enclose(x.ends))
+                let x = self.num(scene, of);
+                Span::of(self.program.shapes[usize::from(curve)].enclose(x.ends))
             }
             Num::Expo { of, k } => {
-                let x = self.num(scene, *of);
-                let at = |x: f64| expo(Interval::point(x), *k);
+                let x = self.num(scene, of);
+                let at = |x: f64| expo(Interval::point(x), k);
                 Span { ends: Interval { low: at(x.ends.low).low, high: at(x.ends.high).high }, ..x }
             }
             Num::Choose { lines, otherwise } => {
                 let mut hull: Option<Span> = None;
-                let add = |hull: &mut Option<Span>, span: Span| {
-                    *hull = Some(hull.map_or(span, |known: Span| known.hull(span)))
-                };
-                for &(when, value) in lines {
-                    match self.bit(scene, when) {
-                        Tri::False => {}
-                        Tri::True => {
-                            let span = self.num(scene, value);
-                            add(&mut hull, span);
-                            return hull.unwrap_or(span);
-                        }
-                        Tri::Maybe(_) => {
-                            let span = self.num(scene, value);
-                            add(&mut hull, span);
-                        }
+                for &(when, value) in net.lines(lines) {
+                    let when = self.bit(scene, when);
+                    if when == Tri::False {
+                        continue;
                     }
+                    let span = self.num(scene, value);
+                    let so_far = hull.map_or(span, |known| known.hull(span));
+                    if when == Tri::True {
+                        return so_far;
+                    }
+                    hull = Some(so_far);
                 }
-                let span = self.num(scene, *otherwise);
-                add(&mut hull, span);
-                hull.unwrap_or(span)
+                let span = self.num(scene, otherwise);
+                hull.map_or(span, |known| known.hull(span))
             }
         }
     }
 
-    pub(super) fn positions(&self, var: VarId) -> usize {
-        match self.net.vars[usize::from(var)].1 {
+    /// The values of the first and the last position among some.
+    pub(super) fn position_ends(&self, var: VarId, mask: u64) -> (Fix, Fix) {
+        let n = match self.net.kind(var) {
             Kind::Switch(n) => usize::from(n),
-            Kind::Axis(_) => 0,
-        }
+            Kind::Axis(_) => 2,
+        };
+        let at = |position: u32| Fix::of(switch_value(position as u8, n));
+        (at(mask.trailing_zeros()), at(63 - mask.leading_zeros()))
     }
 
-    fn over(&mut self, scene: u8, num: NumId, strict: bool, limit: Fix) -> Tri {
+    fn over(&mut self, scene: u8, id: BitId, num: NumId, strict: bool, limit: Fix) -> Tri {
         let span = self.num(scene, num);
         if let Some(decided) = span.over(strict, limit) {
             return tri(decided);
@@ -264,14 +289,7 @@ impl<'a> Eval<'a> {
                 return tri(all);
             }
         }
-        Tri::Maybe(self.hint(scene, num, Some(limit)))
+        let stuck = self.region.stuck.contains(&(scene, id));
+        Tri::Maybe(if stuck { Hint::Close } else { Hint::Atom(scene, id) })
     }
-}
-
-/// The expo of a value in percent, enclosed.
-fn expo(x: Interval, k: Fix) -> Interval {
-    let hundred = Interval::of(Fix::HUNDRED);
-    let cube = x.mul(x.power(2)).div(10_000.0);
-    let straight = x.mul(hundred.sub(Interval::of(k)));
-    cube.mul(Interval::of(k)).add(straight).div(100.0)
 }

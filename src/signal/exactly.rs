@@ -3,7 +3,6 @@
 use super::eval::Eval;
 use super::fix::Fix;
 use super::net::{Num, NumId};
-use super::program::switch_value;
 use super::region::{Cell, Tri};
 
 /// The exact ends of a value.
@@ -32,23 +31,17 @@ impl Eval<'_> {
     pub(super) fn exact(&mut self, scene: u8, id: NumId) -> Option<Ends> {
         let net = self.net;
         Some(match net.num(id) {
-            Num::Const(value) => Ends::point(*value),
-            Num::Var(var) => match self.cell(scene, *var) {
+            Num::Const(value) => Ends::point(value),
+            Num::Var(var) => match self.cell(scene, var) {
                 Cell::Range { low, high, low_open, high_open } => Ends { low, high, low_open, high_open },
                 Cell::Mask(mask) => {
-                    let n = self.positions(*var);
-                    let at = |position| Fix::of(switch_value(position, n));
-                    Ends {
-                        low: at(mask.trailing_zeros() as u8),
-                        high: at(63 - mask.leading_zeros() as u8),
-                        low_open: false,
-                        high_open: false,
-                    }
+                    let (low, high) = self.position_ends(var, mask);
+                    Ends { low, high, low_open: false, high_open: false }
                 }
             },
             Num::Lin { constant, terms } => {
-                let mut sum = Ends::point(*constant);
-                for &(by, term) in terms {
+                let mut sum = Ends::point(constant);
+                for &(by, term) in net.terms(terms) {
                     let ends = self.exact(scene, term)?;
                     let (a, b) = (ends.low.mul(by)?, ends.high.mul(by)?);
                     let turned = by.is_negative();
@@ -65,7 +58,7 @@ impl Eval<'_> {
                 sum
             }
             Num::Min(a, b) => {
-                let (a, b) = (self.exact(scene, *a)?, self.exact(scene, *b)?);
+                let (a, b) = (self.exact(scene, a)?, self.exact(scene, b)?);
                 least(a, b)
             }
             Num::Max(a, b) => {
@@ -75,36 +68,36 @@ impl Eval<'_> {
                     low_open: ends.high_open,
                     high_open: ends.low_open,
                 };
-                let (a, b) = (self.exact(scene, *a)?, self.exact(scene, *b)?);
+                let (a, b) = (self.exact(scene, a)?, self.exact(scene, b)?);
                 turn(least(turn(a), turn(b)))
             }
             Num::Choose { lines, otherwise } => {
-                for &(when, value) in lines {
+                for &(when, value) in net.lines(lines) {
                     match self.bit(scene, when) {
                         Tri::False => {}
                         Tri::True => return self.exact(scene, value),
                         Tri::Maybe(_) => return None,
                     }
                 }
-                return self.exact(scene, *otherwise);
+                return self.exact(scene, otherwise);
             }
-            Num::Mul(a, b) => Ends::point(self.exact_point(scene, *a)?.mul(self.exact_point(scene, *b)?)?),
+            Num::Mul(a, b) => Ends::point(self.exact_point(scene, a)?.mul(self.exact_point(scene, b)?)?),
             Num::Square(of) => {
-                let value = self.exact_point(scene, *of)?;
+                let value = self.exact_point(scene, of)?;
                 Ends::point(value.mul(value)?)
             }
             Num::Expo { of, k } => {
-                let ends = self.exact(scene, *of)?;
+                let ends = self.exact(scene, of)?;
                 // Rising, so that its ends are those of its argument.
                 let at = |x: Fix| {
-                    let cube = x.mul(x)?.mul(x)?.mul(*k)?.div(Fix::whole(10_000))?;
-                    cube.add(x.mul(Fix::HUNDRED.sub(*k)?)?)?.div(Fix::HUNDRED)
+                    let cube = x.mul(x)?.mul(x)?.mul(k)?.div(Fix::whole(10_000))?;
+                    cube.add(x.mul(Fix::HUNDRED.sub(k)?)?)?.div(Fix::HUNDRED)
                 };
                 Ends { low: at(ends.low)?, high: at(ends.high)?, ..ends }
             }
             Num::Curve { curve, of } => {
-                let ends = self.exact(scene, *of)?;
-                let shape = &self.program.shapes[usize::from(*curve)];
+                let ends = self.exact(scene, of)?;
+                let shape = &self.program.shapes[usize::from(curve)];
                 let at = |x: Fix| shape.small_at(x);
                 let (a, b) = (at(ends.low)?, at(ends.high)?);
                 match shape.direction(ends.low, ends.high)? {

@@ -5,12 +5,12 @@
 //! pasts alone: from each past, every achievable outcome of one more moment. Latches that hang on different controls are
 //! independent, and each group has a fixpoint of its own.
 
-use super::cone::Cone;
+use super::cone::{Cone, VarSet};
 use super::eval::Eval;
 use super::net::{BitId, Net, VarId};
 use super::program::Program;
 use super::question::Why;
-use super::region::{Cell, Group, Hint, Scene, Tri};
+use super::region::{Cell, Group, Hint, Region, Remembered, Tri};
 use super::search::split;
 use rustc_hash::FxHashMap;
 use std::rc::Rc;
@@ -21,10 +21,8 @@ pub(super) type Moment = (Vec<(VarId, Cell)>, u64);
 /// One reachable past, and how it comes about.
 #[derive(Clone, Debug)]
 pub(super) struct Past {
-    /// Latches that are on.
-    pub(super) latches: u64,
-    /// Tests that hold. For the start all count as holding, so that nothing becomes anything.
-    pub(super) tests: u64,
+    /// Latches that are on, and tests that hold. For the start all tests count as holding, so that nothing becomes anything.
+    pub(super) what: Remembered,
     /// The past before, and where everything stood in the moment that led here; `None` for the start.
     pub(super) from: Option<(u16, Moment)>,
 }
@@ -32,156 +30,168 @@ pub(super) struct Past {
 /// The pasts of a group of latches and tests that hang on common controls.
 #[derive(Clone, Debug)]
 pub(super) struct Pasts {
-    pub(super) latches: u64,
-    pub(super) tests: u64,
-    pub(super) vars: Vec<VarId>,
+    pub(super) all: Remembered,
+    pub(super) vars: VarSet,
+    /// The start is the first.
     pub(super) list: Vec<Past>,
+    /// All but the start, by what they are.
+    places: FxHashMap<Remembered, u16>,
 }
 
 /// The most pasts of one group.
 const MOST_PASTS: usize = 4096;
 
-/// The groups of pasts that matter for some latches and tests.
-pub(super) fn groups(
-    program: &Program,
-    net: &Net,
-    latches: u64,
-    tests: u64,
-    budget: &mut u64,
-    known: &mut FxHashMap<(u64, u64), Result<Rc<Pasts>, Why>>,
-) -> Result<Vec<Rc<Pasts>>, Why> {
-    let mut parts: Vec<(u64, u64, Vec<VarId>)> = Vec::new();
-    let mut add = |bit: BitId, latch: u64, test: u64| {
-        let cone = Cone::of(net, &[bit], &[]);
-        let mut whole = (cone.latches & latches | latch, cone.tests & tests | test, cone.vars);
-        // Groups that share a control, a latch or a test are one.
-        parts.retain(|part| {
-            let shared =
-                part.0 & whole.0 != 0 || part.1 & whole.1 != 0 || part.2.iter().any(|var| whole.2.contains(var));
-            if shared {
-                whole.0 |= part.0;
-                whole.1 |= part.1;
-                let more: Vec<VarId> = part.2.iter().copied().filter(|var| !whole.2.contains(var)).collect();
-                whole.2.extend(more);
-            }
-            !shared
-        });
-        parts.push(whole);
-    };
-    for latch in (0..64).filter(|latch| latches >> latch & 1 == 1) {
-        add(net.latch_bit(latch as u8), 1 << latch, 0);
+type Found<T> = Result<Rc<T>, Why>;
+
+/// The pasts that were found before.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Memory {
+    groups: FxHashMap<Remembered, Found<Pasts>>,
+    sets: FxHashMap<Remembered, Found<Vec<Rc<Pasts>>>>,
+}
+
+/// What one search for pasts works with.
+pub(super) struct Finder<'a> {
+    pub(super) program: &'a Program,
+    pub(super) net: &'a Net,
+    pub(super) region: &'a mut Region,
+    pub(super) budget: &'a mut u64,
+}
+
+impl Finder<'_> {
+    /// The groups of pasts that matter for some latches and tests.
+    pub(super) fn groups(&mut self, cone: &Cone, memory: &mut Memory) -> Found<Vec<Rc<Pasts>>> {
+        let wanted = Remembered { latches: cone.latches, tests: cone.tests };
+        if let Some(known) = memory.sets.get(&wanted) {
+            return known.clone();
+        }
+        let found = self.find_groups(wanted, memory).map(Rc::new);
+        memory.sets.insert(wanted, found.clone());
+        found
     }
-    for test in (0..64).filter(|test| tests >> test & 1 == 1) {
-        add(net.tests[test], 0, 1 << test);
-    }
-    let mut groups = Vec::with_capacity(parts.len());
-    for (latches, tests, vars) in parts {
-        let found = match known.get(&(latches, tests)) {
-            Some(found) => found.clone(),
-            None => {
-                let found = fixpoint(program, net, latches, tests, vars, budget).map(Rc::new);
-                known.insert((latches, tests), found.clone());
-                found
-            }
+
+    fn find_groups(&mut self, wanted: Remembered, memory: &mut Memory) -> Result<Vec<Rc<Pasts>>, Why> {
+        let mut parts: Vec<(Remembered, VarSet)> = Vec::new();
+        let mut add = |bit: BitId, latches: u64, tests: u64| {
+            let cone = self.net.cone(bit);
+            let mut whole = (
+                Remembered {
+                    latches: cone.latches & wanted.latches | latches,
+                    tests: cone.tests & wanted.tests | tests,
+                },
+                cone.vars,
+            );
+            // Groups that share a control, a latch or a test are one.
+            parts.retain(|part| {
+                let shared =
+                    part.0.latches & whole.0.latches != 0 || part.0.tests & whole.0.tests != 0 || part.1.meets(whole.1);
+                if shared {
+                    whole.0.latches |= part.0.latches;
+                    whole.0.tests |= part.0.tests;
+                    whole.1 = whole.1.union(part.1);
+                }
+                !shared
+            });
+            parts.push(whole);
         };
-        groups.push(found?);
+        for latch in (0..64).filter(|latch| wanted.latches >> latch & 1 == 1) {
+            add(self.net.latch_bit(latch), 1 << latch, 0);
+        }
+        for test in (0..64).filter(|test| wanted.tests >> test & 1 == 1) {
+            add(self.net.tests[test], 0, 1 << test);
+        }
+        let mut groups = Vec::with_capacity(parts.len());
+        for (all, vars) in parts {
+            let found = match memory.groups.get(&all) {
+                Some(found) => found.clone(),
+                None => {
+                    let found = self.fixpoint(all, vars).map(Rc::new);
+                    memory.groups.insert(all, found.clone());
+                    found
+                }
+            };
+            groups.push(found?);
+        }
+        Ok(groups)
     }
-    Ok(groups)
-}
 
-/// The pasts of all these latches and tests as one group.
-pub(super) fn together(
-    program: &Program,
-    net: &Net,
-    latches: u64,
-    tests: u64,
-    vars: &[VarId],
-    budget: &mut u64,
-) -> Result<Pasts, Why> {
-    fixpoint(program, net, latches, tests, vars.to_vec(), budget)
-}
-
-/// For each past of a group, the pasts that one more moment can lead to.
-pub(super) fn edges(program: &Program, net: &Net, pasts: &Pasts, budget: &mut u64) -> Result<Vec<Vec<u16>>, Why> {
-    let mut edges = Vec::with_capacity(pasts.list.len());
-    for past in &pasts.list {
-        // One more round from this past alone: what it finds are its outcomes.
-        let start = Past { from: None, ..past.clone() };
-        let mut round = Pasts { list: vec![start], ..pasts.clone() };
-        moment(program, net, &mut round, 0, budget)?;
-        let outcomes = round.list.iter().skip(1);
-        let same = |a: &Past, b: &Past| (a.latches, a.tests) == (b.latches, b.tests) && b.from.is_some();
-        edges.push(
-            outcomes.filter_map(|to| pasts.list.iter().position(|known| same(to, known))).map(|at| at as u16).collect(),
-        );
+    /// The pasts of all latches and tests of a cone as one group.
+    pub(super) fn together(&mut self, cone: &Cone) -> Result<Pasts, Why> {
+        self.fixpoint(Remembered { latches: cone.latches, tests: cone.tests }, cone.vars)
     }
-    Ok(edges)
-}
 
-fn fixpoint(
-    program: &Program,
-    net: &Net,
-    latches: u64,
-    tests: u64,
-    vars: Vec<VarId>,
-    budget: &mut u64,
-) -> Result<Pasts, Why> {
-    let start = Past { latches: 0, tests, from: None };
-    let mut pasts = Pasts { latches, tests, vars, list: vec![start] };
-    let mut at = 0;
-    while at < pasts.list.len() {
-        moment(program, net, &mut pasts, at, budget)?;
-        at += 1;
+    /// For each past of a group, the pasts that one more moment can lead to.
+    pub(super) fn edges(&mut self, pasts: &Pasts) -> Result<Vec<Vec<u16>>, Why> {
+        let mut edges = Vec::with_capacity(pasts.list.len());
+        for past in &pasts.list {
+            // One more round from this past alone: what it finds are its outcomes.
+            let mut round = Pasts::starting(pasts.all, pasts.vars, past.what);
+            self.moment(&mut round, 0)?;
+            edges.push(round.places.keys().filter_map(|what| pasts.places.get(what).copied()).collect());
+        }
+        Ok(edges)
     }
-    Ok(pasts)
+
+    fn fixpoint(&mut self, all: Remembered, vars: VarSet) -> Result<Pasts, Why> {
+        let mut pasts = Pasts::starting(all, vars, Remembered { latches: 0, tests: all.tests });
+        let mut at = 0;
+        while at < pasts.list.len() {
+            self.moment(&mut pasts, at)?;
+            at += 1;
+        }
+        Ok(pasts)
+    }
+
+    /// Adds the outcomes of one more moment after a past.
+    fn moment(&mut self, pasts: &mut Pasts, at: usize) -> Result<(), Why> {
+        let all = pasts.all;
+        self.region.clear(self.net);
+        self.region.groups.push(Group::with(all, pasts.list[at].what));
+        let latches = (0..64).filter(|latch| all.latches >> latch & 1 == 1);
+        let latches = latches.map(|latch| (self.net.latch_bit(latch), latch, false));
+        let tests = (0..64).filter(|test| all.tests >> test & 1 == 1);
+        let tests = tests.map(|test| (self.net.tests[usize::from(test)], test, true));
+        let bits: Vec<(BitId, u8, bool)> = latches.chain(tests).collect();
+        let mut eval = Eval::new(self.program, self.net, self.region);
+        Outcomes { pasts, from: at as u16, bits: &bits, budget: self.budget }.explore(&mut eval)
+    }
 }
 
-/// Adds the outcomes of one more moment after a past.
-fn moment(program: &Program, net: &Net, pasts: &mut Pasts, at: usize, budget: &mut u64) -> Result<(), Why> {
-    let (latches, tests) = (pasts.latches, pasts.tests);
-    let cells: Vec<Cell> = net.vars.iter().map(|&(_, kind)| Cell::whole(kind)).collect();
-    let mut eval = Eval::new(program, net, cells, vec![Scene::first()]);
-    let past = (pasts.list[at].latches, pasts.list[at].tests);
-    eval.groups = vec![Group { latches, tests, pasts: vec![past], chosen: Some(0) }];
-    let bits: Vec<(BitId, u64, u64)> = (0..64)
-        .filter(|latch| latches >> latch & 1 == 1)
-        .map(|latch| (net.latch_bit(latch as u8), 1u64 << latch, 0))
-        .chain((0..64).filter(|test| tests >> test & 1 == 1).map(|test| (net.tests[test], 0, 1u64 << test)))
-        .collect();
-    Outcomes { pasts, from: at as u16, bits: &bits, budget }.explore(&mut eval)
+impl Pasts {
+    fn starting(all: Remembered, vars: VarSet, what: Remembered) -> Self {
+        Self { all, vars, list: vec![Past { what, from: None }], places: FxHashMap::default() }
+    }
 }
 
 struct Outcomes<'a> {
     pasts: &'a mut Pasts,
     from: u16,
-    bits: &'a [(BitId, u64, u64)],
+    bits: &'a [(BitId, u8, bool)],
     budget: &'a mut u64,
 }
 
 impl Outcomes<'_> {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
         *self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
-        eval.fresh();
-        let (mut latches, mut tests) = (0, 0);
-        for &(bit, latch, test) in self.bits {
+        let mut what = Remembered::default();
+        for &(bit, number, test) in self.bits {
             match eval.bit(0, bit) {
-                Tri::True => {
-                    latches |= latch;
-                    tests |= test;
-                }
+                Tri::True => what.set(number, test, true),
                 Tri::False => {}
                 // A past that can't be told leaves the whole history open.
                 Tri::Maybe(Hint::Close | Hint::NotKnown(_)) => return Err(Why::History),
                 Tri::Maybe(hint) => return split(eval, hint, &mut |eval| self.explore(eval)),
             }
         }
-        if !self.pasts.list.iter().any(|past| (past.latches, past.tests) == (latches, tests) && past.from.is_some()) {
+        if !self.pasts.places.contains_key(&what) {
             if self.pasts.list.len() >= MOST_PASTS {
                 return Err(Why::Budget);
             }
-            let stand = self.pasts.vars.iter().map(|&var| (var, eval.cells[usize::from(var)])).collect();
-            let held = eval.scenes[0].held;
-            self.pasts.list.push(Past { latches, tests, from: Some((self.from, (stand, held))) });
+            self.pasts.places.insert(what, self.pasts.list.len() as u16);
+            let vars = eval.net.each_var(self.pasts.vars);
+            let stand = vars.map(|var| (var, eval.region.cells[usize::from(var)])).collect();
+            let held = eval.region.scenes[0].held;
+            self.pasts.list.push(Past { what, from: Some((self.from, (stand, held))) });
         }
         Ok(())
     }

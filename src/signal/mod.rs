@@ -29,23 +29,26 @@
 //!
 //! `exact` evaluates one state straight from the parts; everything else works on a compiled form.
 
+mod algebra;
 mod build;
 mod check;
 mod conditions;
 mod cone;
 mod curve;
+mod cut;
 mod escape;
 mod eval;
 mod exact;
 mod exactly;
 mod fix;
-mod hint;
 mod interval;
+mod limits;
 mod lower;
 mod memory;
 mod net;
 mod number;
 mod parts;
+mod pool;
 mod program;
 mod query;
 mod question;

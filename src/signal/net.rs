@@ -1,7 +1,10 @@
-//! The compiled form of a program: conditions and values as nodes, equal nodes stored once. A question adds its own.
+//! The compiled form of a program: conditions and values as nodes in flat tables, equal nodes stored once. A question adds
+//! its own. Every node knows what it hangs on, so that a question never has to look further.
 
+use super::cone::{Cone, VarSet};
 use super::fix::Fix;
 use super::parts::*;
+use super::pool::{Index, Run, hash_of};
 use super::program::{Program, positions};
 use super::state::Handle;
 use rustc_hash::FxHashMap;
@@ -20,7 +23,7 @@ pub(super) enum Kind {
 }
 
 /// Numbers: percents, or microseconds where a pulse is asked for.
-#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(super) enum Num {
     Const(Fix),
     /// An axis, a trim, or a switch's value.
@@ -28,7 +31,7 @@ pub(super) enum Num {
     /// A constant plus multiples of nodes; at least one, each once, in order.
     Lin {
         constant: Fix,
-        terms: Vec<(Fix, NumId)>,
+        terms: Run,
     },
     Mul(NumId, NumId),
     Square(NumId),
@@ -45,26 +48,34 @@ pub(super) enum Num {
     },
     /// The first whose condition holds.
     Choose {
-        lines: Vec<(BitId, NumId)>,
+        lines: Run,
         otherwise: NumId,
     },
 }
 
 /// Conditions.
-#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(super) enum Bit {
     Const(bool),
-    /// A switch stands in one of these positions.
+    /// A switch stands in one of these positions: neither none nor all of them.
     In(VarId, u64),
-    /// Above (strict), or at least (not strict), a limit.
+    /// An axis stands above (strict), or at or above, a limit.
+    Above {
+        var: VarId,
+        strict: bool,
+        limit: Fix,
+    },
+    /// A value of several variables is above (strict), or at least (not strict), a limit.
     Over {
         num: NumId,
         strict: bool,
         limit: Fix,
     },
     Not(BitId),
-    All(Vec<BitId>),
-    Any(Vec<BitId>),
+    All(Run),
+    Any(Run),
+    /// The second where the first holds, else the third.
+    If(BitId, BitId, BitId),
     /// The test holds and did not before.
     Became(u8),
     Held {
@@ -74,6 +85,19 @@ pub(super) enum Bit {
     Latch(u8),
     /// Hangs on a pulse that is not known: the channel's number.
     NotKnown(u16),
+    /// A curved value so close to a limit that it can't be told on which side.
+    Close,
+}
+
+/// What is known of a value beside its node.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sort {
+    pub(super) cone: Cone,
+    /// The variables of the value itself, without those of conditions that choose between lines.
+    pub(super) own: VarSet,
+    /// No variable stands in it more than once, so that its parts are independent. Each line of a choice is looked at
+    /// alone: which one is in force was settled before.
+    pub(super) tree: bool,
 }
 
 /// The most latches and the most remembered tests.
@@ -83,23 +107,38 @@ pub(super) const MOST_MEMORY: usize = 64;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Net {
     pub(super) vars: Vec<(Handle, Kind)>,
-    pub(super) nums: Vec<Num>,
-    pub(super) bits: Vec<Bit>,
+    nums: Vec<Num>,
+    bits: Vec<Bit>,
+    sorts: Vec<Sort>,
+    cones: Vec<Cone>,
+    terms: Vec<(Fix, NumId)>,
+    lines: Vec<(BitId, NumId)>,
+    members: Vec<BitId>,
     /// Set and reset of each latch, by its number.
     pub(super) latches: Vec<(BitId, BitId)>,
     /// The tests of `becomes`.
     pub(super) tests: Vec<BitId>,
-    pub(super) var_ids: FxHashMap<Handle, VarId>,
-    pub(super) num_ids: FxHashMap<Num, NumId>,
-    pub(super) bit_ids: FxHashMap<Bit, BitId>,
-    pub(super) test_ids: FxHashMap<BitId, u8>,
-    pub(super) latch_ids: FxHashMap<u16, u8>,
-    pub(super) conditions: FxHashMap<u16, BitId>,
-    pub(super) channels: FxHashMap<u16, NumId>,
-    pub(super) sent: FxHashMap<u16, NumId>,
-    /// What was compiled before, by the condition that was asked.
-    pub(super) asked: FxHashMap<Condition, BitId>,
-    pub(super) shaped: FxHashMap<u16, NumId>,
+    /// The condition that each latch is, and its node.
+    pub(super) latch_ids: Vec<(ConditionId, BitId)>,
+    num_index: Index,
+    bit_index: Index,
+    /// By control: its variable, and its trim's.
+    var_ids: Vec<[Option<VarId>; 2]>,
+    pub(super) made: Made,
+}
+
+/// What was compiled before, by what it was compiled from.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Made {
+    pub(super) conditions: Vec<Option<BitId>>,
+    pub(super) modes: FxHashMap<(u16, Measure), BitId>,
+    /// By index in the parts: a channel's value and the pulse it sends.
+    pub(super) percents: Vec<Option<NumId>>,
+    pub(super) sent: Vec<Option<NumId>>,
+    pub(super) shaped: Vec<Option<NumId>>,
+    pub(super) over: FxHashMap<(NumId, bool, Fix), BitId>,
+    /// How many more conditions a value may still be taken apart into, in this question.
+    pub(super) fuel: u32,
 }
 
 /// A number that does not fit, or more memory than can be kept.
@@ -112,114 +151,82 @@ pub(super) fn fits<T>(value: Option<T>) -> Fits<T> {
     value.ok_or(TooLarge)
 }
 
+/// The place of something in a table that grows as it is asked for.
+pub(super) fn remember<T: Clone>(table: &mut Vec<Option<T>>, at: usize, value: T) {
+    if table.len() <= at {
+        table.resize(at + 1, None);
+    }
+    table[at] = Some(value);
+}
+
 impl Net {
-    pub(super) fn num(&self, id: NumId) -> &Num {
-        &self.nums[id as usize]
+    pub(super) fn num(&self, id: NumId) -> Num {
+        self.nums[id as usize]
     }
 
-    pub(super) fn bit(&self, id: BitId) -> &Bit {
-        &self.bits[id as usize]
+    pub(super) fn bit(&self, id: BitId) -> Bit {
+        self.bits[id as usize]
     }
 
-    /// Whether no variable stands in a value more than once, so that its parts are independent.
-    pub(super) fn is_tree(&self, id: NumId) -> bool {
-        let mut vars = Vec::new();
-        self.once(id, &mut vars)
+    pub(super) fn sort(&self, id: NumId) -> &Sort {
+        &self.sorts[id as usize]
     }
 
-    fn once(&self, id: NumId, vars: &mut Vec<VarId>) -> bool {
-        match self.num(id) {
-            Num::Const(_) => true,
-            Num::Var(var) => {
-                let new = !vars.contains(var);
-                vars.push(*var);
-                new
-            }
-            Num::Lin { terms, .. } => terms.iter().all(|&(_, term)| self.once(term, vars)),
-            Num::Mul(a, b) | Num::Min(a, b) | Num::Max(a, b) => self.once(*a, vars) && self.once(*b, vars),
-            Num::Square(of) | Num::Curve { of, .. } | Num::Expo { of, .. } => self.once(*of, vars),
-            // Which line is in force was settled before; each line is looked at alone.
-            Num::Choose { lines, otherwise } => {
-                let before = vars.clone();
-                let mut all = vars.clone();
-                let mut sound = true;
-                for value in lines.iter().map(|&(_, value)| value).chain([*otherwise]) {
-                    let mut own = before.clone();
-                    sound &= self.once(value, &mut own);
-                    all.extend(own);
-                }
-                *vars = all;
-                sound
-            }
+    /// What a condition hangs on.
+    pub(super) fn cone(&self, id: BitId) -> &Cone {
+        &self.cones[id as usize]
+    }
+
+    pub(super) fn terms(&self, run: Run) -> &[(Fix, NumId)] {
+        &self.terms[run.range()]
+    }
+
+    pub(super) fn lines(&self, run: Run) -> &[(BitId, NumId)] {
+        &self.lines[run.range()]
+    }
+
+    /// One line, by its place in the table of lines.
+    pub(super) fn line(&self, at: usize) -> (BitId, NumId) {
+        self.lines[at]
+    }
+
+    pub(super) fn members(&self, run: Run) -> &[BitId] {
+        &self.members[run.range()]
+    }
+
+    /// How many conditions and values there are.
+    pub(super) fn sizes(&self) -> (usize, usize) {
+        (self.bits.len(), self.nums.len())
+    }
+
+    pub(super) fn kind(&self, var: VarId) -> Kind {
+        self.vars[usize::from(var)].1
+    }
+
+    /// All positions of a switch.
+    pub(super) fn whole_mask(&self, var: VarId) -> u64 {
+        match self.kind(var) {
+            Kind::Switch(n) => u64::MAX >> (64 - u32::from(n.max(1))),
+            Kind::Axis(_) => 0,
         }
     }
 
-    /// The named condition that a latch is.
-    pub(super) fn latch_condition(&self, latch: u8) -> Option<ConditionId> {
-        self.latch_ids.iter().find(|(_, known)| **known == latch).map(|(&id, _)| ConditionId(id))
+    /// The variables of a cone.
+    pub(super) fn each_var(&self, set: VarSet) -> impl Iterator<Item = VarId> {
+        set.each(self.vars.len())
     }
 
     /// The node of a latch.
     pub(super) fn latch_bit(&self, latch: u8) -> BitId {
-        self.bit_ids.get(&Bit::Latch(latch)).copied().unwrap_or_default()
+        self.latch_ids[usize::from(latch)].1
     }
 
     pub(super) fn find_var(&self, handle: Handle) -> Option<VarId> {
-        self.var_ids.get(&handle).copied()
-    }
-
-    pub(super) fn add_num(&mut self, num: Num) -> NumId {
-        if let Some(&id) = self.num_ids.get(&num) {
-            return id;
-        }
-        let id = self.nums.len() as NumId;
-        self.nums.push(num.clone());
-        self.num_ids.insert(num, id);
-        id
-    }
-
-    pub(super) fn add_bit(&mut self, bit: Bit) -> BitId {
-        if let Some(&id) = self.bit_ids.get(&bit) {
-            return id;
-        }
-        let id = self.bits.len() as BitId;
-        self.bits.push(bit.clone());
-        self.bit_ids.insert(bit, id);
-        id
-    }
-
-    pub(super) fn constant(&mut self, value: bool) -> BitId {
-        self.add_bit(Bit::Const(value))
-    }
-
-    pub(super) fn not(&mut self, of: BitId) -> BitId {
-        match *self.bit(of) {
-            Bit::Const(value) => self.constant(!value),
-            Bit::Not(inner) => inner,
-            _ => self.add_bit(Bit::Not(of)),
-        }
-    }
-
-    pub(super) fn join(&mut self, mut parts: Vec<BitId>, all: bool) -> BitId {
-        parts.sort_unstable();
-        parts.dedup();
-        let neutral = self.constant(all);
-        let decides = self.constant(!all);
-        if parts.contains(&decides) {
-            return decides;
-        }
-        parts.retain(|&part| part != neutral);
-        match parts.as_slice() {
-            [] => neutral,
-            [one] => *one,
-            _ if all => self.add_bit(Bit::All(parts)),
-            _ => self.add_bit(Bit::Any(parts)),
-        }
-    }
-
-    /// Makes sure that a handle has a variable.
-    pub(super) fn seen(&mut self, program: &Program, handle: Handle) -> Fits<()> {
-        self.var(program, handle).map(drop)
+        let (id, kind) = match handle {
+            Handle::Control(id) => (id, 0),
+            Handle::Trim(id) => (id, 1),
+        };
+        self.var_ids.get(usize::from(id.0))?[kind]
     }
 
     pub(super) fn var(&mut self, program: &Program, handle: Handle) -> Fits<VarId> {
@@ -227,91 +234,148 @@ impl Net {
             return Ok(var);
         }
         let control = |id: ControlId| program.parts.controls.get(usize::from(id.0));
-        let kind = match handle {
-            Handle::Control(id) => match fits(control(id))?.kind {
-                ref kind if positions(kind).is_some() => Kind::Switch(positions(kind).unwrap_or(2) as u8),
-                _ => Kind::Axis(Fix::HUNDRED),
+        let (id, at, kind) = match handle {
+            Handle::Control(id) => match positions(&fits(control(id))?.kind) {
+                Some(n) => (id, 0, Kind::Switch(n as u8)),
+                None => (id, 0, Kind::Axis(Fix::HUNDRED)),
             },
             Handle::Trim(id) => match fits(control(id))?.kind {
-                ControlKind::Stick { trim: Some(trim), .. } => Kind::Axis(Fix::of(trim)),
-                _ => Kind::Axis(Fix::ZERO),
+                ControlKind::Stick { trim: Some(trim), .. } => (id, 1, Kind::Axis(Fix::of(trim))),
+                _ => (id, 1, Kind::Axis(Fix::ZERO)),
             },
         };
         let var = self.vars.len() as VarId;
         self.vars.push((handle, kind));
-        self.var_ids.insert(handle, var);
+        let control = usize::from(id.0);
+        if self.var_ids.len() <= control {
+            self.var_ids.resize(control + 1, [None; 2]);
+        }
+        self.var_ids[control][at] = Some(var);
         Ok(var)
     }
 
-    /// A linear form put together: equal nodes once, constants and other forms taken in.
-    pub(super) fn lin(&mut self, mut constant: Fix, parts: Vec<(Fix, NumId)>) -> Fits<NumId> {
-        let mut terms: Vec<(Fix, NumId)> = Vec::with_capacity(parts.len());
-        for (by, id) in parts {
-            match self.num(id).clone() {
-                Num::Const(value) => constant = fits(constant.add(fits(value.mul(by))?))?,
-                Num::Lin { constant: inner, terms: more } => {
-                    constant = fits(constant.add(fits(inner.mul(by))?))?;
-                    for (factor, node) in more {
-                        terms.push((fits(factor.mul(by))?, node));
-                    }
+    pub(super) fn lin_node(&mut self, constant: Fix, terms: &[(Fix, NumId)]) -> NumId {
+        let hash = hash_of(&(0u8, constant, terms));
+        let same = |id: u32| matches!(self.nums[id as usize], Num::Lin { constant: known, terms: run } if known == constant && self.terms(run) == terms);
+        if let Some(id) = self.num_index.find(hash, same) {
+            return id;
+        }
+        let run = Run::push(&mut self.terms, terms);
+        self.new_num(hash, Num::Lin { constant, terms: run })
+    }
+
+    pub(super) fn choose_node(&mut self, lines: &[(BitId, NumId)], otherwise: NumId) -> NumId {
+        let hash = hash_of(&(1u8, otherwise, lines));
+        let same = |id: u32| matches!(self.nums[id as usize], Num::Choose { lines: run, otherwise: known } if known == otherwise && self.lines(run) == lines);
+        if let Some(id) = self.num_index.find(hash, same) {
+            return id;
+        }
+        let run = Run::push(&mut self.lines, lines);
+        self.new_num(hash, Num::Choose { lines: run, otherwise })
+    }
+
+    /// Any other value.
+    pub(super) fn num_node(&mut self, num: Num) -> NumId {
+        let hash = hash_of(&num);
+        match self.num_index.find(hash, |id| self.nums[id as usize] == num) {
+            Some(id) => id,
+            None => self.new_num(hash, num),
+        }
+    }
+
+    pub(super) fn join_node(&mut self, members: &[BitId], all: bool) -> BitId {
+        let hash = hash_of(&(all, members));
+        let same = |id: u32| match self.bits[id as usize] {
+            Bit::All(run) if all => self.members(run) == members,
+            Bit::Any(run) if !all => self.members(run) == members,
+            _ => false,
+        };
+        if let Some(id) = self.bit_index.find(hash, same) {
+            return id;
+        }
+        let run = Run::push(&mut self.members, members);
+        self.new_bit(hash, if all { Bit::All(run) } else { Bit::Any(run) })
+    }
+
+    /// Any other condition.
+    pub(super) fn bit_node(&mut self, bit: Bit) -> BitId {
+        let hash = hash_of(&bit);
+        match self.bit_index.find(hash, |id| self.bits[id as usize] == bit) {
+            Some(id) => id,
+            None => self.new_bit(hash, bit),
+        }
+    }
+
+    fn new_num(&mut self, hash: u64, num: Num) -> NumId {
+        let sort = self.sort_of(num);
+        let id = self.nums.len() as NumId;
+        self.nums.push(num);
+        self.sorts.push(sort);
+        self.num_index.add(hash, id);
+        id
+    }
+
+    fn new_bit(&mut self, hash: u64, bit: Bit) -> BitId {
+        let cone = self.cone_of(bit);
+        let id = self.bits.len() as BitId;
+        self.bits.push(bit);
+        self.cones.push(cone);
+        self.bit_index.add(hash, id);
+        id
+    }
+
+    fn sort_of(&self, num: Num) -> Sort {
+        let mut sort = Sort { cone: Cone::default(), own: VarSet::default(), tree: true };
+        let mut with = |other: &Sort| {
+            sort.tree &= other.tree && !sort.own.meets(other.own);
+            sort.own = sort.own.union(other.own);
+            sort.cone = sort.cone.union(&other.cone);
+        };
+        match num {
+            Num::Const(_) => {}
+            Num::Var(var) => {
+                sort.own = VarSet::one(var);
+                sort.cone.vars = sort.own;
+            }
+            Num::Lin { terms, .. } => self.terms(terms).iter().for_each(|&(_, term)| with(self.sort(term))),
+            Num::Mul(a, b) | Num::Min(a, b) | Num::Max(a, b) => {
+                with(self.sort(a));
+                with(self.sort(b));
+            }
+            Num::Square(of) | Num::Curve { of, .. } | Num::Expo { of, .. } => sort = *self.sort(of),
+            Num::Choose { lines, otherwise } => {
+                sort = *self.sort(otherwise);
+                for &(when, value) in self.lines(lines) {
+                    let value = self.sort(value);
+                    sort.tree &= value.tree;
+                    sort.own = sort.own.union(value.own);
+                    sort.cone = sort.cone.union(&value.cone).union(self.cone(when));
                 }
-                _ => terms.push((by, id)),
             }
         }
-        terms.sort_by_key(|&(_, id)| id);
-        let mut merged: Vec<(Fix, NumId)> = Vec::with_capacity(terms.len());
-        for (by, id) in terms {
-            match merged.last_mut() {
-                Some(last) if last.1 == id => last.0 = fits(last.0.add(by))?,
-                _ => merged.push((by, id)),
-            }
-        }
-        merged.retain(|(by, _)| !by.is_zero());
-        Ok(match merged.as_slice() {
-            [] => self.add_num(Num::Const(constant)),
-            [(by, id)] if *by == Fix::ONE && constant.is_zero() => *id,
-            _ => self.add_num(Num::Lin { constant, terms: merged }),
-        })
+        sort
     }
 
-    /// The one node that a form is a multiple of, with the multiple.
-    fn factor(&self, id: NumId) -> Option<(Fix, NumId)> {
-        match self.num(id) {
-            Num::Lin { constant, terms } if constant.is_zero() => match terms.as_slice() {
-                [one] => Some(*one),
-                _ => None,
-            },
-            Num::Lin { .. } | Num::Const(_) => None,
-            _ => Some((Fix::ONE, id)),
-        }
-    }
-
-    pub(super) fn product(&mut self, a: NumId, b: NumId) -> Fits<NumId> {
-        let hundredth = fits(Fix::ONE.div(Fix::HUNDRED))?;
-        for (one, other) in [(a, b), (b, a)] {
-            if let Num::Const(value) = *self.num(one) {
-                return self.lin(Fix::ZERO, vec![(fits(value.mul(hundredth))?, other)]);
+    fn cone_of(&self, bit: Bit) -> Cone {
+        let of = |ids: &[BitId]| ids.iter().fold(Cone::default(), |cone, &id| cone.union(self.cone(id)));
+        match bit {
+            Bit::Const(_) | Bit::Close => Cone::default(),
+            Bit::NotKnown(_) => Cone { unknown: true, ..Cone::default() },
+            Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
+            Bit::Over { num, .. } => self.sort(num).cone,
+            Bit::Not(of) => *self.cone(of),
+            Bit::All(run) | Bit::Any(run) => of(self.members(run)),
+            Bit::If(when, a, b) => of(&[when, a, b]),
+            Bit::Became(test) => {
+                let cone = self.cone(self.tests[usize::from(test)]);
+                Cone { tests: cone.tests | 1 << test, ..*cone }
+            }
+            Bit::Held { of, .. } => Cone { held: true, ..*self.cone(of) },
+            Bit::Latch(latch) => {
+                let (set, reset) = self.latches[usize::from(latch)];
+                let cone = of(&[set, reset]);
+                Cone { latches: cone.latches | 1 << latch, ..cone }
             }
         }
-        let (by, x) = self.factor(a).unwrap_or((Fix::ONE, a));
-        let (times, y) = self.factor(b).unwrap_or((Fix::ONE, b));
-        let node = if x == y { self.add_num(Num::Square(x)) } else { self.add_num(Num::Mul(x.min(y), x.max(y))) };
-        self.lin(Fix::ZERO, vec![(fits(fits(by.mul(times))?.mul(hundredth))?, node)])
-    }
-
-    pub(super) fn choose(&mut self, lines: Vec<(BitId, NumId)>, otherwise: NumId) -> NumId {
-        let (mut kept, mut last) = (Vec::with_capacity(lines.len()), otherwise);
-        for (when, value) in lines {
-            match self.bit(when) {
-                Bit::Const(false) => {}
-                Bit::Const(true) => {
-                    last = value;
-                    break;
-                }
-                _ => kept.push((when, value)),
-            }
-        }
-        while kept.pop_if(|line: &mut (BitId, NumId)| line.1 == last).is_some() {}
-        if kept.is_empty() { last } else { self.add_num(Num::Choose { lines: kept, otherwise: last }) }
     }
 }

@@ -60,6 +60,8 @@ pub enum Fed {
 pub struct Program {
     pub(super) parts: Parts,
     pub(super) shapes: Vec<Shape>,
+    /// Where everything rests.
+    pub(super) rest: Stand,
     pub(super) budget: u64,
     pub(super) known: RefCell<Known>,
 }
@@ -72,7 +74,11 @@ impl Program {
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         super::check::check(&parts)?;
         let shapes = parts.curves.iter().map(Shape::new).collect();
-        Ok(Self { parts, shapes, budget: BUDGET, known: RefCell::default() })
+        let rest = Stand {
+            controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
+            trims: vec![whole(0); parts.controls.len()],
+        };
+        Ok(Self { parts, shapes, rest, budget: BUDGET, known: RefCell::default() })
     }
 
     /// The same program with another analysis budget per question, in regions of positions looked at.
@@ -88,6 +94,11 @@ impl Program {
     /// The channel of this number.
     pub fn channel(&self, number: u16) -> Option<&Channel> {
         self.parts.channels.iter().find(|c| c.number == number)
+    }
+
+    /// Where the channel of this number stands among the channels.
+    pub(super) fn channel_index(&self, number: u16) -> Option<usize> {
+        self.parts.channels.iter().position(|c| c.number == number)
     }
 
     /// The stick of this function.
@@ -111,10 +122,7 @@ impl Program {
     /// Where everything rests: sticks centred, the throttle low, switches first or where they spring to, buttons released,
     /// knobs and trims centred.
     pub fn rest(&self) -> Stand {
-        Stand {
-            controls: self.parts.controls.iter().map(|c| rest(&c.kind)).collect(),
-            trims: vec![whole(0); self.parts.controls.len()],
-        }
+        self.rest.clone()
     }
 }
 

@@ -3,23 +3,23 @@
 use super::cone::Cone;
 use super::eval::Eval;
 use super::fix::Fix;
-use super::memory::{self, Pasts};
+use super::memory::{Finder, Memory, Pasts};
 use super::net::{BitId, Kind, Net, TooLarge, VarId};
 use super::number::{fits, whole};
 use super::parts::*;
 use super::program::{Program, positions};
 use super::question::{Answer, Kept, Movers, Proof, Question, Step, Why, Witness};
-use super::region::{Cell, Group, Hint, Scene, Tri};
+use super::region::{Cell, Group, Hint, Region, Scene, Tri};
 use super::search::split;
 use super::state::{Handle, Setting};
-use rustc_hash::FxHashMap;
 use std::rc::Rc;
 
 /// What a program keeps from question to question.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Known {
     pub(super) net: Net,
-    pub(super) pasts: FxHashMap<(u64, u64), Result<Rc<Pasts>, Why>>,
+    pub(super) memory: Memory,
+    pub(super) region: Region,
 }
 
 /// Why a search ended early.
@@ -31,24 +31,20 @@ enum Stop {
 impl Program {
     /// Decides a question.
     pub fn ask(&self, question: &Question) -> Answer {
-        let asked = std::iter::once(&question.state).chain(question.then.iter().map(|step| &step.reach));
-        if asked.into_iter().any(|condition| super::check::check_asked(&self.parts, condition).is_err()) {
+        let mut asked = std::iter::once(&question.state).chain(question.then.iter().map(|step| &step.reach));
+        if asked.any(|condition| super::check::check_asked(&self.parts, condition).is_err()) {
             return Answer::NotDecided(Why::Budget);
         }
-        let mut known = self.known.borrow_mut();
-        let known = &mut *known;
-        self.search(question, known).unwrap_or(Answer::NotDecided(Why::Budget))
+        self.search(question, &mut self.known.borrow_mut()).unwrap_or(Answer::NotDecided(Why::Budget))
     }
 
     /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
     pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
-        let mut known = self.known.borrow_mut();
-        let Ok(num) = known.net.percent(self, channel) else { return Vec::new() };
-        let cone = Cone::of(&known.net, &[], &[num]);
-        let mut controls: Vec<ControlId> = cone
-            .vars
-            .iter()
-            .filter_map(|&var| match known.net.vars[usize::from(var)].0 {
+        let net = &mut self.known.borrow_mut().net;
+        let Ok(num) = net.percent(self, channel) else { return Vec::new() };
+        let vars = net.each_var(net.sort(num).cone.vars);
+        let mut controls: Vec<ControlId> = vars
+            .filter_map(|var| match net.vars[usize::from(var)].0 {
                 Handle::Control(id) => Some(id),
                 Handle::Trim(_) => None,
             })
@@ -58,23 +54,21 @@ impl Program {
     }
 
     fn search(&self, question: &Question, known: &mut Known) -> Result<Answer, TooLarge> {
-        let state = known.net.asked(self, &question.state)?;
+        let Known { net, memory, region } = known;
+        let state = net.asked(self, &question.state)?;
         let reaches: Vec<BitId> =
-            question.then.iter().map(|step| known.net.asked(self, &step.reach)).collect::<Result<_, _>>()?;
+            question.then.iter().map(|step| net.asked(self, &step.reach)).collect::<Result<_, _>>()?;
         for &(handle, _) in &question.fixed {
-            known.net.seen(self, handle)?;
+            net.var(self, handle)?;
         }
-        let mut bits = vec![state];
-        bits.extend(&reaches);
-        let cone = Cone::of(&known.net, &bits, &[]);
+        let cone = reaches.iter().fold(*net.cone(state), |cone, &reach| cone.union(net.cone(reach)));
         let mut budget = self.budget;
-        let groups = match memory::groups(self, &known.net, cone.latches, cone.tests, &mut budget, &mut known.pasts) {
+        let groups = match (Finder { program: self, net, region, budget: &mut budget }).groups(&cone, memory) {
             Ok(groups) => groups,
             Err(why) => return Ok(Answer::NotDecided(why)),
         };
-        let mut task =
-            Task { program: self, net: &known.net, question, state, reaches, groups, budget, open: None, cone };
-        Ok(task.run())
+        let mut task = Task { program: self, net, question, state, reaches, groups: &groups, budget, open: None, cone };
+        Ok(task.run(region))
     }
 }
 
@@ -92,7 +86,7 @@ struct Task<'a> {
     question: &'a Question,
     state: BitId,
     reaches: Vec<BitId>,
-    groups: Vec<Rc<Pasts>>,
+    groups: &'a [Rc<Pasts>],
     budget: u64,
     /// Something was not decided, and why.
     open: Option<Why>,
@@ -100,7 +94,7 @@ struct Task<'a> {
 }
 
 impl Task<'_> {
-    fn run(&mut self) -> Answer {
+    fn run(&mut self, region: &mut Region) -> Answer {
         let whole = self.budget;
         let choices: Vec<Vec<Mover>> = self.question.then.iter().map(|step| self.movers(step)).collect();
         let mut index = vec![0usize; choices.len()];
@@ -109,7 +103,7 @@ impl Task<'_> {
         }
         loop {
             let movers: Vec<Mover> = choices.iter().zip(&index).map(|(list, &at)| list[at]).collect();
-            match self.with(&movers) {
+            match self.with(&movers, region) {
                 Ok(None) => {}
                 Ok(Some(witness)) => return Answer::Yes(witness),
                 Err(why) => return Answer::NotDecided(why),
@@ -135,15 +129,11 @@ impl Task<'_> {
     }
 
     fn movers(&self, step: &Step) -> Vec<Mover> {
-        let parts = &self.program.parts;
-        let ids: Vec<ControlId> = match &step.who {
-            Movers::These(list) => list.clone(),
-            _ => self.program.controls().map(|(id, _)| id).collect(),
-        };
+        let controls = &self.program.parts.controls;
         let mut list = Vec::new();
         let mut idle = None;
-        for id in ids {
-            let Some(control) = parts.controls.get(usize::from(id.0)) else { continue };
+        let mut add = |id: ControlId| {
+            let Some(control) = controls.get(usize::from(id.0)) else { return };
             let discrete = positions(&control.kind).is_some();
             let stick = matches!(control.kind, ControlKind::Stick { .. });
             let allowed = match step.who {
@@ -152,57 +142,58 @@ impl Task<'_> {
                 Movers::NotSticks => !stick,
             };
             if !allowed {
-                continue;
+                return;
             }
-            let var = self.net.find_var(Handle::Control(id)).filter(|var| self.cone.vars.contains(var));
-            match var {
-                Some(_) => list.push(Mover { control: id, var, trim: false }),
+            let matters = |handle| self.net.find_var(handle).filter(|&var| self.cone.vars.has(var));
+            match matters(Handle::Control(id)) {
                 None => idle = idle.or(Some(Mover { control: id, var: None, trim: false })),
+                var => list.push(Mover { control: id, var, trim: false }),
             }
-            let trim = self.net.find_var(Handle::Trim(id)).filter(|var| self.cone.vars.contains(var));
             if step.who == Movers::Any
-                && let Some(var) = trim
+                && let Some(var) = matters(Handle::Trim(id))
             {
                 list.push(Mover { control: id, var: Some(var), trim: true });
             }
+        };
+        match &step.who {
+            Movers::These(these) => these.iter().for_each(|&id| add(id)),
+            _ => self.program.controls().for_each(|(id, _)| add(id)),
         }
         list.extend(idle);
         list
     }
 
-    fn with(&mut self, movers: &[Mover]) -> Result<Option<Witness>, Why> {
-        let Some(cells) = kept_cells(self.net, &self.question.fixed) else { return Ok(None) };
-        let mut scenes = vec![Scene::first()];
+    fn with(&mut self, movers: &[Mover], region: &mut Region) -> Result<Option<Witness>, Why> {
+        region.clear(self.net);
+        if !keep(self.net, region, &self.question.fixed) {
+            return Ok(None);
+        }
         for (mover, step) in movers.iter().zip(&self.question.then) {
             let mut scene = Scene::first();
             scene.same_held = mover.var.is_none();
             if let Some(var) = mover.var {
-                let cell = match (step.to, self.net.vars[usize::from(var)].1) {
+                let cell = match (step.to, self.net.kind(var)) {
                     (Some(Setting::Position(at)), Kind::Switch(n)) if at < n => Cell::Mask(1 << at),
                     (Some(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => match kept_range(at, at, reach) {
                         Some(cell) => cell,
                         None => return Ok(None),
                     },
                     // What is kept stays kept, but for the one that moves within what it may be.
-                    (None, _) => cells[usize::from(var)],
+                    (None, _) => region.cells[usize::from(var)],
                     _ => return Ok(None),
                 };
                 scene.moved = Some((var, cell));
             }
-            scenes.push(scene);
+            region.scenes.push(scene);
         }
-        let mut eval = Eval::new(self.program, self.net, cells, scenes);
-        eval.groups = self.groups.iter().map(|group| Group::of(group)).collect();
+        region.groups.extend(self.groups.iter().map(Group::of));
+        let mut eval = Eval::new(self.program, self.net, region);
         match self.explore(&mut eval) {
             Ok(()) => Ok(None),
             Err(Stop::Budget) => Err(Why::Budget),
             Err(Stop::Found) => {
-                let witness = super::witness::witness(
-                    &eval,
-                    &self.groups,
-                    self.question,
-                    movers.iter().map(|m| (m.control, m.trim)),
-                );
+                let movers = movers.iter().map(|m| (m.control, m.trim));
+                let witness = super::witness::witness(&eval, self.groups, self.question, movers);
                 debug_assert!(self.replays(&witness), "a witness of {:?} does not replay: {witness:?}", self.question);
                 Ok(Some(witness))
             }
@@ -211,31 +202,18 @@ impl Task<'_> {
 
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
         self.budget = self.budget.checked_sub(1).ok_or(Stop::Budget)?;
-        eval.fresh();
         let mut maybe: Option<Hint> = None;
-        let mut goals: Vec<Tri> = vec![eval.bit(0, self.state)];
-        if goals[0] == Tri::False {
-            return Ok(());
-        }
-        for at in 0..self.reaches.len() {
-            let found = eval.bit(at as u8 + 1, self.reaches[at]);
-            if found == Tri::False {
-                return Ok(());
-            }
-            goals.push(found);
-        }
-        for at in 1..eval.scenes.len() {
-            goals.push(differs(eval, at));
-        }
-        for goal in goals {
-            match goal {
+        let scenes = self.reaches.len();
+        for goal in 0..=2 * scenes {
+            let found = match goal {
+                0 => eval.bit(0, self.state),
+                at if at <= scenes => eval.bit(at as u8, self.reaches[at - 1]),
+                at => differs(eval, at - scenes),
+            };
+            match found {
                 Tri::False => return Ok(()),
-                Tri::True => {}
-                Tri::Maybe(hint) => {
-                    if maybe.is_none_or(|known| matches!(known, Hint::Close | Hint::NotKnown(_))) {
-                        maybe = Some(hint);
-                    }
-                }
+                Tri::Maybe(hint) if maybe.is_none_or(|known| !known.leads_on()) => maybe = Some(hint),
+                _ => {}
             }
         }
         match maybe {
@@ -254,44 +232,38 @@ impl Task<'_> {
 
     fn replays(&self, witness: &Witness) -> bool {
         let program = self.program;
+        let mut steps = self.question.then.iter().enumerate();
         program.holds(&witness.path, &self.question.state) == Some(true)
-            && self
-                .question
-                .then
-                .iter()
-                .enumerate()
-                .all(|(at, step)| program.holds(&witness.path_then(at), &step.reach) == Some(true))
+            && steps.all(|(at, step)| program.holds(&witness.path_then(at), &step.reach) == Some(true))
     }
 }
 
-/// What the variables may be where some handles are kept; `None` where a handle can't be where it is kept.
-pub(super) fn kept_cells(net: &Net, fixed: &[(Handle, Kept)]) -> Option<Vec<Cell>> {
-    let mut cells: Vec<Cell> = net.vars.iter().map(|&(_, kind)| Cell::whole(kind)).collect();
+/// Keeps handles where they are said to be; false where one can't be there.
+pub(super) fn keep(net: &Net, region: &mut Region, fixed: &[(Handle, Kept)]) -> bool {
     for &(handle, kept) in fixed {
         let Some(var) = net.find_var(handle) else { continue };
-        let cell = match (kept, net.vars[usize::from(var)].1) {
-            (Kept::At(Setting::Position(at)), Kind::Switch(n)) if at < n => Cell::Mask(1 << at),
-            (Kept::At(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => kept_range(at, at, reach)?,
-            (Kept::Within(low, high), Kind::Axis(reach)) if fits(low) && fits(high) => kept_range(low, high, reach)?,
-            _ => return None,
+        let cell = match (kept, net.kind(var)) {
+            (Kept::At(Setting::Position(at)), Kind::Switch(n)) if at < n => Some(Cell::Mask(1 << at)),
+            (Kept::At(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => kept_range(at, at, reach),
+            (Kept::Within(low, high), Kind::Axis(reach)) if fits(low) && fits(high) => kept_range(low, high, reach),
+            _ => None,
         };
-        cells[usize::from(var)] = cell;
+        let Some(cell) = cell else { return false };
+        region.cells[usize::from(var)] = cell;
     }
-    Some(cells)
+    true
 }
 
 /// Whether a switch that moves goes to another position; an axis that moves may come to where it was.
 fn differs(eval: &Eval<'_>, scene: usize) -> Tri {
-    let Some((var, Cell::Mask(to))) = eval.scenes[scene].moved else { return Tri::True };
-    let Cell::Mask(from) = eval.cells[usize::from(var)] else { return Tri::True };
+    let Some((var, Cell::Mask(to))) = eval.region.scenes[scene].moved else { return Tri::True };
+    let Cell::Mask(from) = eval.region.cells[usize::from(var)] else { return Tri::True };
     if from & to == 0 {
         Tri::True
     } else if from == to && from.count_ones() == 1 {
         Tri::False
-    } else if from.count_ones() > 1 {
-        Tri::Maybe(Hint::Switch(0, var))
     } else {
-        Tri::Maybe(Hint::Positions(scene as u8, var, from))
+        Tri::Maybe(Hint::Apart(scene as u8))
     }
 }
 
@@ -304,7 +276,7 @@ fn kept_range(low: super::number::Number, high: super::number::Number, reach: Fi
 pub(super) fn pick(program: &Program, handle: Handle, cell: Cell) -> Setting {
     match cell {
         Cell::Mask(mask) => {
-            let rest = match program.rest().get(handle) {
+            let rest = match program.rest.get(handle) {
                 Some(Setting::Position(rest)) if mask >> rest & 1 == 1 => rest,
                 _ => mask.trailing_zeros() as u8,
             };
@@ -312,7 +284,7 @@ pub(super) fn pick(program: &Program, handle: Handle, cell: Cell) -> Setting {
         }
         Cell::Range { low, high, low_open, high_open } => {
             let inside = |at: Fix| (low < at || low == at && !low_open) && (at < high || at == high && !high_open);
-            let rest = match program.rest().get(handle) {
+            let rest = match program.rest.get(handle) {
                 Some(Setting::Percent(rest)) => Fix::of(rest),
                 _ => Fix::ZERO,
             };

@@ -1,19 +1,19 @@
 //! What a channel reaches over all reachable states.
 
-use super::cone::Cone;
+use super::cut::Cut;
 use super::eval::Eval;
 use super::exact::level;
 use super::fix::Fix;
-use super::memory;
+use super::memory::Finder;
 use super::net::{BitId, NumId, TooLarge};
 use super::number::approximate;
 use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
-use super::query::{Known, kept_cells};
+use super::query::{Known, keep};
 use super::question::{Range, Reach, Why, Within};
 use super::real::Real;
-use super::region::{Group, Hint, Scene, Tri};
-use super::search::split;
+use super::region::{Group, Hint, Tri};
+use super::search::{split, split_value};
 
 /// How closely the ends of a value that bends are found, in microseconds before the link (or 0.02 %).
 const FINE: f64 = 0.05;
@@ -48,24 +48,27 @@ impl Program {
         within: &Within,
         known: &mut Known,
     ) -> Result<Reach, TooLarge> {
+        let Known { net, memory, region } = known;
         let num = match measure {
-            Measure::Percent => known.net.percent(self, channel)?,
-            Measure::Sent | Measure::Received => known.net.sent(self, channel)?,
+            Measure::Percent => net.percent(self, channel)?,
+            Measure::Sent | Measure::Received => net.sent(self, channel)?,
         };
-        let given = known.net.asked(self, &within.given)?;
+        let given = net.asked(self, &within.given)?;
         for &(handle, _) in &within.fixed {
-            known.net.seen(self, handle)?;
+            net.var(self, handle)?;
         }
-        let cone = Cone::of(&known.net, &[given], &[num]);
+        let cone = net.cone(given).union(&net.sort(num).cone);
         let mut budget = self.budget;
-        let groups = memory::groups(self, &known.net, cone.latches, cone.tests, &mut budget, &mut known.pasts);
-        let groups = match groups {
+        let groups = match (Finder { program: self, net, region, budget: &mut budget }).groups(&cone, memory) {
             Ok(groups) => groups,
             Err(why) => return Ok(Reach::NotDecided(why)),
         };
-        let Some(cells) = kept_cells(&known.net, &within.fixed) else { return Ok(Reach::Nowhere) };
-        let mut eval = Eval::new(self, &known.net, cells, vec![Scene::first()]);
-        eval.groups = groups.iter().map(|group| Group::of(group)).collect();
+        region.clear(net);
+        if !keep(net, region, &within.fixed) {
+            return Ok(Reach::Nowhere);
+        }
+        region.groups.extend(groups.iter().map(Group::of));
+        let mut eval = Eval::new(self, net, region);
         let mut ends = Ends { given, num, budget, open: None, low: None, high: None };
         if let Err(why) = ends.explore(&mut eval) {
             return Ok(Reach::NotDecided(why));
@@ -107,7 +110,6 @@ struct Ends {
 impl Ends {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
         self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
-        eval.fresh();
         match eval.bit(0, self.given) {
             Tri::False => return Ok(()),
             Tri::True => {}
@@ -137,19 +139,17 @@ impl Ends {
             return Ok(());
         }
         let span = eval.num(0, self.num);
-        match eval.hint(0, self.num, None) {
-            Hint::Close | Hint::NotKnown(_) => {
+        let cut = eval.cut(0, self.num, None);
+        match cut {
+            Cut::Condition(_) | Cut::Each(..) => {}
+            Cut::Halve(..) | Cut::At(..) if span.width() >= FINE => {}
+            _ => {
                 self.take(None, span.ends.low, span.low_open, true);
                 self.take(None, span.ends.high, span.high_open, false);
-                Ok(())
+                return Ok(());
             }
-            Hint::Halve(..) | Hint::Axis(..) if span.width() < FINE => {
-                self.take(None, span.ends.low, span.low_open, true);
-                self.take(None, span.ends.high, span.high_open, false);
-                Ok(())
-            }
-            hint => split(eval, hint, &mut |eval| self.explore(eval)),
         }
+        split_value(eval, cut, &mut |eval| self.explore(eval))
     }
 
     /// Whether nothing in the box can move the ends that are known.
@@ -166,7 +166,7 @@ impl Ends {
 
     /// Whether the exact ends are reached: each part of the value hangs on other variables.
     fn single(&self, eval: &Eval<'_>) -> bool {
-        eval.net.is_tree(self.num)
+        eval.net.sort(self.num).tree
     }
 
     fn take(&mut self, exact: Option<Fix>, near: f64, open: bool, is_low: bool) {

@@ -1,11 +1,14 @@
-//! Branch and prune: a box is split where something is not decided, until it is.
+//! Branch and prune: a region is cut where something is not decided, until it is.
 
+use super::cut::Cut;
 use super::eval::Eval;
 use super::fix::Fix;
+use super::net::{Bit, VarId};
 use super::region::{Cell, Hint};
 
-/// Splits the box by a hint and does `next` with each part, in an order that comes to rest positions first. What was
-/// split is whole again afterwards, unless `next` ends the search: then the box stays as it was found. Hints that lead nowhere do nothing.
+/// Cuts the region by a hint and does `next` with each part, in an order that comes to low and first positions first. What
+/// was cut is whole again afterwards, unless `next` ends the search: then the region stays as it was found. Hints that lead
+/// nowhere do nothing.
 pub(super) fn split<E>(
     eval: &mut Eval<'_>,
     hint: Hint,
@@ -13,53 +16,92 @@ pub(super) fn split<E>(
 ) -> Result<(), E> {
     match hint {
         Hint::Close | Hint::NotKnown(_) => Ok(()),
-        Hint::Past(group) => {
-            let group = usize::from(group);
-            for chosen in 0..eval.groups[group].pasts.len() {
-                eval.groups[group].chosen = Some(chosen as u16);
-                next(eval)?;
-                eval.groups[group].chosen = None;
+        Hint::Atom(scene, bit) => match eval.net.bit(bit) {
+            Bit::In(var, mask) => positions(eval, scene, var, mask, next),
+            Bit::Above { var, strict, limit } => {
+                let Cell::Range { low, high, low_open, high_open } = eval.cell(scene, var) else { return Ok(()) };
+                let parts = [
+                    Cell::Range { low, high: limit, low_open, high_open: !strict },
+                    Cell::Range { low: limit, high, low_open: strict, high_open },
+                ];
+                each(eval, scene, var, parts, next)
             }
+            Bit::Over { num, limit, .. } => match eval.cut(scene, num, Some(limit)) {
+                Cut::Nothing => {
+                    // From here on only what else is open can be decided.
+                    let vars = eval.net.sort(num).cone.vars;
+                    eval.region.stuck.push((scene, bit));
+                    eval.region.changed(vars);
+                    next(eval)?;
+                    eval.region.stuck.pop();
+                    eval.region.changed(vars);
+                    Ok(())
+                }
+                cut => split_value(eval, cut, next),
+            },
+            _ => Ok(()),
+        },
+        Hint::Past { group, number, test } => {
+            let group = usize::from(group);
+            // What leads there by the shortest way goes first.
+            let first = eval.region.groups[group].first_was(number, test);
+            for on in [first, !first] {
+                eval.region.groups[group].settle(number, test, Some(on));
+                eval.region.remembers_otherwise();
+                next(eval)?;
+            }
+            eval.region.groups[group].settle(number, test, None);
+            eval.region.remembers_otherwise();
             Ok(())
         }
         Hint::Held(scene, number) => {
-            let scene = usize::from(scene);
-            eval.scenes[scene].held_known |= 1 << number;
+            let at = usize::from(scene);
             for held in [0, 1 << number] {
-                eval.scenes[scene].held = eval.scenes[scene].held & !(1 << number) | held;
+                let scene = &mut eval.region.scenes[at];
+                scene.held_known |= 1 << number;
+                scene.held = scene.held & !(1 << number) | held;
+                eval.region.remembers_otherwise();
                 next(eval)?;
             }
-            unsettle(eval, scene, number);
+            let scene = &mut eval.region.scenes[at];
+            scene.held_known &= !(1 << number);
+            scene.held &= !(1 << number);
+            eval.region.remembers_otherwise();
             Ok(())
         }
-        Hint::Positions(scene, var, mask) => {
-            let Cell::Mask(now) = eval.cell(scene, var) else { return Ok(()) };
-            let rest = now & now.wrapping_neg();
-            let (inside, outside) = (now & mask, now & !mask);
-            let parts = if inside & rest != 0 { [inside, outside] } else { [outside, inside] };
-            each(eval, scene, var, &parts.map(Cell::Mask), next)
+        Hint::Apart(scene) => {
+            let Some((var, Cell::Mask(_))) = eval.region.scenes[usize::from(scene)].moved else { return Ok(()) };
+            match eval.region.cells[usize::from(var)] {
+                Cell::Mask(from) if from.count_ones() > 1 => every(eval, 0, var, next),
+                Cell::Mask(from) => positions(eval, scene, var, from, next),
+                Cell::Range { .. } => Ok(()),
+            }
         }
-        Hint::Switch(scene, var) => {
-            let Cell::Mask(now) = eval.cell(scene, var) else { return Ok(()) };
-            let parts: Vec<Cell> = (0..64).filter(|at| now >> at & 1 == 1).map(|at| Cell::Mask(1 << at)).collect();
-            each(eval, scene, var, &parts, next)
-        }
-        Hint::Axis(scene, var, at) => {
+    }
+}
+
+/// As [`split`], by what would tell more of a value.
+pub(super) fn split_value<E>(
+    eval: &mut Eval<'_>,
+    cut: Cut,
+    next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    match cut {
+        Cut::Nothing => Ok(()),
+        Cut::Condition(hint) => split(eval, hint, next),
+        Cut::Each(scene, var) => every(eval, scene, var, next),
+        Cut::At(scene, var, at) => {
             let Cell::Range { low, high, low_open, high_open } = eval.cell(scene, var) else { return Ok(()) };
-            let mut parts = Vec::with_capacity(3);
-            if low < at || low == at && high > at && low_open {
-                parts.push(Cell::Range { low, high: at, low_open, high_open: true });
-            }
-            if (low < at || low == at && !low_open) && (at < high || at == high && !high_open) {
-                parts.push(Cell::range(at, at));
-            }
-            if at < high {
-                parts.push(Cell::Range { low: at, high, low_open: true, high_open });
-            }
-            parts.retain(|part| !matches!(part, Cell::Range { low, high, low_open, high_open } if low == high && (*low_open || *high_open)));
-            each(eval, scene, var, &parts, next)
+            let parts = [
+                Cell::Range { low, high: at, low_open, high_open: true },
+                Cell::range(at, at),
+                Cell::Range { low: at, high, low_open: true, high_open },
+            ];
+            let inside = (low < at || low == at && !low_open) && (at < high || at == high && !high_open);
+            let parts = parts.into_iter().enumerate().filter(|(index, _)| *index != 1 || inside);
+            each(eval, scene, var, parts.map(|(_, part)| part), next)
         }
-        Hint::Halve(scene, var) => {
+        Cut::Halve(scene, var) => {
             let Cell::Range { low, high, low_open, high_open } = eval.cell(scene, var) else { return Ok(()) };
             let steps = 1_048_576.0;
             let middle = ((low.near() + high.near()) / 2.0 * steps).round() / steps;
@@ -70,41 +112,59 @@ pub(super) fn split<E>(
                         Cell::Range { low, high: at, low_open, high_open: false },
                         Cell::Range { low: at, high, low_open: true, high_open },
                     ];
-                    each(eval, scene, var, &parts, next)
+                    each(eval, scene, var, parts, next)
                 }
             }
         }
     }
 }
 
-fn unsettle(eval: &mut Eval<'_>, scene: usize, number: u8) {
-    eval.scenes[scene].held_known &= !(1 << number);
-    eval.scenes[scene].held &= !(1 << number);
+/// In these positions, and in the others; those with the first position left go first.
+fn positions<E>(
+    eval: &mut Eval<'_>,
+    scene: u8,
+    var: VarId,
+    mask: u64,
+    next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    let Cell::Mask(now) = eval.cell(scene, var) else { return Ok(()) };
+    let first = now & now.wrapping_neg();
+    let (inside, outside) = (now & mask, now & !mask);
+    let parts = if inside & first != 0 { [inside, outside] } else { [outside, inside] };
+    each(eval, scene, var, parts.map(Cell::Mask), next)
+}
+
+/// In each position on its own.
+fn every<E>(
+    eval: &mut Eval<'_>,
+    scene: u8,
+    var: VarId,
+    next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    let Cell::Mask(now) = eval.cell(scene, var) else { return Ok(()) };
+    let parts = (0..64).map(|at| now & 1 << at).map(Cell::Mask);
+    each(eval, scene, var, parts, next)
 }
 
 fn each<E>(
     eval: &mut Eval<'_>,
     scene: u8,
-    var: u16,
-    parts: &[Cell],
+    var: VarId,
+    parts: impl IntoIterator<Item = Cell>,
     next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
 ) -> Result<(), E> {
-    let own = matches!(eval.scenes[usize::from(scene)].moved, Some((moved, _)) if moved == var);
     let whole = eval.cell(scene, var);
-    let set = |eval: &mut Eval<'_>, cell: Cell| {
-        if own {
-            eval.scenes[usize::from(scene)].moved = Some((var, cell));
-        } else {
-            eval.cells[usize::from(var)] = cell;
-        }
-    };
-    for &part in parts {
-        if matches!(part, Cell::Mask(0)) {
+    for part in parts {
+        let empty = match part {
+            Cell::Mask(mask) => mask == 0,
+            Cell::Range { low, high, low_open, high_open } => low > high || low == high && (low_open || high_open),
+        };
+        if empty {
             continue;
         }
-        set(eval, part);
+        eval.region.set(scene, var, part);
         next(eval)?;
-        set(eval, whole);
     }
+    eval.region.set(scene, var, whole);
     Ok(())
 }

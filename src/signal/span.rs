@@ -13,6 +13,8 @@ pub(super) struct Span {
 }
 
 impl Span {
+    pub(super) const ALL: Self = Self { ends: Interval::ALL, low_open: false, high_open: false };
+
     pub(super) fn of(ends: Interval) -> Self {
         Self { ends, low_open: false, high_open: false }
     }

@@ -17,23 +17,14 @@ pub(super) fn witness(
     question: &Question,
     movers: impl Iterator<Item = (ControlId, bool)>,
 ) -> Witness {
-    let program = eval.program;
+    let (program, region) = (eval.program, &*eval.region);
     let mut last = program.rest();
-    for (var, &cell) in eval.cells.iter().enumerate() {
+    for (var, &cell) in region.cells.iter().enumerate() {
         let handle = eval.net.vars[var].0;
         last.set(handle, pick(program, handle, cell));
     }
-    for &(handle, kept) in &question.fixed {
-        // A kept handle that nothing looks at is put where it is kept all the same.
-        if eval.net.find_var(handle).is_none() {
-            match kept {
-                super::question::Kept::At(setting) => last.set(handle, setting),
-                super::question::Kept::Within(low, _) => last.set(handle, super::state::Setting::Percent(low)),
-            }
-        }
-    }
     let chains: Vec<Vec<Moment>> =
-        groups.iter().zip(&eval.groups).map(|(group, chosen)| chain(group, chosen.chosen.unwrap_or(0))).collect();
+        groups.iter().zip(&region.groups).map(|(group, left)| chain(group, left.first())).collect();
     let longest = chains.iter().map(Vec::len).max().unwrap_or(0);
     let mut stands: Vec<(Stand, u64)> = vec![(last.clone(), 0); longest];
     for (moments, group) in chains.iter().zip(groups) {
@@ -41,14 +32,14 @@ pub(super) fn witness(
         let wait = longest - moments.len();
         for (at, (stand, held)) in stands.iter_mut().enumerate() {
             let Some((cells, holds)) = moments.get(at.saturating_sub(wait)).or(moments.first()) else { continue };
-            for &(var, cell) in cells.iter().filter(|(var, _)| group.vars.contains(var)) {
+            for &(var, cell) in cells.iter().filter(|(var, _)| group.vars.has(*var)) {
                 let handle = eval.net.vars[usize::from(var)].0;
                 stand.set(handle, pick(program, handle, cell));
             }
             *held |= holds;
         }
     }
-    stands.push((last, eval.scenes[0].held));
+    stands.push((last, region.scenes[0].held));
     let mut stands = stands.into_iter();
     let Some((start, held)) = stands.next() else {
         return Witness { path: Path::at(program.rest()), then: Vec::new() };
@@ -62,9 +53,9 @@ pub(super) fn witness(
     let then = movers
         .enumerate()
         .map(|(at, (control, trim))| {
-            let scene = &eval.scenes[at + 1];
+            let scene = &region.scenes[at + 1];
             let handle = if trim { Handle::Trim(control) } else { Handle::Control(control) };
-            let held = if scene.same_held { eval.scenes[0].held } else { scene.held };
+            let held = if scene.same_held { region.scenes[0].held } else { scene.held };
             let sets = match scene.moved {
                 Some((_, cell)) => vec![(handle, pick(program, handle, cell))],
                 None => Vec::new(),
@@ -78,9 +69,9 @@ pub(super) fn witness(
 }
 
 /// The moments that lead to a past, the start first.
-fn chain(group: &Pasts, past: u16) -> Vec<Moment> {
+fn chain(group: &Pasts, past: usize) -> Vec<Moment> {
     let mut moments = Vec::new();
-    let mut at = usize::from(past);
+    let mut at = past;
     while let Some((from, moment)) = group.list.get(at).and_then(|past| past.from.as_ref()) {
         moments.push(moment.clone());
         at = usize::from(*from);

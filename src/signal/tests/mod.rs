@@ -1,4 +1,6 @@
 //! Tests of the signal path and the query.
 
 mod brute;
+mod naive;
 mod path;
+mod random;

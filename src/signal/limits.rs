@@ -1,0 +1,202 @@
+//! Values compared with limits, taken apart into conditions on single variables wherever that can be done exactly.
+//!
+//! "Channel 1 is above 1650 us" becomes a condition on where a stick or a switch stands, through output, value lines and
+//! curves. Only sums and products of several variables stay values that are compared as they are.
+
+use super::fix::Fix;
+use super::interval::Interval;
+use super::net::{Bit, BitId, Kind, Net, Num, NumId, VarId};
+use super::program::{Program, switch_value};
+use super::real::Real;
+use std::cmp::Ordering;
+
+/// Where a value that rises or falls steadily meets a limit.
+pub(super) enum Crossing {
+    /// Exactly here.
+    At(Fix),
+    /// Between these two, where it can't be told.
+    Between(Fix, Fix),
+}
+
+impl Net {
+    /// A value is above (strict), or at least (not strict), a limit.
+    pub(super) fn over(&mut self, program: &Program, num: NumId, strict: bool, limit: Fix) -> BitId {
+        if let Num::Const(value) = self.num(num) {
+            return self.constant(if strict { value > limit } else { value >= limit });
+        }
+        let key = (num, strict, limit);
+        if let Some(&known) = self.made.over.get(&key) {
+            return known;
+        }
+        let apart = match self.made.fuel.checked_sub(1) {
+            Some(fuel) => {
+                self.made.fuel = fuel;
+                self.apart(program, num, strict, limit)
+            }
+            None => None,
+        };
+        let bit = apart.unwrap_or_else(|| self.bit_node(Bit::Over { num, strict, limit }));
+        self.made.over.insert(key, bit);
+        bit
+    }
+
+    fn apart(&mut self, program: &Program, num: NumId, strict: bool, limit: Fix) -> Option<BitId> {
+        Some(match self.num(num) {
+            Num::Const(_) | Num::Mul(..) | Num::Square(_) => return None,
+            Num::Var(var) => match self.kind(var) {
+                Kind::Switch(n) => self.position_over(var, n, strict, limit),
+                Kind::Axis(reach) => self.axis_over(var, reach, strict, limit),
+            },
+            Num::Lin { constant, terms } => {
+                let &[(by, term)] = self.terms(terms) else { return None };
+                let inner = limit.sub(constant)?.div(by)?;
+                if by.is_negative() {
+                    let over = self.over(program, term, !strict, inner);
+                    self.not(over)
+                } else {
+                    self.over(program, term, strict, inner)
+                }
+            }
+            Num::Min(a, b) => {
+                let (a, b) = (self.over(program, a, strict, limit), self.over(program, b, strict, limit));
+                self.and(a, b)
+            }
+            Num::Max(a, b) => {
+                let (a, b) = (self.over(program, a, strict, limit), self.over(program, b, strict, limit));
+                self.or(a, b)
+            }
+            Num::Choose { lines, otherwise } => {
+                let mut found = self.over(program, otherwise, strict, limit);
+                for at in lines.range().rev() {
+                    let (when, value) = self.line(at);
+                    let over = self.over(program, value, strict, limit);
+                    found = self.either(when, over, found);
+                }
+                found
+            }
+            Num::Expo { of, k } => match expo_crossing(k, limit)? {
+                Some(crossing) => self.beyond(program, of, strict, &crossing),
+                // The argument is a stick, whose ends are mapped to themselves.
+                None => self.constant(limit.is_negative()),
+            },
+            Num::Curve { curve, of } => {
+                let shape = program.shapes.get(usize::from(curve))?;
+                let (mut truth, crossings) = shape.crossings(strict, limit)?;
+                let mut found = self.constant(truth);
+                for crossing in &crossings {
+                    // Where it falls under the limit, the limit itself still counts if it is to be at least reached.
+                    let beyond = self.beyond(program, of, strict != truth, crossing);
+                    truth = !truth;
+                    let now = self.constant(truth);
+                    found = self.either(beyond, now, found);
+                }
+                found
+            }
+        })
+    }
+
+    /// The argument is past a crossing: above it, or (not strict) at least there.
+    fn beyond(&mut self, program: &Program, of: NumId, strict: bool, crossing: &Crossing) -> BitId {
+        match *crossing {
+            Crossing::At(at) => self.over(program, of, strict, at),
+            Crossing::Between(low, high) => {
+                let (sure, maybe) = (self.over(program, of, true, high), self.over(program, of, true, low));
+                let close = self.bit_node(Bit::Close);
+                let maybe = self.and(maybe, close);
+                self.or(sure, maybe)
+            }
+        }
+    }
+
+    fn position_over(&mut self, var: VarId, n: u8, strict: bool, limit: Fix) -> BitId {
+        let over = |at: &u8| {
+            let value = Fix::of(switch_value(*at, usize::from(n)));
+            if strict { value > limit } else { value >= limit }
+        };
+        let mask = (0..n).filter(over).fold(0, |mask, at| mask | 1 << at);
+        self.stands_in(var, mask)
+    }
+
+    fn axis_over(&mut self, var: VarId, reach: Fix, strict: bool, limit: Fix) -> BitId {
+        match (limit.cmp(&reach), limit.cmp(&reach.negate())) {
+            (Ordering::Greater, _) => self.constant(false),
+            (Ordering::Equal, _) if strict => self.constant(false),
+            (_, Ordering::Less) => self.constant(true),
+            (_, Ordering::Equal) if !strict => self.constant(true),
+            _ => self.bit_node(Bit::Above { var, strict, limit }),
+        }
+    }
+}
+
+/// The steps of a crossing that is not exact, in parts of a percent.
+const STEPS: f64 = 1_073_741_824.0;
+
+/// Where expo `k` gives `limit`, for arguments from −100 to 100; `Some(None)` where it lies beyond its ends.
+fn expo_crossing(k: Fix, limit: Fix) -> Option<Option<Crossing>> {
+    if limit > Fix::HUNDRED || limit < Fix::HUNDRED.negate() {
+        return Some(None);
+    }
+    let (share, goal) = (k.near() / 100.0, limit.near() / 100.0);
+    let near = bisect(-1.0, 1.0, |x| x * (share * x * x + 1.0 - share) < goal) * 100.0;
+    let exactly = |x: Fix| {
+        let (x, k) = (Real::Small(x), Real::Small(k));
+        let bend = k.mul(&x).mul(&x).div(&Real::whole(10_000));
+        let factor = Real::HUNDRED.sub(&k).add(&bend);
+        x.mul(&factor).div(&Real::HUNDRED).cmp(&Real::Small(limit))
+    };
+    let (below, above) = (limit.below(), limit.above());
+    let enclosed = |x: f64| {
+        let value = expo(Interval::point(x), k);
+        (value.high < below, value.low > above)
+    };
+    crossing(near, true, exactly, enclosed).map(Some)
+}
+
+/// The place where a steady function turns from below to not below, to the closest floating-point numbers.
+pub(super) fn bisect(mut low: f64, mut high: f64, is_below: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if is_below(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+/// A crossing near a place, proved: exact where a round number gives the limit, else between two steps, of which one is
+/// shown to lie below the limit and the other above it (`enclosed` tells both of an argument). `None` where that fails.
+pub(super) fn crossing(
+    near: f64,
+    rising: bool,
+    exactly: impl Fn(Fix) -> Ordering,
+    enclosed: impl Fn(f64) -> (bool, bool),
+) -> Option<Crossing> {
+    for round in [1.0, 120.0, 1024.0] {
+        let candidate = (near * round).round() / round;
+        if (candidate - near).abs() < 1e-11 {
+            let at = Fix::whole((near * round).round() as i64).div(Fix::whole(round as i64))?;
+            if exactly(at) == Ordering::Equal {
+                return Some(Crossing::At(at));
+            }
+        }
+    }
+    for width in [1.0, 64.0, 4096.0] {
+        let (low, high) = ((near * STEPS).floor() - width, (near * STEPS).floor() + 1.0 + width);
+        let (below, above) = (enclosed(low / STEPS), enclosed(high / STEPS));
+        let shown = if rising { below.0 && above.1 } else { below.1 && above.0 };
+        if shown {
+            return Some(Crossing::Between(Fix::dyadic(low / STEPS)?, Fix::dyadic(high / STEPS)?));
+        }
+    }
+    None
+}
+
+/// The expo of a value in percent, enclosed.
+pub(super) fn expo(x: Interval, k: Fix) -> Interval {
+    let hundred = Interval::of(Fix::HUNDRED);
+    let cube = x.mul(x.power(2)).div(10_000.0);
+    let straight = x.mul(hundred.sub(Interval::of(k)));
+    cube.mul(Interval::of(k)).add(straight).div(100.0)
+}

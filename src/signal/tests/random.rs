@@ -1,0 +1,138 @@
+//! Random parts and questions.
+
+use crate::signal::*;
+use proptest::prelude::*;
+
+/// The controls of every random program: two switches, a button, two sticks.
+pub(super) fn controls() -> Vec<Control> {
+    vec![
+        Control::switch("left-front", &["up", "down"]),
+        Control::switch("left-rear", &["up", "middle", "down"]),
+        Control::button("trigger"),
+        Control::stick("roll", Function::Roll),
+        Control::stick("throttle", Function::Throttle),
+    ]
+}
+
+pub(super) fn percents() -> impl Strategy<Value = Number> {
+    prop::sample::select(vec![-100_i64, -95, -60, -31, 0, 17, 30, 60, 99, 100]).prop_map(whole)
+}
+
+pub(super) fn pulses() -> impl Strategy<Value = Number> {
+    prop::sample::select(vec![1000_i64, 1001, 1203, 1500, 1501, 1649, 1802, 2000]).prop_map(whole)
+}
+
+pub(super) fn bounds(at: impl Strategy<Value = Number>) -> impl Strategy<Value = Bounds> {
+    (at, 0..4).prop_map(|(at, kind)| match kind {
+        0 => Bounds::above(at),
+        1 => Bounds::below(at),
+        2 => Bounds::at_least(at),
+        _ => Bounds::at_most(at),
+    })
+}
+
+fn position() -> impl Strategy<Value = (ControlId, Position)> {
+    prop_oneof![
+        (0_u8..2).prop_map(|i| (ControlId(0), Position::Index(i))),
+        (0_u8..3).prop_map(|i| (ControlId(1), Position::Index(i))),
+        (0_u8..2).prop_map(|i| (ControlId(2), Position::Index(i))),
+        Just((ControlId(4), Position::Low)),
+    ]
+}
+
+/// Conditions over controls, the named conditions below `named` and the channels below `channels`.
+pub(super) fn condition(named: u16, channels: u16) -> BoxedStrategy<Condition> {
+    let mut leaves = vec![
+        position().prop_map(|(id, at)| Condition::At(id, at)).boxed(),
+        position().prop_map(|(id, at)| Condition::Becomes(id, at)).boxed(),
+        (3_u16..5, bounds(percents())).prop_map(|(id, b)| Condition::Axis(ControlId(id), b)).boxed(),
+    ];
+    if named > 0 {
+        leaves.push((0..named).prop_map(|id| Condition::Named(ConditionId(id))).boxed());
+    }
+    if channels > 0 {
+        let measure = prop::sample::select(vec![Measure::Sent, Measure::Received]);
+        leaves
+            .push((1..=channels, measure, bounds(pulses())).prop_map(|(c, m, b)| Condition::Channel(c, m, b)).boxed());
+        leaves.push(
+            (1..=channels, bounds(percents())).prop_map(|(c, b)| Condition::Channel(c, Measure::Percent, b)).boxed(),
+        );
+    }
+    let leaf = prop::strategy::Union::new(leaves);
+    leaf.prop_recursive(2, 8, 3, |inner| {
+        prop_oneof![
+            inner.clone().prop_map(Condition::not),
+            prop::collection::vec(inner.clone(), 2..4).prop_map(Condition::All),
+            prop::collection::vec(inner.clone(), 2..4).prop_map(Condition::Any),
+            inner.prop_map(|c| Condition::Held(0, Box::new(c))),
+        ]
+    })
+    .boxed()
+}
+
+fn value(channels: u16) -> BoxedStrategy<Value> {
+    let mut leaves = vec![
+        percents().prop_map(Value::Percent).boxed(),
+        (0_u16..5).prop_map(|id| Value::Control(ControlId(id))).boxed(),
+    ];
+    if channels > 0 {
+        leaves.push((1..=channels).prop_map(Value::Channel).boxed());
+    }
+    let leaf = prop::strategy::Union::new(leaves);
+    leaf.prop_recursive(2, 6, 2, |inner| {
+        prop_oneof![
+            (inner.clone(), inner.clone()).prop_map(|(a, b)| a.plus(b)),
+            (inner.clone(), inner.clone()).prop_map(|(a, b)| a.minus(b)),
+            (inner.clone(), inner.clone()).prop_map(|(a, b)| a.times(b)),
+            (inner.clone(), inner.clone()).prop_map(|(a, b)| Value::Min(Box::new(a), Box::new(b))),
+            (inner.clone(), inner.clone()).prop_map(|(a, b)| Value::Max(Box::new(a), Box::new(b))),
+            inner.prop_map(|a| a.through(CurveId(0))),
+        ]
+    })
+    .boxed()
+}
+
+fn channel(number: u16, named: u16) -> BoxedStrategy<Channel> {
+    let below = number - 1;
+    let line = (value(below), prop::option::of(condition(named, below))).prop_map(|(value, when)| Line { value, when });
+    let output = (any::<bool>(), prop::sample::select(vec![0_i64, 10]), prop::sample::select(vec![0_u32, 2, 3, 7]));
+    (prop::collection::vec(line, 1..3), output)
+        .prop_map(move |(lines, (reversed, subtrim, levels))| Channel {
+            reversed,
+            subtrim: whole(subtrim),
+            carriage: if levels == 0 { Carriage::Unchanged } else { Carriage::Levels(levels) },
+            ..Channel::of(number, lines)
+        })
+        .boxed()
+}
+
+/// Random parts: three conditions or latches (each may look at those before), three channels likewise.
+pub(super) fn parts() -> impl Strategy<Value = Parts> {
+    let named = |i: u16| {
+        (any::<bool>(), condition(i, 0), condition(i, 0)).prop_map(move |(latch, a, b)| Named {
+            name: format!("c{i}"),
+            kind: if latch { NamedKind::Latch { set: a, reset: b } } else { NamedKind::Plain(a) },
+        })
+    };
+    let curve = Curve {
+        name: "soft".into(),
+        points: [(-100, -100), (-60, 20), (30, -40), (100, 90)].map(|(x, y)| (whole(x), whole(y))).to_vec(),
+        smooth: false,
+    };
+    let rates = (any::<bool>(), prop::option::of(position()));
+    let channels = (channel(1, 3), channel(2, 3), channel(3, 3));
+    ((named(0), named(1), named(2)), channels, rates).prop_map(move |(c, ch, (shaped, when))| {
+        let mut controls = controls();
+        let when = when.map(|(id, at)| Condition::At(id, at));
+        if let (ControlKind::Stick { rates, .. }, true) = (&mut controls[3].kind, shaped) {
+            rates.push(Rate { rate: whole(70), expo: whole(30), when });
+        }
+        Parts {
+            controls,
+            curves: vec![curve.clone()],
+            conditions: vec![c.0, c.1, c.2],
+            channels: vec![ch.0, ch.1, ch.2],
+            ..Parts::default()
+        }
+    })
+}
