@@ -165,7 +165,7 @@ impl Found {
                 severity: doc.severity.min(Severity::Caution),
                 place,
                 others: Vec::new(),
-                message: format!("it was not decided whether {} holds here: {why}", doc.id),
+                message: format!("It was not decided whether {} holds here: {why}.", doc.id),
                 what_can_happen: None,
                 witness: None,
                 reached: None,

@@ -12,8 +12,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             continue;
         }
         let message = format!(
-            "The alarm sounds at {} which is more than the {} that a {} cell gives for most of a flight.",
-            alarm.each(),
+            "The alarm sounds at {}, which is more than the {} that a {} cell gives for most of a flight.",
+            alarm.each().trim_end_matches(','),
             volts(nominal),
             alarm.chemistry.title
         );

@@ -68,12 +68,12 @@ fn zone_of(pair: &Pair<'_>, arming: &Arming<'_>, channel: u8, zone: Bounds, out:
     let sent = us(float(&seen.sent));
     let received = seen.received.as_ref().map_or_else(|| "nothing".to_owned(), |pulse| us(float(pulse)));
     let whose = match positions.is_empty() {
-        true => "A position".to_owned(),
+        true => axes(arming, channel),
         false if more > 0 => format!("{} and {more} more", positions.join("; ")),
         false => positions.join("; "),
     };
     let message = format!(
-        "{whose}: channel {channel} is sent {sent}, half-way between two levels of the link, and arrives as {received}; one of the two levels arms and the other does not."
+        "{whose}: channel {channel} is sent {sent}, between two levels of the link, and arrives as {received}; one of the two levels arms and the other does not."
     );
     let choices = spare_switches(pair, channel);
     out.find(place, message)
@@ -91,4 +91,15 @@ fn at(
 ) -> bool {
     let state = Condition::All(vec![Condition::At(control, Position::Index(position)), here.clone()]);
     matches!(out.ask(arming.signals, &Question::is(state), place), Some(Answer::Yes(_)))
+}
+
+/// The axes that move a channel, where no switch has a part in it.
+fn axes(arming: &Arming<'_>, channel: u8) -> String {
+    let movers = arming.signals.program().moved_by(u16::from(channel)).into_iter();
+    let axes = movers.filter(|&control| arming.signals.positions(control) == 0);
+    let names: Vec<String> = axes.map(|control| format!("\"{}\"", arming.signals.name(control))).collect();
+    match names.as_slice() {
+        [] => "A position".to_owned(),
+        names => format!("A position of {}", names.join(" and ")),
+    }
 }

@@ -12,10 +12,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let (Some(link), Some(band)) = (link_facts(pair, &sender), sender.link.band) else { continue };
         let (message, certainty) = match judge_band(table, &link) {
             BandVerdict::Outside { part, judged, nearest } => {
+                let whole = part.low <= link.band.low && part.high >= link.band.high;
+                let outside = if whole { "all".to_owned() } else { stretch(part) };
                 let message = format!(
-                    "This link uses {}, and {} of that {} outside every band for such links in {} ({}).{}",
+                    "This link uses {}, and {outside} of that {} outside every band for such links in {} ({}).{}",
                     stretch(link.band),
-                    stretch(part),
                     if judged.certainty.is_rule_text() { "lies" } else { "is understood to lie" },
                     region.words(),
                     from(&judged.source, judged.certainty),
