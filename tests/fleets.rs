@@ -139,3 +139,22 @@ fn a_watt_on_two_chains_in_a_region_of_20_dbm_is_written_out_with_the_step_that_
         assert_eq!((&finding["mend"]["kind"], &finding["mend"]["edits"][0]["text"]), (&"sure".into(), &step.into()));
     }
 }
+
+#[test]
+fn what_is_not_stated_is_told_beside_the_verdict() {
+    let (report_of_clean, _) = report(&fleet("clean"));
+    let aircraft = |report: &serde_json::Value| report["aircraft"].as_array().unwrap().clone();
+    assert!(aircraft(&report_of_clean).iter().all(|craft| craft["not_stated"] == serde_json::json!([])));
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["aircraft.rig", "equipment.rig", "models.rig"] {
+        let text = std::fs::read_to_string(fleet("mixed-split").join(name)).unwrap();
+        let lines = text.lines().filter(|line| !line.contains("power 120 mW") && !line.contains("reach 700 m"));
+        std::fs::write(folder.path().join(name), lines.collect::<Vec<_>>().join("\n") + "\n").unwrap();
+    }
+    let (report, status) = report(folder.path());
+    assert_eq!(status, 0);
+    for craft in aircraft(&report) {
+        assert_eq!(craft["verdict"], "nothing found");
+        assert_eq!(craft["not_stated"], serde_json::json!(["power", "the reach"]));
+    }
+}

@@ -102,6 +102,24 @@ pub struct AircraftVerdict {
     pub verdict: Verdict,
     /// How many findings about it are known, and not counted.
     pub known: usize,
+    /// What is not stated, so that rules had nothing to look at, in words.
+    pub not_stated: Vec<&'static str>,
+}
+
+/// Notes what is not stated of aircraft, each thing once and in the order in which it comes.
+pub fn leave_out(aircraft: &mut [AircraftVerdict], not_stated: Vec<(CompactString, Vec<&'static str>)>) {
+    let mut by_name: FxHashMap<CompactString, Vec<&'static str>> = FxHashMap::default();
+    for (name, words) in not_stated {
+        let known = by_name.entry(name).or_default();
+        for word in words {
+            if !known.contains(&word) {
+                known.push(word);
+            }
+        }
+    }
+    for verdict in aircraft {
+        verdict.not_stated = by_name.remove(&verdict.name).unwrap_or_default();
+    }
 }
 
 /// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
@@ -135,7 +153,7 @@ pub fn verdicts(
                 Verdict::NothingFound if known > 0 => Verdict::NothingNew,
                 verdict => verdict,
             };
-            AircraftVerdict { name: name.into(), counts, verdict, known }
+            AircraftVerdict { name: name.into(), counts, verdict, known, not_stated: Vec::new() }
         })
         .collect();
     verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));

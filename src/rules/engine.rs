@@ -11,11 +11,12 @@ use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
 use super::reading;
 use super::subject::{Arms, ModelView, Pair, Setup};
+use super::unstated;
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
 use crate::findings::grading::Grading;
 use crate::findings::known::Known;
-use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED, verdicts};
+use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED, leave_out, verdicts};
 use crate::findings::waiver::{Placed, Waiver, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::problem::Problem;
@@ -145,6 +146,7 @@ pub struct Found {
     findings: Vec<Finding>,
     undecided: Vec<(RuleId, Place)>,
     arms: Vec<Arms>,
+    unstated: Vec<(CompactString, Vec<&'static str>)>,
 }
 
 impl Found {
@@ -153,6 +155,7 @@ impl Found {
         self.findings.extend(other.findings);
         self.undecided.extend(other.undecided);
         self.arms.extend(other.arms);
+        self.unstated.extend(other.unstated);
     }
 
     fn take(&mut self, out: Out<'_>) {
@@ -240,6 +243,7 @@ impl<'o> Inspection<'o> {
                 _ => {}
             }
         }
+        found.unstated.extend(unstated::of(&view));
         for pair in &view.pairs {
             match pair.arms() {
                 Ok(arms) => found.arms.extend(arms),
@@ -344,7 +348,8 @@ impl<'o> Inspection<'o> {
         let unmatched = unmatched.collect();
         let aircraft: Vec<CompactString> =
             self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-        let aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
+        let mut aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
+        leave_out(&mut aircraft, found.unstated);
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
     }
 

@@ -28,3 +28,4 @@ mod spectrum;
 pub mod subject;
 mod throttle;
 pub mod trace;
+mod unstated;

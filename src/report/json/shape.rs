@@ -107,6 +107,7 @@ struct Aircraft<'r> {
     counts: Totals,
     verdict: &'static str,
     known: usize,
+    not_stated: &'r [&'static str],
 }
 
 #[derive(serde::Serialize)]
@@ -264,7 +265,13 @@ impl<'r> Stale<'r> {
 impl<'r> Aircraft<'r> {
     fn of(aircraft: &'r AircraftVerdict) -> Self {
         let counts = Totals::of(&aircraft.counts);
-        Self { name: &aircraft.name, counts, verdict: aircraft.verdict.words(), known: aircraft.known }
+        Self {
+            name: &aircraft.name,
+            counts,
+            verdict: aircraft.verdict.words(),
+            known: aircraft.known,
+            not_stated: &aircraft.not_stated,
+        }
     }
 }
 

@@ -36,6 +36,13 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         let counted = counted.join(", ");
         let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(verdict.words().len()) };
         writeln!(out, "{name}{pad}  {word}{}{counted}", " ".repeat(gap))?;
+        // Silence about what is not stated must not look like a check.
+        if aircraft.counts.fault == 0 && !aircraft.not_stated.is_empty() {
+            let text = format!("not stated, so not checked: {}", aircraft.not_stated.join(", "));
+            for line in wrapped(&text, style.width.saturating_sub(4).max(20)) {
+                writeln!(out, "    {line}")?;
+            }
+        }
     }
     if !report.aircraft.is_empty() {
         writeln!(out)?;
