@@ -7,5 +7,7 @@ fn main() -> io::Result<()> {
     let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
     fs::create_dir_all(&docs)?;
     fs::write(docs.join("language.md"), walkaround::fleet::table::markdown())?;
+    fs::write(docs.join("json.md"), walkaround::fleet::json::markdown())?;
+    fs::write(docs.join("rig.schema.json"), format!("{:#}\n", walkaround::fleet::json::schema()))?;
     fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())
 }

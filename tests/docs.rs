@@ -22,3 +22,9 @@ fn the_rule_book_page_is_up_to_date() {
 fn the_language_page_is_up_to_date() {
     is_current("language.md", &walkaround::fleet::table::markdown());
 }
+
+#[test]
+fn the_page_and_the_schema_of_the_json_form_are_up_to_date() {
+    is_current("json.md", &walkaround::fleet::json::markdown());
+    is_current("rig.schema.json", &format!("{:#}\n", walkaround::fleet::json::schema()));
+}

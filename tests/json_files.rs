@@ -198,10 +198,9 @@ fn bad_json_is_a_fault_at_its_byte() {
         (&large, "format/too-large", 0),
     ] {
         let turned = to_rig(FileId(0), text.as_bytes());
-        let mut read = walkaround::rules::engine::Options::default();
-        read.today = None;
+        let options = walkaround::rules::engine::Options::default();
         let file = read_json(FileId(0), text.as_bytes(), &mut Tables::default());
-        let inspection = walkaround::rules::engine::Inspection::new(vec![file], &read);
+        let inspection = walkaround::rules::engine::Inspection::new(vec![file], &options);
         let outcome = inspection.finish(Default::default(), Vec::new(), &|_| None);
         let shown = &text[..text.len().min(60)];
         assert_eq!(outcome.findings.len(), 1, "{shown}: {:?}", outcome.findings);

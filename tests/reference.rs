@@ -44,6 +44,11 @@ fn the_language_reference_is_the_page() {
 }
 
 #[test]
+fn the_schema_is_the_published_one() {
+    assert_eq!(text(reference(&["--schema"])), include_str!("../docs/rig.schema.json"));
+}
+
+#[test]
 fn the_bash_completion_loads_and_completes_every_command_and_option() {
     let script = text(reference(&["--completions", "bash"]));
     let mut check = Command::new("bash").arg("-n").stdin(Stdio::piped()).spawn().unwrap();

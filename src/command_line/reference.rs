@@ -1,4 +1,4 @@
-//! `walkaround reference`: the language, shell completions and man pages, all from the declarations that the program
+//! `walkaround reference`: the language, the schema of its JSON form, shell completions and man pages, all from the declarations that the program
 //! itself works by.
 
 use super::output::{self, tell};
@@ -9,13 +9,16 @@ use clap_complete::Shell;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Prints the reference of the rig language, completions for a shell, or man pages
+/// Prints the reference of the rig language, the schema of its JSON form, completions for a shell, or man pages
 #[derive(clap::Args)]
 #[group(multiple = false)]
 pub(super) struct Arguments {
     /// Print what a shell needs to complete commands and options
     #[arg(long, value_enum, value_name = "SHELL")]
     completions: Option<Shell>,
+    /// Print the JSON Schema of the JSON form of rig files
+    #[arg(long)]
+    schema: bool,
     /// Print the man pages, or write one page a command into this folder
     #[arg(long, value_name = "DIR", num_args = 0..=1)]
     man: Option<Option<PathBuf>>,
@@ -33,6 +36,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             output::write(Status::Clean, |out| pages.iter().try_for_each(|page| page.render(out)))
         }
         Arguments { man: Some(Some(folder)), .. } => write_pages(folder),
+        Arguments { schema: true, .. } => {
+            output::write(Status::Clean, |out| writeln!(out, "{:#}", crate::fleet::json::schema()))
+        }
         _ => output::write(Status::Clean, |out| out.write_all(table::markdown().as_bytes())),
     }
 }

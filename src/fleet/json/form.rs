@@ -37,7 +37,6 @@ pub(super) struct Key {
 }
 
 /// What a key takes.
-#[expect(dead_code, reason = "for the schema")]
 #[derive(Debug)]
 pub(super) enum Takes {
     /// What the slot takes.

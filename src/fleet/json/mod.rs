@@ -6,13 +6,19 @@
 
 mod form;
 mod map;
+mod page;
+mod schema;
 mod tape;
+#[cfg(test)]
+mod tests;
 mod turn;
 mod values;
 mod waive;
 mod write;
 
 pub use map::Map;
+pub use page::markdown;
+pub use schema::schema;
 pub use tape::MAX_DEPTH;
 pub use turn::{Turned, to_rig};
 pub use waive::Waive;
