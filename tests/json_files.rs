@@ -169,6 +169,17 @@ fn mends_of_json_files_stay_words() {
 }
 
 #[test]
+fn a_file_that_is_no_json_hides_nothing_and_concerns_every_aircraft() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("a.rig.json"), "{\"rig\": 1,").unwrap();
+    std::fs::write(folder.path().join("b.rig"), "rig 1\ncraft knot {\n  flown-at spit\n}\n").unwrap();
+    let (findings, status) = inspect(folder.path());
+    // The place may be described in the broken file: it is not told to be unknown.
+    assert_eq!((findings.len(), status), (1, 2), "{findings:#?}");
+    assert_eq!((&findings[0]["rule"], &findings[0]["aircraft"][0]), (&"format/syntax".into(), &"knot".into()));
+}
+
+#[test]
 fn bad_json_is_a_fault_at_its_byte() {
     let deep = format!("{{\"rig\": 1, \"statements\": {}", "[".repeat(10_000));
     let large = " ".repeat(walkaround::syntax::MAX_BYTES + 1);

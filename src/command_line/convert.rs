@@ -6,6 +6,7 @@ use crate::findings::waiver::Waiver;
 use crate::fleet::json::{self, Map, Waive};
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{self, table};
+use crate::mend::tidy;
 use crate::report::plain::{is_unwelcome, plain};
 use crate::settings::disk;
 use crate::source::{FileId, Lines, Place, Span};
@@ -105,7 +106,9 @@ fn to_rig(bytes: &[u8]) -> Result<String, Vec<Problem>> {
     turned.mark(&mut tables);
     let whole = turned.problems.is_empty() && json::from_rig(text, &tables, Vec::new()).is_some();
     if whole && !is_newer(text, &tables) {
-        return Ok(escaped_rig(&turned.text, &tables));
+        let text = escaped_rig(&turned.text, &tables);
+        let laid = tidy(text.as_bytes()).ok().and_then(|laid| String::from_utf8(laid).ok());
+        return Ok(laid.unwrap_or(text));
     }
     let mut problems = fleet::read(FileId(0), text, &tables).problems;
     problems.extend(turned.problems);

@@ -69,6 +69,13 @@ impl Fleet {
         (fleet, problems)
     }
 
+    /// The heads of all blocks.
+    pub fn heads(&self) -> impl Iterator<Item = &Head> {
+        let heads = self.models.iter().map(|model| &model.head).chain(self.crafts.iter().map(|craft| &craft.head));
+        let heads = heads.chain(self.handsets.iter().map(|handset| &handset.head));
+        heads.chain(self.links.iter().map(|link| &link.head)).chain(self.sites.iter().map(|site| &site.head))
+    }
+
     fn index(&self, kind: usize, name: &str) -> Option<usize> {
         self.names.get(kind)?.get(name).copied()
     }

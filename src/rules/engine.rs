@@ -94,6 +94,7 @@ pub fn read_json(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
     let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
     let mut fleet = fleet::read(file, bytes, tables);
     fleet.problems.extend(turned.problems);
+    fleet.unread |= turned.unread;
     ReadFile { fleet, waivers: waivers(file, bytes, tables), secrets }
 }
 

@@ -61,13 +61,15 @@ fn sentence(message: &str) -> String {
 }
 
 fn concerned(problem: &Problem, fleet: &Fleet) -> Vec<compact_str::CompactString> {
-    // What stands in a file that could not be read may concern any of them.
-    if fleet.unread && matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) {
-        return fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-    }
     let inside = |head: &crate::fleet::equipment::Head| {
         head.file == problem.place.file && head.body.whole.holds(problem.place.span)
     };
+    // What stands in a file that could not be read may concern any of them.
+    let whole_file =
+        matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) || !fleet.heads().any(inside);
+    if fleet.unread && whole_file {
+        return fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+    }
     if let Some(model) = fleet.models.iter().find(|model| inside(&model.head)) {
         return model.flies.iter().map(|name| name.value.clone()).collect();
     }

@@ -4,6 +4,7 @@
 //! found in a rig file is found in a JSON file too, and the two can't drift apart. Keys, lists and the schema follow
 //! from the table of statements.
 
+mod choose;
 mod form;
 mod map;
 mod page;

@@ -188,7 +188,7 @@ fn json(text: &str) -> Option<String> {
 
 /// A fleet without its places, and the problems in it without theirs.
 fn shown(text: &str) -> (String, Vec<(ProblemKind, String)>) {
-    let FileFleet { problems, sites, links, handsets, crafts, models } =
+    let FileFleet { problems, sites, links, handsets, crafts, models, .. } =
         read(FileId(0), text.as_bytes(), &tables(text));
     let debug = format!("{sites:#?} {links:#?} {handsets:#?} {crafts:#?} {models:#?}");
     let places = ["start: ", "end: ", "insert: ", "own_line: ", "indent: ", "digest: "];

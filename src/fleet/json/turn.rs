@@ -3,7 +3,7 @@
 //! The rig text is then read as any other, so that the JSON form has no meaning of its own. What is wrong in the JSON
 //! form itself is told here; its place is a blank of the rig text that the map leads back to the JSON text.
 
-use super::form::{BODY, FORM, Form, Key, STATEMENT, Takes, WAIVE, forms};
+use super::form::{BODY, FORM, Key, STATEMENT, Takes, WAIVE};
 use super::map::Map;
 use super::tape::{Kind, Node, Tape};
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
@@ -20,6 +20,8 @@ pub struct Turned {
     pub map: Map,
     /// What is wrong in the JSON form; the places are in the rig text.
     pub problems: Vec<Problem>,
+    /// Whether no statement of it could be read.
+    pub unread: bool,
     /// Where the words of statements stand that were told to be wrong.
     broken: Vec<u32>,
 }
@@ -68,6 +70,7 @@ pub fn to_rig(file: FileId, bytes: &[u8]) -> Turned {
         Some(problem) => {
             let Problem { kind, place, message, mend, .. } = problem;
             turner.wrong.push(Wrong { kind, json: place.span, message, mend });
+            turner.turned.unread = true;
             turner.put("rig 1");
         }
         None => turner.top(),
@@ -98,6 +101,7 @@ impl Turner<'_> {
         if whole.kind != Kind::Object {
             let message = format!("the file is {} and should be an object", whole.kind.words());
             self.wrong.push(Wrong::new(opening(whole), message, EXAMPLE));
+            self.turned.unread = true;
             return self.put("rig 1");
         }
         if let Some((_, waivers)) = self.member(0, WAIVE) {
@@ -135,6 +139,7 @@ impl Turner<'_> {
                     None => "there is no list `statements`".to_owned(),
                 };
                 self.wrong.push(Wrong::new(node.map_or(opening(whole), opening), message, EXAMPLE));
+                self.turned.unread = true;
             }
         }
     }
@@ -246,54 +251,6 @@ impl Turner<'_> {
             self.put_from("}", Span::new(span.end.saturating_sub(1), span.end));
         }
         self.put("\n");
-    }
-
-    /// The form that an object has: the one that lacks least of what it needs and knows most of its keys.
-    fn form(&self, index: u32, word: Node, ready: &'static Ready) -> Result<&'static Form, Wrong> {
-        let name = ready.entry.word;
-        let written = || format!("it is written {}", super::written(ready));
-        let all = forms(ready);
-        let body = self.member(index, BODY).and_then(|(_, value)| self.tape.node(value));
-        if let Some(node) = body.filter(|node| node.kind != Kind::Array) {
-            let message = format!("the `body` of `{name}` is {} and should be a list", node.kind.words());
-            return Err(Wrong::new(node.span, message, written()));
-        }
-        let candidates: Vec<&Form> = all.iter().filter(|form| form.body == body.is_some()).collect();
-        if candidates.is_empty() {
-            let message = if body.is_some() { "has no `body` here" } else { "needs its `body` here" };
-            return Err(Wrong::new(word.span, format!("`{name}` {message}"), written()));
-        }
-        let told = self.member(index, FORM).and_then(|(_, value)| self.tape.node(value));
-        let candidates: Vec<&Form> = match told {
-            None => candidates,
-            Some(node) => {
-                let text = if node.kind == Kind::Text { self.decoded(node).0 } else { String::new() };
-                let fitting: Vec<&Form> =
-                    candidates.iter().copied().filter(|form| form.form.as_deref() == Some(text.as_str())).collect();
-                if fitting.is_empty() {
-                    let message = format!("this is no `form` of `{name}` here");
-                    return Err(Wrong::new(node.span, message, written()));
-                }
-                fitting
-            }
-        };
-        let cost = |form: &&Form| {
-            let lacks = |key: &&Key| key.required && self.member(index, key.name).is_none();
-            let lacking = form.keys.iter().filter(lacks).count() + usize::from(form.form.is_some() && told.is_none());
-            let unknown = self.tape.members(index).take(64).filter(|(key, _)| {
-                let key = self.decoded(*key).0;
-                !form.keys.iter().any(|known| known.name == key)
-            });
-            (lacking, unknown.count())
-        };
-        let best = candidates.iter().copied().min_by_key(cost);
-        match best {
-            Some(form) if form.form.is_none() || told.is_some() => Ok(form),
-            _ => {
-                let message = format!("`{name}` needs its `form` here");
-                Err(Wrong::new(word.span, message, written()))
-            }
-        }
     }
 
     /// The value of a key; the first one where it stands twice.
