@@ -8,21 +8,27 @@ use tempfile::TempDir;
 /// The built program.
 pub(crate) const PROGRAM: &str = env!("CARGO_BIN_EXE_walkaround");
 
-/// A scratch repository that starts with the clean demo fleet.
+/// A scratch repository.
 pub(crate) struct Repository {
     folder: TempDir,
 }
 
 impl Repository {
-    /// Without a hook yet.
-    pub(crate) fn new() -> Self {
+    /// Without a file.
+    pub(crate) fn empty() -> Self {
         let repository = Self { folder: tempfile::tempdir().unwrap() };
+        repository.git(&["init", "--quiet", "--initial-branch", "main"]);
+        repository
+    }
+
+    /// With the clean fleet, and without a hook yet.
+    pub(crate) fn new() -> Self {
+        let repository = Self::empty();
         let fleet = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets/clean");
         for entry in fs::read_dir(fleet).unwrap() {
             let path = entry.unwrap().path();
             fs::copy(&path, repository.path().join(path.file_name().unwrap())).unwrap();
         }
-        repository.git(&["init", "--quiet", "--initial-branch", "main"]);
         repository
     }
 
