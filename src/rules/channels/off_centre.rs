@@ -41,8 +41,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             };
             let culprit = known.subtrim.map(|stated| (stated.span, "the subtrim"));
             let culprit = culprit.or(known.centre.map(|stated| (stated.span, "the centre")));
-            let whose = culprit.map_or("the value, its curve or the levels of the link make it so", |(_, what)| what);
-            let cause = if culprit.is_some() { format!("{whose} makes it so") } else { whose.to_owned() };
+            let scale = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| number(scale.value.0));
+            let cause = match culprit {
+                Some((_, what)) => format!("{what} makes it so"),
+                None if scale.is_some_and(|centre| centre != whole(CENTRE)) => {
+                    "the handset's scale is not centred there".to_owned()
+                }
+                None => "the value, its curve or the levels of the link make it so".to_owned(),
+            };
             let message = format!(
                 "With the stick centred, {} reads {} on channel {channel} instead of {CENTRE} us: {cause}; up to {allowed} us off counts as centred.",
                 function.word(),

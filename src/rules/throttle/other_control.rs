@@ -25,18 +25,29 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let Some(question) = lowest(signals, Question::is(Condition::All(all)), false) else { continue };
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         // Where no position idles, the channel itself is too high.
-        let Some(still) = lowest(signals, Question::is(idles), false) else { continue };
+        let Some(still) = lowest(signals, Question::is(idles.clone()), false) else { continue };
         if !matches!(out.ask(signals, &still, place), Some(Answer::Yes(_))) {
             continue;
         }
         let reading = signals.program().play(&witness.path);
         let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
         let checked = super::is_checked_helicopter(pair);
-        let message = format!(
-            "With the throttle stick at its lowest, another control lifts channel {} to {}; idle is below {idle} us.",
-            motor.number(),
-            us(float(pulse))
-        );
+        // Where only the cut idles, the other control is the switch that lets it go.
+        let without = motor.cut(pair, signals).and_then(|cut| {
+            let here = Condition::All(vec![idles, Condition::Not(Box::new(cut))]);
+            lowest(signals, Question::is(here), false)
+        });
+        let only_cut =
+            without.is_some_and(|question| matches!(out.ask(signals, &question, place), Some(Answer::No(_))));
+        let (number, pulse) = (motor.number(), us(float(pulse)));
+        let message = match only_cut {
+            true => format!(
+                "With the throttle stick at its lowest and the cut let go, channel {number} reads {pulse}; idle is below {idle} us."
+            ),
+            false => format!(
+                "With the throttle stick at its lowest, another control lifts channel {number} to {pulse}; idle is below {idle} us."
+            ),
+        };
         out.find(place, message)
             .severity(if checked { Severity::Caution } else { Severity::Danger })
             .shown_by(signals.witness(&witness.path))
