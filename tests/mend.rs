@@ -1,4 +1,6 @@
 //! `walkaround mend` from the outside: what it writes, what it leaves alone, what it says.
+#![cfg(feature = "command-line")]
+#![allow(clippy::unwrap_used)]
 
 use std::fs;
 use std::io::Write;

@@ -1,4 +1,6 @@
 //! The one layout: it says the same, it settles at once, and the files of this repository are in it.
+#![cfg(feature = "command-line")]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use proptest::prelude::*;
 use std::fs;
