@@ -16,7 +16,7 @@ use walkaround::findings::waiver::Waiver;
 use walkaround::findings::{Finding, Mend, Severity};
 use walkaround::fleet;
 use walkaround::mend::{Asked, How, Mended, Why, mend};
-use walkaround::rules::book::{BOOK, preamble};
+use walkaround::rules::book::{self, BOOK, MendKind, preamble};
 use walkaround::rules::engine::{Options, Outcome, inspect};
 use walkaround::source::{FileId, Place};
 use walkaround::syntax::{Tables, parse};
@@ -137,6 +137,17 @@ fn wrong(setup: &Setup, (before, mended): &(Outcome, Mended), after: &Outcome) -
     for (old, new) in setup.texts.iter().zip(&mended.texts) {
         if comments(old) != comments(new) {
             say(format!("comments: {:?} became {:?}", comments(old), comments(new)));
+        }
+    }
+    for finding in &before.findings {
+        let kind = book::find(finding.rule).unwrap().mend_kind;
+        let told = match &finding.mend {
+            Mend::Words(_) => true,
+            Mend::Choices(..) => kind != MendKind::Words,
+            Mend::Sure(_) => kind == MendKind::Sure,
+        };
+        if !told {
+            say(format!("the page of {} says that its mend is {}", finding.rule, kind.word()));
         }
     }
     for left in &mended.left {

@@ -166,6 +166,26 @@ impl Dimension {
         }
     }
 
+    /// The units, the likeliest for a number without one first: what such a number in a statement with this word means on
+    /// most benches.
+    pub fn likely_units(self, word: &str, number: f64) -> Vec<Unit> {
+        let likely = match (self, word) {
+            (Self::Pulse, _) if number < 10.0 => Unit::Millisecond,
+            (Self::Frequency, "band") if number < 10.0 => Unit::Gigahertz,
+            (Self::Frequency, "band") => Unit::Megahertz,
+            (Self::Frequency, "bandwidth") if number >= 10.0 => Unit::Kilohertz,
+            (Self::Frequency, "bandwidth") => Unit::Megahertz,
+            (Self::Power, _) if number < 5.0 => Unit::Watt,
+            (Self::Voltage, _) if number >= 1000.0 => Unit::Millivolt,
+            (Self::Current, _) if number >= 200.0 => Unit::Milliampere,
+            (Self::Charge, _) if number >= 50.0 => Unit::MilliampereHour,
+            (Self::Distance, _) if number < 10.0 => Unit::Kilometre,
+            _ => return self.units().to_vec(),
+        };
+        let others = self.units().iter().copied().filter(|unit| *unit != likely);
+        std::iter::once(likely).chain(others).collect()
+    }
+
     /// The name that the table of statements uses.
     pub fn find(name: &str) -> Option<Self> {
         Some(match name {
@@ -244,5 +264,27 @@ mod tests {
         assert_eq!(convert(Dimension::Charge, "1300", Unit::MilliampereHour), Some(number("1.3")));
         assert_eq!(convert(Dimension::Level, "3", Unit::Volt), None);
         assert_eq!(convert(Dimension::Mass, "0.22", Unit::Kilogram), Some(Decimal::whole(220)));
+    }
+
+    #[test]
+    fn the_likely_unit_of_a_bare_number_comes_first() {
+        for (dimension, word, number, unit) in [
+            (Dimension::Charge, "capacity", 850.0, Unit::MilliampereHour),
+            (Dimension::Charge, "capacity", 1.3, Unit::AmpereHour),
+            (Dimension::Pulse, "idle-below", 1080.0, Unit::Microsecond),
+            (Dimension::Pulse, "idle-below", 1.08, Unit::Millisecond),
+            (Dimension::Frequency, "band", 2405.0, Unit::Megahertz),
+            (Dimension::Frequency, "update-rate", 200.0, Unit::Hertz),
+            (Dimension::Power, "power", 160.0, Unit::Milliwatt),
+            (Dimension::Distance, "reach", 800.0, Unit::Metre),
+        ] {
+            let units = dimension.likely_units(word, number);
+            assert_eq!(units.first(), Some(&unit), "{word} {number}");
+            let mut sorted: Vec<_> = units.iter().map(|unit| unit.text()).collect();
+            let mut all: Vec<_> = dimension.units().iter().map(|unit| unit.text()).collect();
+            sorted.sort_unstable();
+            all.sort_unstable();
+            assert_eq!(sorted, all);
+        }
     }
 }

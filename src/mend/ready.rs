@@ -274,7 +274,7 @@ impl Fitter<'_> {
         let here = Span::new(at, at);
         let own_line = new.ends_with('\n') && !new.trim_end().contains('\n');
         if own_line && at == line_start(self.text, at) {
-            return self.placed(at, new.trim());
+            return self.placed(at, new);
         }
         let before = self.text.get(..at as usize).unwrap_or_default();
         let blanks = before.iter().rev().take_while(|&&byte| matches!(byte, b' ' | b'\t')).count() as u32;
@@ -294,8 +294,9 @@ impl Fitter<'_> {
             })
         });
         let Some(block) = block.map(|block| block as u32) else {
-            return Change { span: Span::new(at, at), text: format!("{new}\n") };
+            return Change { span: Span::new(at, at), text: new.to_owned() };
         };
+        let new = new.trim();
         let children: Vec<u32> = self.tables.body(Some(block)).collect();
         let word = new.split_whitespace().next().unwrap_or_default();
         let anchor = self.kind_of(block).and_then(|kind| {

@@ -4,7 +4,8 @@ use crate::fleet::Fleet;
 use crate::fleet::craft::ReceiverNumber;
 use crate::fleet::equipment::Link;
 
-/// The receiver numbers of a link that no model and no receiver uses, lowest first; a few of them.
+/// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
+/// the link: most pilots begin with it, so that it meets another handset's most easily.
 pub fn free_numbers(fleet: &Fleet, link: &Link) -> Vec<u16> {
     let Some((low, high)) = link.receiver_numbers.map(|range| range.value) else { return Vec::new() };
     let models = fleet.models.iter().flat_map(|model| &model.modules).filter_map(|module| module.receiver_number);
@@ -14,5 +15,6 @@ pub fn free_numbers(fleet: &Fleet, link: &Link) -> Vec<u16> {
         ReceiverNumber::Locked(number) => Some(number),
         ReceiverNumber::Any => None,
     }));
-    (low..=high).filter(|number| !used.contains(number)).take(4).collect()
+    let others = low.saturating_add(1)..=high;
+    others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
 }

@@ -124,7 +124,6 @@ impl<'t> Reader<'t> {
         let word = first.map(|statement| self.tables.word(statement).of(self.bytes));
         if word != Some(b"rig") {
             let span = first.map_or(Span::new(0, 0), |statement| self.tables.header(statement));
-            let start = Span::new(span.start, span.start);
             let mut problem = Problem::new(
                 ProblemKind::Version,
                 self.place(span),
@@ -132,7 +131,11 @@ impl<'t> Reader<'t> {
                 "write `rig 1` as the first line",
             );
             if first.is_some() {
-                problem = problem.repair("write `rig 1` first", start, "rig 1\n\n");
+                // At the very start, above a comment on the file; right above a statement with a blank line between.
+                let at = if self.bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
+                let start = Span::new(at, at);
+                let text = if at == span.start { "rig 1\n\n" } else { "rig 1\n" };
+                problem = problem.repair("write `rig 1` first", start, text);
             }
             return self.problems.push(problem);
         }
@@ -286,7 +289,9 @@ impl<'t> Reader<'t> {
                 let place = self.place(span);
                 let mut problem =
                     Problem::new(ProblemKind::Unit, place, message, format!("write the number with {accepted}"));
-                for unit in dimension.units() {
+                let number = self.tables.items(statement).get(miss.at - usize::from(wrong && miss.at > 0));
+                let number = number.map_or(0.0, |token| first_number(token.of(self.bytes)));
+                for unit in dimension.likely_units(ready.entry.word, number) {
                     let text = if wrong { unit.text().to_owned() } else { format!(" {}", unit.text()) };
                     let at = if wrong { span } else { Span::new(span.end, span.end) };
                     problem = problem.repair(format!("write {}", unit.text()), at, text);
@@ -378,4 +383,10 @@ impl<'t> Reader<'t> {
         );
         self.problems.push(problem.other(self.place(first), "the first one"));
     }
+}
+
+/// The number of a token, or the first of its range.
+fn first_number(token: &[u8]) -> f64 {
+    let end = memchr::memmem::find(token, b"..").unwrap_or(token.len());
+    Decimal::parse(token.get(..end).unwrap_or_default()).unwrap_or_default().to_f64()
 }

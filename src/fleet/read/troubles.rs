@@ -4,6 +4,7 @@ use super::Reader;
 use crate::fleet::items::any_of;
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
 use crate::fleet::table::{self, Block};
+use crate::source::Span;
 use crate::syntax::{MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Statement, Trouble};
 
 impl Reader<'_> {
@@ -16,11 +17,33 @@ impl Reader<'_> {
 
     fn trouble(&self, trouble: &TextProblem) -> Problem {
         let (kind, message, mend) = trouble_in_words(self.bytes, trouble);
-        let problem = Problem::new(kind, self.place(trouble.span), message, mend);
+        let mut problem = Problem::new(kind, self.place(trouble.span), message, mend);
+        if trouble.trouble == Trouble::DecimalComma {
+            for text in self.without_comma(trouble.span) {
+                problem = problem.repair(format!("write `{text}`"), trouble.span, text);
+            }
+        }
         match trouble.other {
             Some(other) => problem.other(self.place(other), "it was taken to end before this"),
             None => problem,
         }
+    }
+
+    /// What digits with commas between them can mean: a decimal number, a list; the likelier in their statement first.
+    fn without_comma(&self, span: Span) -> Vec<String> {
+        let text = self.text(span);
+        let list = text.split(',').collect::<Vec<_>>().join(", ");
+        if text.matches(',').count() != 1 || text.contains('.') {
+            return vec![list];
+        }
+        let at = self.tables.statements.partition_point(|statement| self.tables.word(statement).start <= span.start);
+        let statement = at.checked_sub(1).and_then(|at| self.tables.statements.get(at));
+        let word = statement.map_or(&[][..], |statement| self.tables.word(statement).of(self.bytes));
+        let takes_list = table::entries()
+            .filter(|entry| entry.word.as_bytes() == word)
+            .any(|entry| entry.shapes.iter().any(|shape| shape.contains(":numbers") || shape.contains(":ints ")));
+        let decimal = text.replace(',', ".");
+        if takes_list { vec![list, decimal] } else { vec![decimal, list] }
     }
 
     /// A word that no statement of this block has.

@@ -125,13 +125,16 @@ fn minutes(seconds: f64) -> String {
 }
 
 /// While the aircraft flies, as a condition of the model: the arming channel's range where the model has that channel,
-/// else a raised throttle.
-fn in_flight(pair: &Pair<'_>) -> String {
+/// else a raised throttle. `None` where nothing of the kind tells flight from rest.
+fn in_flight(pair: &Pair<'_>) -> Option<String> {
     let mode = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
     let test = mode.and_then(|mode| mode.tests.first());
     match test.filter(|test| pair.model.channel(test.channel.value).is_some()) {
-        Some(test) => format!("channel {} above {} us", test.channel.value, test.range.value.0),
-        None => "throttle above -95 %".to_owned(),
+        Some(test) => Some(format!("channel {} above {} us", test.channel.value, test.range.value.0)),
+        None => {
+            let motorless = pair.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty());
+            (!motorless).then(|| "throttle above -95 %".to_owned())
+        }
     }
 }
 

@@ -17,7 +17,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     }
     let mut choices = Vec::new();
     if let Some((seconds, sum)) = lasts(pair) {
-        let timer = format!("timer {} while {}", minutes(seconds), in_flight(pair));
+        let flight = in_flight(pair).map_or_else(String::new, |flight| format!(" while {flight}"));
+        let timer = format!("timer {}{flight}", minutes(seconds));
         choices.push(choice(format!("add a timer: {sum}"), vec![insert(head, &head.body, &timer)]));
     }
     let telemetry = pair.bay.and_then(|bay| bay.module.telemetry).is_some_and(|telemetry| is_on(telemetry.value));

@@ -31,17 +31,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             }
         });
         let reached: Vec<String> = reached.collect();
-        let flight = in_flight(pair);
-        let edit = replace(&pair.model.head, when.span, flight.clone());
-        let choices = if flight == when.to_string() {
-            Vec::new()
-        } else {
-            vec![choice(format!("let it run while {flight}"), vec![edit])]
-        };
+        let flight = in_flight(pair).filter(|flight| *flight != when.to_string()).map(|flight| {
+            let edit = replace(&pair.model.head, when.span, flight.clone());
+            choice(format!("let it run while {flight}"), vec![edit])
+        });
         let finding = out.find(place, "No position of any control makes the timer run.");
         if !reached.is_empty() {
             finding.reaches(reached.join("; "));
         }
-        finding.mend_choices("Change the condition to one that holds in flight.", choices);
+        finding.mend_choices("Change the condition to one that holds in flight.", flight.into_iter().collect());
     }
 }

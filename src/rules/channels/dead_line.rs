@@ -50,13 +50,17 @@ fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], 
         all.push(here.clone());
         let place = pair.in_model(span);
         if let Some(Answer::No(_)) = out.ask(signals, &Question::is(Condition::All(all)), place) {
-            let why = if before.is_empty() {
-                "no state makes its condition true"
+            // A line behind others can go, and nothing changes. One whose own condition can't hold was meant to, and what
+            // it was meant to do would be lost with it.
+            let never = matches!(signals.program().ask(&Question::is(here.clone())), Answer::No(_));
+            if before.is_empty() || never {
+                out.find(place, format!("{what} never comes into force: no state makes its condition true."))
+                    .mend_words("Correct the condition, or take the line out where it is not needed.");
             } else {
-                "where its condition holds, a line above it wins"
-            };
-            out.find(place, format!("{what} never comes into force: {why}."))
-                .mend_sure("take the line out", vec![remove(&pair.model.head, span)]);
+                let why = "where its condition holds, a line above it wins";
+                out.find(place, format!("{what} never comes into force: {why}."))
+                    .mend_sure("take the line out", vec![remove(&pair.model.head, span)]);
+            }
         }
         before.push(Condition::Not(Box::new(here)));
     }

@@ -2,6 +2,7 @@
 
 use super::{arrives, function, is_straight, sticks, with_stick};
 use crate::findings::{Choice, Edit, Severity};
+use crate::fleet::condition::ValueKind;
 use crate::fleet::model::Channel;
 use crate::rules::out::{Out, choice, insert, remove, replace};
 use crate::rules::subject::Pair;
@@ -77,7 +78,11 @@ fn turn(pair: &Pair<'_>, channel: &Channel) -> Choice {
         (None, Some(body), _) => vec![insert(head, body, "reversed")],
         (None, None, Some(line)) => {
             let (start, end) = (line.value.span.start, line.value.span.end);
-            vec![replace(head, Span::new(start, start), "-("), replace(head, Span::new(end, end), ")")]
+            let before = |text| replace(head, Span::new(start, start), text);
+            match line.value.kind {
+                ValueKind::Control(_) => vec![before("-")],
+                _ => vec![before("-("), replace(head, Span::new(end, end), ")")],
+            }
         }
         (None, None, None) => Vec::new(),
     };
