@@ -2,6 +2,8 @@
 
 use super::{Arming, controls};
 use crate::findings::Severity;
+use crate::fleet::condition::ConditionKind;
+use crate::fleet::model::Model;
 use crate::rules::out::Out;
 use crate::rules::subject::Pair;
 use crate::signal::{Answer, Condition, ControlId, Position, Question, Setting, Witness};
@@ -27,6 +29,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         Answer::No(_) => {}
         Answer::NotDecided(why) => return out.not_decided(arming.place, crate::rules::signals::reason(why)),
     }
+    // A condition that has to be held comes true while one waits: that no movement ends it at once says nothing then.
+    if waits(pair.model) {
+        return;
+    }
     let Some(controls) = controls(&arming, out) else { return };
     if let Some(witness) = stuck(&arming, controls, out) {
         let names: Vec<String> =
@@ -37,6 +43,15 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         );
         out.find(arming.place, message).severity(Severity::Caution).shown_by(arming.signals.witness(&witness.path));
     }
+}
+
+/// Whether some condition of a model has to be held for a time.
+fn waits(model: &Model) -> bool {
+    let mut found = false;
+    for condition in model.all_conditions() {
+        condition.walk(&mut |part| found |= matches!(part.kind, ConditionKind::Held(..)));
+    }
+    found
 }
 
 /// A state that asks and that no single movement of an arming control ends.

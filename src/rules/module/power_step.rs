@@ -5,13 +5,16 @@ use crate::fleet::Decimal;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::subject::ModelView;
 
+/// A step that is written in decibels is rounded to a tenth of one: this share of a power, 10^0.005, is half of that.
+const ROUNDED: f64 = 0.0116;
+
 pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
     for bay in &view.bays {
         let (Some(hardware), Some(power), Some(handset)) = (bay.hardware, bay.module.power, view.handset) else {
             continue;
         };
         let steps: Vec<Decimal> = hardware.power.iter().map(|step| step.value).collect();
-        let offered = |value: Decimal| steps.iter().any(|step| (step.to_f64() - value.to_f64()).abs() < 1e-3);
+        let offered = |value: Decimal| steps.iter().any(|step| (value.to_f64() / step.to_f64() - 1.0).abs() < ROUNDED);
         let (low, high) = power.value;
         let Some(first) = hardware.power.first() else { continue };
         let Some(odd) = [low, high].into_iter().find(|&value| !offered(value)) else { continue };
