@@ -23,6 +23,17 @@ fn run_of(log: &Value) -> &Value {
 }
 
 #[test]
+fn places_are_recomputed_as_the_page_says() {
+    let text = "\u{feff}é🪶x\r\n\ty";
+    for (words, place) in
+        [("\u{feff}", (1, 1)), ("é", (1, 1)), ("🪶", (1, 2)), ("x", (1, 3)), ("\t", (2, 1)), ("y", (2, 2))]
+    {
+        let at = text.find(words).unwrap();
+        assert_eq!(recomputed(text.as_bytes(), at as u64), place, "{words}");
+    }
+}
+
+#[test]
 fn json_names_the_lines_and_columns_of_its_bytes() {
     let mut checked = 0;
     for case in Case::all() {

@@ -32,6 +32,8 @@ const ODD: &str = concat!(
 
 const FLEETS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/testdata/fleets");
 
+const PROGRAM: &str = env!("CARGO_BIN_EXE_walkaround");
+
 /// A folder to inspect.
 pub(crate) struct Case {
     /// The folder in which the program is run.
@@ -43,7 +45,7 @@ pub(crate) struct Case {
 }
 
 impl Case {
-    /// Every demo fleet and the odd one.
+    /// Every demo fleet, one of them in JSON too, and the odd one.
     pub(crate) fn all() -> Vec<Self> {
         let mut names: Vec<String> = fs::read_dir(FLEETS)
             .unwrap()
@@ -53,11 +55,26 @@ impl Case {
             .collect();
         names.sort();
         assert!(names.len() >= 3, "{names:?}");
-        names.iter().map(|name| Self::demo(name)).chain([Self::odd()]).collect()
+        names.iter().map(|name| Self::demo(name)).chain([Self::in_json(), Self::odd()]).collect()
     }
 
     pub(crate) fn demo(name: &str) -> Self {
         Self { working: PathBuf::from(FLEETS), path: name.to_owned(), _folder: None }
+    }
+
+    /// A demo fleet as JSON, with a name outside ASCII and characters outside it before its places.
+    fn in_json() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        for entry in fs::read_dir(format!("{FLEETS}/hurried")).unwrap() {
+            let path = entry.unwrap().path();
+            let output = Command::new(PROGRAM).arg("convert").arg(&path).output().unwrap();
+            let text = String::from_utf8(output.stdout).unwrap();
+            assert!(text.starts_with('{'), "{text}");
+            let text = text.replace("\"knot\"", "\"knöt 🪶\"").replace("\n", "\r\n\t");
+            let name = path.file_stem().unwrap().to_str().unwrap();
+            fs::write(folder.path().join(format!("{name}.rig.json")), text).unwrap();
+        }
+        Self { working: folder.path().to_owned(), path: ".".to_owned(), _folder: Some(folder) }
     }
 
     pub(crate) fn odd() -> Self {
@@ -73,7 +90,7 @@ impl Case {
 
     /// What the program writes in a form, and its exit status.
     pub(crate) fn run(&self, form: &str) -> (String, i32) {
-        let output = Command::new(env!("CARGO_BIN_EXE_walkaround"))
+        let output = Command::new(PROGRAM)
             .args(["inspect", "--as", form, "--today", "2027-03-01", &self.path])
             .current_dir(&self.working)
             .env("TERM", "dumb")
