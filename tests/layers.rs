@@ -10,7 +10,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 12] = [
+const STAGES: [&str; 11] = [
     "source",
     "syntax",
     "fleet",
@@ -21,12 +21,11 @@ const STAGES: [&str; 12] = [
     "mend",
     "settings",
     "report",
-    "editor",
     "command_line",
 ];
 
 /// The stages that may touch the outside.
-const OUTSIDE: [&str; 2] = ["editor", "command_line"];
+const OUTSIDE: [&str; 1] = ["command_line"];
 
 /// What the core must not touch: it has to run in a web page too.
 const BARRED: [&[&str]; 7] = [
