@@ -1,4 +1,5 @@
 //! The generated pages in `docs/` say what the program says. `cargo run --example write_docs` writes them anew.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::{fs, path::Path};
 

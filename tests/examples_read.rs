@@ -1,5 +1,6 @@
 //! Every example of the rule book is read as its rule says: the examples of `format` have their fault at the mark, all
 //! other examples and the shared files have none.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use walkaround::fleet::problem::Problem;
 use walkaround::fleet::table;

@@ -1,4 +1,5 @@
 //! The language read from real files.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::path::Path;
 use walkaround::fleet::problem::{Problem, ProblemKind};

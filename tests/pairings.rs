@@ -1,4 +1,5 @@
 //! `walkaround pairings` through the program.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use serde_json::Value;
 use std::collections::BTreeMap;

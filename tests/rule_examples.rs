@@ -1,5 +1,6 @@
 //! The examples of the rule book: every bad one fires its rule at the marked place and no other rule of danger, every
 //! good one is silent, and what a mend makes of a bad one is what the page says.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use walkaround::findings::{Finding, Mend, Severity};
 use walkaround::mend::{ready, splice};
