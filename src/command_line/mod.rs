@@ -1,5 +1,6 @@
 //! The command line: arguments in, files read, reports out. One file a command.
 
+mod begin;
 mod convert;
 mod inspect;
 mod json_files;
@@ -53,6 +54,7 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    Begin(begin::Arguments),
     Convert(convert::Arguments),
     Inspect(inspect::Arguments),
     Mend(mend::Arguments),
@@ -83,6 +85,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         }
     };
     match arguments.command {
+        Command::Begin(arguments) => begin::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Inspect(arguments) => inspect::run(arguments),
         Command::Mend(arguments) => mend::run(&arguments),
