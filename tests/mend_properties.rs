@@ -251,4 +251,27 @@ proptest! {
         let done = mend_it(setup, &|_| true, How::Ask(&mut answer));
         prop_assert_eq!(wrong(setup, &done, &look(&done.1.texts)), Vec::<String>::new());
     }
+
+    /// Texts that were changed anywhere: what can be mended of them is, and nothing is lost or made worse.
+    #[test]
+    fn mends_of_broken_texts(
+        pick in any::<prop::sample::Index>(),
+        changes in prop::collection::vec(
+            (any::<prop::sample::Index>(), 0usize..6, prop::sample::select(vec!["", " ", "\n", "}", "{", ";", "#", "x", "9", ","])),
+            1..4,
+        ),
+    ) {
+        let mut setup = pick.get(&examples()).clone();
+        let text = setup.texts.last_mut().unwrap();
+        for (place, gone, new) in changes {
+            let at = place.index(text.len() + 1);
+            let end = (at + gone).min(text.len());
+            text.splice(at..end, new.bytes());
+        }
+        let done = mend_it(&setup, &|_| true, How::First);
+        let wrong: Vec<String> = wrong(&setup, &done, &look(&done.1.texts));
+        // A mend of a broken text may be refused; it is then not done.
+        let wrong: Vec<String> = wrong.into_iter().filter(|one| !one.contains("refused") && !one.contains("would bring")).collect();
+        prop_assert_eq!(wrong, Vec::<String>::new());
+    }
 }

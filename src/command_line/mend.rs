@@ -96,7 +96,7 @@ fn run_checked(arguments: &Arguments) -> Status {
     let readable: Vec<bool> = files.iter().map(Option::is_some).collect();
     let mut look = |texts: &[Vec<u8>]| look(texts, &readable, &sources, &options);
     let wanted = |finding: &Finding| chosen.takes(finding.rule);
-    let mut pilot = ask::Pilot::new(&sources);
+    let mut pilot = ask::Pilot::new(&sources, arguments.preview);
     let mut question = |asked: &Asked<'_>| pilot.answer(asked);
     let how = match (arguments.ask, arguments.take_choices) {
         (true, _) => How::Ask(&mut question),
@@ -117,7 +117,9 @@ fn run_checked(arguments: &Arguments) -> Status {
         .collect();
     let firsts: Vec<&[u8]> =
         files.iter().map(|file| file.as_ref().map_or(&[][..], |(_, text)| text.as_slice())).collect();
-    let account = account::Account { sources: &sources, mended: &mended, firsts: &firsts, changed: changed.len() };
+    let changes = changed.len();
+    let lines = Default::default();
+    let account = account::Account { sources: &sources, mended: &mended, firsts: &firsts, changed: changes, lines };
     if arguments.preview {
         let shown = output::write(after, |out| {
             for (index, _, before, after) in &changed {

@@ -9,9 +9,9 @@ use crate::syntax::{Tables, Trouble};
 pub(super) struct Faults {
     /// What makes the nesting of the whole text uncertain.
     structure: Vec<Span>,
-    /// The blocks at the top level.
+    /// The blocks at the top level, in text order.
     blocks: Vec<Span>,
-    /// The places of all faults found in the file.
+    /// The places of all faults found in the file, in text order.
     places: Vec<Span>,
 }
 
@@ -34,10 +34,12 @@ impl Faults {
         let faults =
             findings.iter().filter(|finding| finding.severity == Severity::Fault && finding.place.file == file);
         let versions = faults.clone().filter(|fault| fault.rule == "format/version").map(|fault| fault.place.span);
+        let mut places: Vec<Span> = faults.map(|fault| fault.place.span).collect();
+        places.sort();
         Self {
             structure: structural.map(|problem| problem.span).chain(versions).collect(),
             blocks: tables.body(None).map(|index| tables.whole(index)).collect(),
-            places: faults.map(|fault| fault.place.span).collect(),
+            places,
         }
     }
 
@@ -50,7 +52,9 @@ impl Faults {
         if own.is_some() {
             return None;
         }
-        let block = self.blocks.iter().find(|block| block.start <= span.start && span.end <= block.end)?;
-        self.places.iter().copied().find(|fault| block.start <= fault.start && fault.start <= block.end)
+        let at = self.blocks.partition_point(|block| block.start <= span.start);
+        let block = self.blocks.get(at.checked_sub(1)?).filter(|block| span.end <= block.end)?;
+        let at = self.places.partition_point(|fault| fault.start < block.start);
+        self.places.get(at).copied().filter(|fault| fault.start <= block.end)
     }
 }

@@ -203,15 +203,21 @@ impl Fitter<'_> {
             let between = self.tables.tokens.get(from..).unwrap_or_default();
             between.iter().take_while(|token| token.start < word).any(|token| token.kind == Kind::BlockClose)
         };
-        let own = self.tables.comments.iter().filter(move |comment| comment.before == index && comment.own_line);
-        own.filter(move |comment| self.is_waiver(comment) && !closes(comment))
+        let from = self.tables.comments.partition_point(|comment| comment.before < index);
+        let above = self.tables.comments.get(from..).unwrap_or_default().iter();
+        let above = above.take_while(move |comment| comment.before == index).filter(|comment| comment.own_line);
+        above.filter(move |comment| self.is_waiver(comment) && !closes(comment))
+    }
+
+    /// The comment at the end of the line on which a range ends, behind it.
+    fn comment_of_line(&self, span: Span) -> Option<&Comment> {
+        let from = self.tables.comments.partition_point(|comment| comment.span.start < span.end);
+        let comment = self.tables.comments.get(from).filter(|comment| !comment.own_line)?;
+        (comment.span.start < line_end(self.text, span.end)).then_some(comment)
     }
 
     fn comment_behind(&self, span: Span) -> Option<&Comment> {
-        let end = line_end(self.text, span.end);
-        let from = self.tables.comments.partition_point(|comment| comment.span.start < span.end);
-        let comment = self.tables.comments.get(from).filter(|comment| comment.span.start < end)?;
-        all_blank(self.text, span.end, comment.span.start).then_some(comment)
+        self.comment_of_line(span).filter(|comment| all_blank(self.text, span.end, comment.span.start))
     }
 
     fn whole_line(&self, span: Span) -> Span {
@@ -246,7 +252,9 @@ impl Fitter<'_> {
     /// Keeps the comments behind changed statements in their columns, by the white space before them.
     fn keep_columns(&self, changes: &mut Vec<Change>) {
         let mut gaps: Vec<Change> = Vec::new();
-        for comment in self.tables.comments.iter().filter(|comment| !comment.own_line) {
+        let mut behind: Vec<&Comment> = changes.iter().filter_map(|change| self.comment_of_line(change.span)).collect();
+        behind.dedup();
+        for comment in behind {
             let start = line_start(self.text, comment.span.start);
             let on_line = |change: &&Change| {
                 change.span.start >= start && change.span.end < comment.span.start && !change.text.contains('\n')
@@ -288,12 +296,7 @@ impl Fitter<'_> {
     /// A new statement at the end of a block, which ends in the line that starts at `at`, put where the table of
     /// statements has it: behind the last of its own kind, or of those that the table names before it.
     fn placed(&self, at: u32, new: &str) -> Change {
-        let block = self.tables.statements.iter().rposition(|statement| {
-            self.tables.tokens.get(statement.close as usize).is_some_and(|close| {
-                statement.close != NONE && close.start >= at && all_blank(self.text, at, close.start)
-            })
-        });
-        let Some(block) = block.map(|block| block as u32) else {
+        let Some(block) = self.closed_on_line(at) else {
             return Change { span: Span::new(at, at), text: new.to_owned() };
         };
         let new = new.trim();
@@ -313,6 +316,21 @@ impl Fitter<'_> {
         };
         let at = anchor.and_then(|index| self.line_below(index)).unwrap_or(at);
         Change { span: Span::new(at, at), text: format!("{}{new}\n", String::from_utf8_lossy(&indentation)) }
+    }
+
+    /// The statement whose block is closed by the first `}` of the line that starts here.
+    fn closed_on_line(&self, at: u32) -> Option<u32> {
+        let close = self.tables.tokens.partition_point(|token| token.start < at);
+        let token = self.tables.tokens.get(close).filter(|token| token.kind == Kind::BlockClose)?;
+        let next = self.tables.statements.partition_point(|one| self.tables.word(one).start < token.start);
+        let mut index = next.checked_sub(1)? as u32;
+        while let Some(statement) = self.statement(index) {
+            if statement.close == close as u32 {
+                return Some(index);
+            }
+            index = statement.parent;
+        }
+        None
     }
 
     fn word_of(&self, index: u32) -> &[u8] {

@@ -4,7 +4,9 @@ use super::super::output::tell;
 use super::super::sources::Sources;
 use crate::mend::{Mended, Why};
 use crate::report::plain::plain;
-use crate::source::{Lines, Place};
+use crate::source::{FileId, Lines, Place};
+use rustc_hash::FxHashMap;
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
 
@@ -15,6 +17,8 @@ pub(super) struct Account<'a> {
     pub(super) firsts: &'a [&'a [u8]],
     /// How many files are changed.
     pub(super) changed: usize,
+    /// The line starts of the texts that were spoken of, as they were at first or as they are now.
+    pub(super) lines: RefCell<FxHashMap<(FileId, bool), Lines<'a>>>,
 }
 
 impl Account<'_> {
@@ -108,11 +112,15 @@ impl Account<'_> {
 
     /// The line of a place, in the texts as they were at first or as they are now.
     fn line(&self, place: Place, first: bool) -> u32 {
-        let index = place.file.0 as usize;
-        let text = match first {
-            true => self.firsts.get(index).copied(),
-            false => self.mended.texts.get(index).map(Vec::as_slice),
-        };
-        Lines::new(text.or(self.sources.other_text(place.file)).unwrap_or_default()).position(place.span.start).line
+        let mut lines = self.lines.borrow_mut();
+        let lines = lines.entry((place.file, first)).or_insert_with(|| {
+            let index = place.file.0 as usize;
+            let text = match first {
+                true => self.firsts.get(index).copied(),
+                false => self.mended.texts.get(index).map(Vec::as_slice),
+            };
+            Lines::new(text.or(self.sources.other_text(place.file)).unwrap_or_default())
+        });
+        lines.position(place.span.start).line
     }
 }

@@ -11,13 +11,19 @@ use std::io::{self, BufRead, Write};
 /// The pilot at the terminal.
 pub(super) struct Pilot<'s> {
     sources: &'s Sources,
+    /// Beside a preview, which has standard output to itself.
+    preview: bool,
     /// There is no more to read, or the pilot wants to be asked no more.
     gone: bool,
 }
 
 impl<'s> Pilot<'s> {
-    pub(super) fn new(sources: &'s Sources) -> Self {
-        Self { sources, gone: false }
+    pub(super) fn new(sources: &'s Sources, preview: bool) -> Self {
+        Self { sources, preview, gone: false }
+    }
+
+    fn out(&self) -> Box<dyn Write> {
+        if self.preview { Box::new(io::stderr()) } else { Box::new(io::stdout()) }
     }
 
     /// Shows a finding with its choices and reads the number of one; `None` leaves it. At the end of the input
@@ -27,8 +33,8 @@ impl<'s> Pilot<'s> {
             return None;
         }
         let answer = match asked.warning {
-            None => self.shown(asked).and_then(|()| read(asked.choices.len())),
-            Some(danger) => all_the_same(danger),
+            None => self.shown(asked).and_then(|()| read(asked.choices.len(), &mut self.out())),
+            Some(danger) => all_the_same(danger, &mut self.out()),
         };
         match answer {
             Ok(Answer::Take(number)) => Some(number),
@@ -55,8 +61,8 @@ impl<'s> Pilot<'s> {
             waived: &[],
             text_of: &text_of,
         };
-        let style = text::Style { colour: output::colour(), width: output::width() };
-        let mut out = io::stdout().lock();
+        let style = text::Style { colour: output::colour() && !self.preview, width: output::width() };
+        let mut out = self.out();
         text::write_findings(&report, style, &mut out)?;
         for (number, choice) in asked.choices.iter().enumerate() {
             writeln!(out, "  {:>2}  {}", number + 1, plain(&choice.label))?;
@@ -73,8 +79,7 @@ enum Answer {
 }
 
 /// Whether a choice is to be done although it brings a danger.
-fn all_the_same(danger: &str) -> io::Result<Answer> {
-    let mut out = io::stdout().lock();
+fn all_the_same(danger: &str, out: &mut dyn Write) -> io::Result<Answer> {
     writeln!(out, "This would bring another danger. {}", plain(danger))?;
     write!(out, "Do it all the same? (yes, or anything else to leave it): ")?;
     out.flush()?;
@@ -87,9 +92,8 @@ fn all_the_same(danger: &str) -> io::Result<Answer> {
 }
 
 /// Reads lines until one is an answer.
-fn read(choices: usize) -> io::Result<Answer> {
+fn read(choices: usize, out: &mut dyn Write) -> io::Result<Answer> {
     loop {
-        let mut out = io::stdout().lock();
         write!(out, "Your choice, 0 to {choices} (q leaves all the rest): ")?;
         out.flush()?;
         let mut line = String::new();

@@ -3,7 +3,7 @@
 use super::super::near::Faults;
 use super::super::ready::{Refusal, ready};
 use super::super::splice::{Change, back, splice};
-use super::verdict::{Bad, Careful, Key, Pick, judge, key};
+use super::verdict::{Bad, Careful, Key, Pick, Rejected, judge, key};
 use super::{Asked, Done, How, Left, Mended, Why};
 use crate::findings::{Finding, Mend};
 use crate::fleet;
@@ -11,7 +11,7 @@ use crate::rules::engine::Outcome;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse};
 use rustc_hash::{FxHashMap, FxHashSet, FxHasher};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash, Hasher};
 
 pub(super) struct State {
@@ -26,6 +26,9 @@ pub(super) struct State {
     /// The tables and faults of the files that edits touch, as they are now.
     faults: FxHashMap<FileId, (Tables, Faults)>,
 }
+
+/// The lines that a round's mends touch, by file; no two of them overlap.
+type Taken = FxHashMap<FileId, BTreeSet<Span>>;
 
 /// The changes of a round, by file.
 type Changes = BTreeMap<FileId, Vec<Change>>;
@@ -118,7 +121,7 @@ impl State {
         look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
     ) -> bool {
         let mut round: Vec<(Pick, Changes)> = Vec::new();
-        let mut taken: FxHashMap<FileId, Vec<Span>> = FxHashMap::default();
+        let mut taken: Taken = FxHashMap::default();
         for pick in picks {
             match self.ready(&pick) {
                 Ok(changes) if self.is_apart(&changes, &taken) => {
@@ -138,13 +141,18 @@ impl State {
         while !round.is_empty() {
             match self.attempt(&round, careful, look) {
                 Ok(()) => return true,
-                Err(bad) if round.len() == 1 => {
-                    let why = match bad {
+                Err(rejected) if round.len() == 1 => {
+                    let why = match rejected.bad {
                         Bad::Danger(danger) => Why::Danger(danger),
                         Bad::Other(why) => Why::Refused(why),
                     };
                     self.refused.insert(round[0].0.key, why);
                     return true;
+                }
+                // Those that are not to blame are done now, and the others on their own afterwards.
+                Err(rejected) if rejected.blamed.len() < round.len() => {
+                    let mut number = 0..;
+                    round.retain(|_| number.next().is_some_and(|number| !rejected.blamed.contains(&number)));
                 }
                 Err(_) => round.truncate(round.len().div_ceil(2)),
             }
@@ -158,7 +166,7 @@ impl State {
         round: &[(Pick, Changes)],
         careful: Careful,
         look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
-    ) -> Result<(), Bad> {
+    ) -> Result<(), Rejected> {
         let mut all: Changes = BTreeMap::new();
         for (file, changes) in round.iter().flat_map(|(_, changes)| changes) {
             all.entry(*file).or_default().extend(changes.iter().cloned());
@@ -171,11 +179,12 @@ impl State {
         }
         let state = digest(&self.texts);
         let verdict = if self.seen.contains(&state) {
-            Err(Bad::Other("it would undo another mend".to_owned()))
+            let bad = Bad::Other("it would undo another mend".to_owned());
+            Err(Rejected { bad, blamed: (0..round.len()).collect() })
         } else {
             let outcome = look(&self.texts);
             let picks: Vec<&Pick> = round.iter().map(|(pick, _)| pick).collect();
-            judge(&self.outcome.findings, &picks, careful, &outcome.findings).map(|()| outcome)
+            judge(&self.outcome, &picks, careful, &outcome).map(|()| outcome)
         };
         match verdict {
             Ok(outcome) => {
@@ -234,12 +243,15 @@ impl State {
     }
 
     /// Whether none of the lines that changes touch is taken.
-    fn is_apart(&self, changes: &Changes, taken: &FxHashMap<FileId, Vec<Span>>) -> bool {
+    fn is_apart(&self, changes: &Changes, taken: &Taken) -> bool {
         changes.iter().all(|(file, changes)| {
-            let taken = taken.get(file).map(Vec::as_slice).unwrap_or_default();
+            let Some(taken) = taken.get(file) else { return true };
             changes.iter().all(|change| {
                 let own = self.lines_of(*file, change);
-                taken.iter().all(|other| own != *other && (own.end <= other.start || other.end <= own.start))
+                let before = taken.range(..own).next_back();
+                let after = taken.range(own..).next();
+                before.is_none_or(|before| before.end <= own.start)
+                    && after.is_none_or(|after| *after != own && own.end <= after.start)
             })
         })
     }

@@ -1,9 +1,10 @@
 //! Whether a round of mends is kept.
 
 use crate::findings::{Choice, Finding, RuleId, Severity};
-use crate::source::Place;
+use crate::rules::engine::Outcome;
+use crate::source::{FileId, Place};
 use compact_str::CompactString;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Whether a round may bring a danger that was not there.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -34,51 +35,92 @@ pub(super) struct Pick {
     pub(super) key: Key,
     pub(super) place: Place,
     pub(super) fault: bool,
+    pub(super) aircraft: Vec<CompactString>,
     pub(super) choice: Choice,
 }
 
 impl Pick {
     pub(super) fn new(finding: &Finding, choice: &Choice) -> Self {
         let fault = finding.severity == Severity::Fault;
-        Self { key: key(finding), place: finding.place, fault, choice: choice.clone() }
+        let aircraft = finding.aircraft.clone();
+        Self { key: key(finding), place: finding.place, fault, aircraft, choice: choice.clone() }
     }
 }
 
-/// Whether a round did what it should: what was found before it, held against what is found after it.
-pub(super) fn judge(before: &[Finding], picks: &[&Pick], careful: Careful, after: &[Finding]) -> Result<(), Bad> {
-    let faults = |findings: &[Finding]| findings.iter().filter(|one| one.severity == Severity::Fault).count();
+/// A round that is not kept.
+pub(super) struct Rejected {
+    /// Why.
+    pub(super) bad: Bad,
+    /// The numbers of the mends that are likely to be to blame; all of them where that is not clear.
+    pub(super) blamed: Vec<usize>,
+}
+
+/// Whether a round did what it should: what was found before it, held against what is found after it. What is `known`
+/// and left out counts as found.
+pub(super) fn judge(before: &Outcome, picks: &[&Pick], careful: Careful, after: &Outcome) -> Result<(), Rejected> {
+    let faults = |outcome: &Outcome| outcome.findings.iter().filter(|one| one.severity == Severity::Fault).count();
     let (had, has) = (faults(before), faults(after));
     if has > had {
-        let fault = news(before, after, Severity::Fault);
-        return Err(Bad::Other(format!("it would bring a new fault: {fault}")));
+        let new = news(before, after, Severity::Fault);
+        let fault = new.first().map_or_else(String::new, |finding| in_words(finding));
+        let bad = Bad::Other(format!("it would bring a new fault: {fault}"));
+        return Err(Rejected { bad, blamed: blamed(picks, &new) });
     }
     // A statement that can be read again may show a danger that was there all the time.
     if has == had && careful == Careful::Always {
-        let danger = news(before, after, Severity::Danger);
-        if !danger.is_empty() {
-            return Err(Bad::Danger(danger));
+        let new = news(before, after, Severity::Danger);
+        if let Some(danger) = new.first() {
+            return Err(Rejected { bad: Bad::Danger(in_words(danger)), blamed: blamed(picks, &new) });
         }
     }
-    let count = |findings: &[Finding], pick: &Pick| {
-        findings.iter().filter(|one| one.rule == pick.key.0 && one.place.file == pick.place.file).count()
+    let keys: FxHashSet<Key> = after.findings.iter().map(key).collect();
+    let (had, has) = (counts(&before.findings), counts(&after.findings));
+    let stays = |pick: &Pick| {
+        let of = (pick.key.0, pick.place.file);
+        keys.contains(&pick.key) && has.get(&of) >= had.get(&of)
     };
-    let stays =
-        |pick: &Pick| after.iter().any(|finding| key(finding) == pick.key) && count(after, pick) >= count(before, pick);
-    match picks.iter().any(|pick| stays(pick)) {
-        true => Err(Bad::Other("it would not take the finding away".to_owned())),
-        false => Ok(()),
+    let blamed: Vec<usize> = (0..picks.len()).filter(|at| picks.get(*at).is_some_and(|pick| stays(pick))).collect();
+    match blamed.is_empty() {
+        true => Ok(()),
+        false => Err(Rejected { bad: Bad::Other("it would not take the finding away".to_owned()), blamed }),
     }
 }
 
-/// What of this severity is found after that was not before, by rule and aircraft: the first, in words.
-fn news(before: &[Finding], after: &[Finding], severity: Severity) -> String {
+/// How many findings of each rule there are in each file.
+fn counts(findings: &[Finding]) -> FxHashMap<(RuleId, FileId), usize> {
+    let mut counts = FxHashMap::default();
+    findings.iter().for_each(|finding| *counts.entry((finding.rule, finding.place.file)).or_default() += 1);
+    counts
+}
+
+/// What of this severity is found after that was not before, by rule and aircraft.
+fn news<'o>(before: &Outcome, after: &'o Outcome, severity: Severity) -> Vec<&'o Finding> {
     fn kinds(finding: &Finding) -> impl Iterator<Item = (RuleId, Option<&CompactString>)> {
         let none = finding.aircraft.is_empty().then_some(None);
         finding.aircraft.iter().map(Some).chain(none).map(|aircraft| (finding.rule, aircraft))
     }
     let of = |finding: &&Finding| finding.severity == severity;
-    let known: FxHashSet<_> = before.iter().filter(of).flat_map(kinds).collect();
-    let new = after.iter().filter(of).find(|finding| kinds(finding).any(|kind| !known.contains(&kind)));
-    let new = new.or_else(|| after.iter().rfind(of).filter(|_| severity == Severity::Fault));
-    new.map_or_else(String::new, |finding| format!("{}: {}", finding.rule, finding.message))
+    let known: FxHashSet<_> = before.findings.iter().chain(&before.known).filter(of).flat_map(kinds).collect();
+    let new = after.findings.iter().filter(of).filter(|finding| kinds(finding).any(|kind| !known.contains(&kind)));
+    let mut new: Vec<&Finding> = new.collect();
+    if new.is_empty() && severity == Severity::Fault {
+        new.extend(after.findings.iter().rfind(of));
+    }
+    new
+}
+
+/// The mends that touch the aircraft or the files of what is new.
+fn blamed(picks: &[&Pick], new: &[&Finding]) -> Vec<usize> {
+    let aircraft: FxHashSet<&CompactString> = new.iter().flat_map(|finding| &finding.aircraft).collect();
+    let files: FxHashSet<FileId> = new.iter().map(|finding| finding.place.file).collect();
+    let touches = |pick: &Pick| {
+        pick.aircraft.iter().any(|name| aircraft.contains(name))
+            || pick.choice.edits.iter().any(|edit| files.contains(&edit.place.file))
+    };
+    let touching: Vec<usize> = (0..picks.len()).filter(|at| picks.get(*at).is_some_and(|pick| touches(pick))).collect();
+    if touching.is_empty() { (0..picks.len()).collect() } else { touching }
+}
+
+fn in_words(finding: &Finding) -> String {
+    format!("{}: {}", finding.rule, finding.message)
 }
