@@ -3,6 +3,7 @@
 use super::condition::{Condition, ConditionKind, Value, ValueKind};
 use super::model::{Model, NamedKind};
 use super::problem::{Problem, ProblemKind};
+use super::unknown::Problems;
 use crate::source::Span;
 
 /// Something that is computed from others: an index into the model's channels, then its conditions, then its rates.
@@ -12,7 +13,7 @@ type Node = usize;
 type Step = (Node, Vec<(Node, Span)>, usize);
 
 /// Says which loop of channels and conditions feeds itself, one problem a loop.
-pub(super) fn check(model: &Model, problems: &mut Vec<Problem>) {
+pub(super) fn check(model: &Model, problems: &mut Problems) {
     let graph = Graph { model };
     let count = graph.count();
     // 0: not seen, 1: on the path, 2: done.

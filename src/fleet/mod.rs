@@ -2,6 +2,7 @@
 //! lives here.
 
 mod asked;
+pub mod blocks;
 pub mod condition;
 pub mod craft;
 mod cycles;
@@ -17,6 +18,7 @@ mod scope;
 mod shape;
 pub mod table;
 mod trees;
+mod unknown;
 pub mod words;
 mod write;
 

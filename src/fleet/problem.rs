@@ -86,10 +86,44 @@ pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Opti
     if length > 100 {
         return None;
     }
-    known
-        .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(word, candidate), candidate))
-        .filter(|&(distance, candidate)| distance * 3 <= length.max(candidate.chars().count()).max(3))
-        .min_by_key(|&(distance, _)| distance)
-        .map(|(_, candidate)| candidate)
+    let letters = letters(word);
+    let mut best: Option<(usize, &str)> = None;
+    for candidate in known {
+        let other = candidate.chars().count();
+        let most = length.max(other).max(3) / 3;
+        // A slip changes the length by one at most, and takes away and brings in one letter at most.
+        let differ = (letters ^ self::letters(candidate)).count_ones() as usize;
+        if length.abs_diff(other) > most || differ > 2 * most {
+            continue;
+        }
+        let distance = strsim::damerau_levenshtein(word, candidate);
+        if distance <= most && best.is_none_or(|(known, _)| distance < known) {
+            best = Some((distance, candidate));
+        }
+    }
+    best.map(|(_, candidate)| candidate)
+}
+
+/// Which letters a word has, several letters to a bit.
+fn letters(word: &str) -> u64 {
+    word.chars().fold(0, |set, letter| set | 1 << (u32::from(letter) % 64))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// What is passed over without a comparison is never near enough.
+        #[test]
+        fn the_nearest_word_is_the_nearest_of_all(word in "[a-dé]{0,7}", known in prop::collection::vec("[a-dé]{0,7}", 0..12)) {
+            let near = |candidate: &&String| {
+                let longest = word.chars().count().max(candidate.chars().count()).max(3);
+                strsim::damerau_levenshtein(&word, candidate) * 3 <= longest
+            };
+            let wanted = known.iter().filter(near).min_by_key(|known| strsim::damerau_levenshtein(&word, known));
+            prop_assert_eq!(nearest(&word, known.iter().map(String::as_str)), wanted.map(String::as_str));
+        }
+    }
 }

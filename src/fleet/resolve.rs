@@ -4,9 +4,10 @@ use super::condition::{ConditionKind, Name};
 use super::craft::{Craft, ReceiverNumber};
 use super::equipment::{Handset, Head, Link, Site};
 use super::model::Model;
-use super::problem::{Problem, ProblemKind, nearest};
+use super::problem::{Problem, ProblemKind};
 use super::read::FileFleet;
 use super::scope::Scope;
+use super::unknown::Problems;
 use crate::source::{Located, Place};
 use rustc_hash::FxHashMap;
 
@@ -69,13 +70,6 @@ impl Fleet {
         (fleet, problems)
     }
 
-    /// The heads of all blocks.
-    pub fn heads(&self) -> impl Iterator<Item = &Head> {
-        let heads = self.models.iter().map(|model| &model.head).chain(self.crafts.iter().map(|craft| &craft.head));
-        let heads = heads.chain(self.handsets.iter().map(|handset| &handset.head));
-        heads.chain(self.links.iter().map(|link| &link.head)).chain(self.sites.iter().map(|site| &site.head))
-    }
-
     fn index(&self, kind: usize, name: &str) -> Option<usize> {
         self.names.get(kind)?.get(name).copied()
     }
@@ -107,7 +101,7 @@ impl Fleet {
 
     /// What a handset, craft or model names and nobody defines, and what feeds itself.
     pub fn check(&self) -> Vec<Problem> {
-        let mut problems = Vec::new();
+        let mut problems = Problems::default();
         for handset in &self.handsets {
             self.check_handset(handset, &mut problems);
         }
@@ -117,28 +111,28 @@ impl Fleet {
         for model in &self.models {
             self.check_model(model, &mut problems);
         }
-        problems
+        problems.list
     }
 
     fn known(&self, kind: usize) -> impl Iterator<Item = &str> {
         self.names.get(kind).into_iter().flatten().map(|(name, _)| name.as_str())
     }
 
-    fn defined(&self, kind: usize, what: &str, name: &Name, head: &Head, problems: &mut Vec<Problem>) -> bool {
+    fn defined(&self, kind: usize, what: &str, name: &Name, head: &Head, problems: &mut Problems) -> bool {
         let found = self.index(kind, &name.value).is_some();
         if !found && !self.unread {
-            problems.push(unknown(head.place(name.span), what, name, self.known(kind)));
+            problems.unknown(head.place(name.span), what, name, self.known(kind));
         }
         found
     }
 
-    fn check_handset(&self, handset: &Handset, problems: &mut Vec<Problem>) {
+    fn check_handset(&self, handset: &Handset, problems: &mut Problems) {
         for link in handset.modules.iter().filter_map(|module| module.link.as_ref()) {
             self.defined(1, "link", link, &handset.head, problems);
         }
     }
 
-    fn check_craft(&self, craft: &Craft, problems: &mut Vec<Problem>) {
+    fn check_craft(&self, craft: &Craft, problems: &mut Problems) {
         if let Some(site) = &craft.flown_at {
             self.defined(0, "place", site, &craft.head, problems);
         }
@@ -157,7 +151,7 @@ impl Fleet {
             let known = || controller.modes.iter().map(|mode| mode.name.value.as_str());
             for excluded in controller.modes.iter().filter_map(|mode| mode.excludes.as_ref()) {
                 if controller.mode(&excluded.value).is_none() {
-                    problems.push(unknown(craft.head.place(excluded.span), "mode", excluded, known()));
+                    problems.unknown(craft.head.place(excluded.span), "mode", excluded, known());
                 }
             }
         }
@@ -171,15 +165,15 @@ impl Fleet {
         }
     }
 
-    pub(super) fn check_mode(&self, name: &Name, head: &Head, crafts: &[&Craft], problems: &mut Vec<Problem>) {
+    pub(super) fn check_mode(&self, name: &Name, head: &Head, crafts: &[&Craft], problems: &mut Problems) {
         let modes =
             || crafts.iter().filter_map(|craft| craft.controller.as_ref()).flat_map(|controller| &controller.modes);
         if !modes().any(|mode| mode.name.value == name.value) {
-            problems.push(unknown(head.place(name.span), "mode", name, modes().map(|mode| mode.name.value.as_str())));
+            problems.unknown(head.place(name.span), "mode", name, modes().map(|mode| mode.name.value.as_str()));
         }
     }
 
-    fn check_model(&self, model: &Model, problems: &mut Vec<Problem>) {
+    fn check_model(&self, model: &Model, problems: &mut Problems) {
         let mut crafts = Vec::new();
         for name in &model.flies {
             if self.defined(3, "craft", name, &model.head, problems) {
@@ -198,7 +192,7 @@ impl Fleet {
     }
 }
 
-pub(super) fn number_in_range(link: &Link, number: u16, place: Place, problems: &mut Vec<Problem>) {
+pub(super) fn number_in_range(link: &Link, number: u16, place: Place, problems: &mut Problems) {
     let Some(range) = link.receiver_numbers else { return };
     let (low, high) = range.value;
     if !(low..=high).contains(&number) {
@@ -206,25 +200,6 @@ pub(super) fn number_in_range(link: &Link, number: u16, place: Place, problems: 
             format!("receiver number {number} is outside what link \"{}\" has: {low}..{high}", link.head.name.value);
         let problem = Problem::new(ProblemKind::Range, place, message, format!("choose a number from {low} to {high}"));
         problems.push(problem.other(link.head.place(range.span), "the numbers of the link"));
-    }
-}
-
-pub(super) fn unknown<'w>(place: Place, what: &str, name: &Name, known: impl IntoIterator<Item = &'w str>) -> Problem {
-    let mut known: Vec<&str> = known.into_iter().collect();
-    known.sort_unstable();
-    let near = nearest(&name.value, known.iter().copied());
-    let message = match near {
-        Some(near) => format!("there is no {what} called \"{}\"; the nearest is \"{near}\"", name.value),
-        None => format!("there is no {what} called \"{}\"", name.value),
-    };
-    let mut mend = format!("correct the name, or define the {what}");
-    if matches!(what, "handset" | "link" | "craft" | "place") {
-        mend += "; if it stands in another file, inspect the folder that holds both";
-    }
-    let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
-    match near {
-        Some(near) => problem.repair(format!("write {near}"), name.span, quoted(near)),
-        None => problem,
     }
 }
 

@@ -7,7 +7,8 @@ use super::items::any_of;
 use super::model::{Model, NamedKind};
 use super::problem::{Problem, ProblemKind};
 use super::read::unknown_position;
-use super::resolve::{Fleet, number_in_range, unknown};
+use super::resolve::{Fleet, number_in_range};
+use super::unknown::Problems;
 use super::words::Stick;
 use crate::source::{Located, Place, Span};
 
@@ -17,7 +18,7 @@ pub(super) struct Scope<'f> {
     pub(super) model: &'f Model,
     pub(super) handset: &'f Handset,
     pub(super) crafts: &'f [&'f Craft],
-    pub(super) problems: &'f mut Vec<Problem>,
+    pub(super) problems: &'f mut Problems,
 }
 
 impl Scope<'_> {
@@ -25,16 +26,12 @@ impl Scope<'_> {
         self.model.head.place(span)
     }
 
-    fn control_names(&self) -> Vec<&str> {
-        let sticks = Stick::ALL.iter().map(|stick| stick.word());
-        sticks.chain(self.handset.controls.iter().map(|control| control.name.value.as_str())).collect()
-    }
-
     fn unknown_control(&mut self, what: &str, name: &Name) {
-        let mut known = self.control_names();
-        known.extend(self.model.conditions.iter().map(|condition| condition.name.value.as_str()));
-        let problem = unknown(self.place(name.span), what, name, known);
-        self.problems.push(problem);
+        let (handset, model) = (self.handset, self.model);
+        let known = Stick::ALL.iter().map(|stick| stick.word());
+        let known = known.chain(handset.controls.iter().map(|control| control.name.value.as_str()));
+        let known = known.chain(model.conditions.iter().map(|condition| condition.name.value.as_str()));
+        self.problems.unknown(self.model.head.place(name.span), what, name, known);
     }
 
     pub(super) fn check(&mut self) {
@@ -68,9 +65,12 @@ impl Scope<'_> {
         if let Some((when, functions)) = model.trainer.as_ref().and_then(|trainer| trainer.hand_over.as_ref()) {
             self.condition(when);
             for name in functions.iter().filter(|name| Stick::find(&name.value).is_none()) {
-                let problem =
-                    unknown(self.place(name.span), "stick", name, Stick::ALL.iter().map(|stick| stick.word()));
-                self.problems.push(problem);
+                self.problems.unknown(
+                    self.place(name.span),
+                    "stick",
+                    name,
+                    Stick::ALL.iter().map(|stick| stick.word()),
+                );
             }
         }
         for expect in &model.expects {
@@ -82,8 +82,7 @@ impl Scope<'_> {
         for module in &model.modules {
             let Some(bay) = self.handset.module(&module.bay.value) else {
                 let bays = self.handset.modules.iter().map(|bay| bay.bay.value.as_str());
-                let problem = unknown(self.place(module.bay.span), "module bay", &module.bay, bays);
-                self.problems.push(problem);
+                self.problems.unknown(self.place(module.bay.span), "module bay", &module.bay, bays);
                 continue;
             };
             let link = bay.link.as_ref().and_then(|link| self.fleet.link(&link.value));
@@ -179,14 +178,16 @@ impl Scope<'_> {
                 }
             }
             ValueKind::Unshaped(name) if Stick::find(&name.value).is_none() => {
-                let problem =
-                    unknown(self.place(name.span), "stick", name, Stick::ALL.iter().map(|stick| stick.word()));
-                self.problems.push(problem);
+                self.problems.unknown(
+                    self.place(name.span),
+                    "stick",
+                    name,
+                    Stick::ALL.iter().map(|stick| stick.word()),
+                );
             }
             ValueKind::Curve(name, _) if self.model.curve(&name.value).is_none() && self.model.head.lost.is_empty() => {
                 let curves = self.model.curves.iter().map(|curve| curve.name.value.as_str());
-                let problem = unknown(self.place(name.span), "curve", name, curves);
-                self.problems.push(problem);
+                self.problems.unknown(self.place(name.span), "curve", name, curves);
             }
             ValueKind::Channel(channel) => self.channel(*channel),
             _ => {}

@@ -38,9 +38,12 @@ impl Places {
         for in_file in places.chunk_by(|left, right| left.file == right.file) {
             let Some(text) = in_file.first().and_then(|place| (report.text_of)(place.file)) else { continue };
             let lines = Lines::new(&text);
-            let region =
-                |place: &Place| Region { start: lines.position(place.span.start), end: lines.position(place.span.end) };
-            regions.extend(in_file.iter().map(|place| (*place, region(place))));
+            let mut last = (0, lines.position(0));
+            regions.extend(in_file.iter().map(|place| {
+                let start = lines.position_behind(last, place.span.start);
+                last = (place.span.start, start);
+                (*place, Region { start, end: lines.position_behind(last, place.span.end) })
+            }));
         }
         Self { regions }
     }

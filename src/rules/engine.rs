@@ -4,45 +4,29 @@
 //! for each model, [`Inspection::rest`], [`Inspection::finish`]. [`inspect`] does it all on one thread.
 
 mod contexts;
+mod finish;
+mod texts;
+
+pub use texts::{ReadFile, read, read_json};
 
 use super::all::{Check, RULES};
-use super::house;
+use super::book::RuleDoc;
 use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
-use super::reading;
 use super::subject::{Arms, ModelView, Pair, Setup};
 use super::unstated;
 use crate::findings::day::Day;
-use crate::findings::gather::gather;
 use crate::findings::grading::Grading;
 use crate::findings::known::Known;
-use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED, leave_out, verdicts};
-use crate::findings::waiver::{Placed, Waiver, apply};
+use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED};
+use crate::findings::waiver::Placed;
 use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::problem::Problem;
-use crate::fleet::{self, FileFleet, Fleet};
+use crate::fleet::{FileFleet, Fleet};
 use crate::signal::Why;
-use crate::source::{FileId, Place, Span};
-use crate::syntax::{Tables, parse};
+use crate::source::{FileId, Place};
+use crate::syntax::Tables;
 use compact_str::CompactString;
-use contexts::Contexts;
-use rustc_hash::FxHashSet;
-
-/// What of a file is kept once it is read.
-#[derive(Debug, Default)]
-pub struct ReadFile {
-    fleet: FileFleet,
-    waivers: Vec<Placed>,
-    /// What looks like a secret.
-    secrets: Vec<Place>,
-}
-
-impl ReadFile {
-    /// A file of which nothing could be read.
-    pub fn unread() -> Self {
-        Self { fleet: FileFleet { unread: true, ..FileFleet::default() }, ..Self::default() }
-    }
-}
 
 /// How an inspection is done.
 #[derive(Debug, Default)]
@@ -77,60 +61,6 @@ pub struct Outcome {
     pub waived: Vec<(RuleId, Place)>,
 }
 
-/// Reads one text. `tables` are used again from text to text.
-pub fn read(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
-    parse(bytes, fleet::table::vocabulary, tables);
-    let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
-    ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables), secrets }
-}
-
-/// Reads a text in the JSON form. All places are in the rig text that it is turned into: [`fleet::json::Map`] leads them
-/// back.
-pub fn read_json(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
-    let turned = fleet::json::to_rig(file, bytes);
-    let bytes = turned.text.as_bytes();
-    parse(bytes, fleet::table::vocabulary, tables);
-    turned.mark(tables);
-    let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
-    let mut fleet = fleet::read(file, bytes, tables);
-    fleet.problems.extend(turned.problems);
-    fleet.unread |= turned.unread;
-    ReadFile { fleet, waivers: waivers(file, bytes, tables), secrets }
-}
-
-fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
-    let mut found = Vec::new();
-    for (index, comment) in tables.comments.iter().enumerate() {
-        if !comment.own_line || memchr::memmem::find(comment.span.of(bytes), b"waive").is_none() {
-            continue;
-        }
-        let Ok(text) = std::str::from_utf8(comment.span.of(bytes)) else { continue };
-        let Some(waiver) = Waiver::parse(text, Place::new(file, comment.span)) else { continue };
-        // The next statement, unless the block ends before it.
-        let next = tables.statements.get(comment.before as usize);
-        let ends = |token: &crate::syntax::Token| {
-            token.kind == crate::syntax::Kind::BlockClose && token.start > comment.span.start
-        };
-        let header = next.filter(|statement| {
-            let word = tables.word(statement).start;
-            let from = tables.tokens.partition_point(|token| token.start < comment.span.start);
-            let between = tables.tokens.get(from..).unwrap_or_default();
-            !between.iter().take_while(|token| token.start < word).any(ends)
-        });
-        let _ = index;
-        let start =
-            memchr::memrchr(b'\n', bytes.get(..comment.span.start as usize).unwrap_or_default()).map_or(0, |at| at + 1);
-        let rest = bytes.get(comment.span.end as usize..).unwrap_or_default();
-        let end = memchr::memchr(b'\n', rest).map_or(bytes.len(), |at| comment.span.end as usize + at + 1);
-        found.push(Placed {
-            waiver,
-            line: Span::new(start as u32, end as u32),
-            header: header.map(|statement| tables.header(statement)),
-        });
-    }
-    found
-}
-
 /// The fleet of an inspection, ready to be judged.
 #[derive(Debug)]
 pub struct Inspection<'o> {
@@ -139,6 +69,8 @@ pub struct Inspection<'o> {
     waivers: Vec<Placed>,
     secrets: Vec<Place>,
     options: &'o Options,
+    /// The rules that are asked, with their pages.
+    asked: Vec<(Check, &'static RuleDoc)>,
 }
 
 /// What was found about one part of the fleet.
@@ -198,7 +130,9 @@ impl<'o> Inspection<'o> {
             .collect();
         let (fleet, mut problems) = Fleet::gather(fleets);
         problems.extend(fleet.check());
-        Self { fleet, problems, waivers, secrets, options }
+        let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
+        let asked = asked.filter_map(|rule| Some((rule.check, page(rule.id)?))).collect();
+        Self { fleet, problems, waivers, secrets, options, asked }
     }
 
     /// The fleet.
@@ -232,19 +166,23 @@ impl<'o> Inspection<'o> {
         let Some(model) = self.fleet.models.get(index) else { return found };
         let setup = self.setup();
         let view = ModelView::new(&setup, model);
-        for rule in RULES {
-            match rule.check {
-                Check::Model(check) => self.run(rule.id, &names(&view), &mut found, |out| check(&view, out)),
+        let all = names(&view);
+        for &(check, doc) in &self.asked {
+            match check {
+                Check::Model(check) => self.run(doc, &all, &mut found, |out| check(&view, out)),
                 Check::Pair(check) => {
                     for pair in &view.pairs {
-                        let name = pair.craft.head.name.value.clone();
-                        self.run(rule.id, &[name], &mut found, |out| check(pair, out));
+                        let name = std::slice::from_ref(&pair.craft.head.name.value);
+                        self.run(doc, name, &mut found, |out| check(pair, out));
                     }
                 }
                 _ => {}
             }
         }
         found.unstated.extend(unstated::of(&view));
+        if !self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {
+            return found;
+        }
         for pair in &view.pairs {
             match pair.arms() {
                 Ok(arms) => found.arms.extend(arms),
@@ -259,8 +197,8 @@ impl<'o> Inspection<'o> {
         let name = [pair.craft.head.name.value.clone()];
         let place =
             pair.arm_channels().first().map_or(pair.model.head.header, |&channel| pair.channel_place(channel).span);
-        for rule in RULES.iter().filter(|rule| matches!(rule.check, Check::Arms(_))) {
-            self.run(rule.id, &name, found, |out| out.why(why, pair.in_model(place)));
+        for (_, doc) in self.asked.iter().filter(|(check, _)| matches!(check, Check::Arms(_))) {
+            self.run(doc, &name, found, |out| out.why(why, pair.in_model(place)));
         }
     }
 
@@ -269,20 +207,20 @@ impl<'o> Inspection<'o> {
         let mut arms = std::mem::take(&mut found.arms);
         arms.sort_by_key(|arms| arms.place);
         let setup = self.setup();
-        for rule in RULES {
-            match rule.check {
-                Check::Arms(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, &arms, out)),
-                Check::Fleet(check) => self.run(rule.id, &[], &mut found, |out| check(&setup, out)),
+        for &(check, doc) in &self.asked {
+            match check {
+                Check::Arms(check) => self.run(doc, &[], &mut found, |out| check(&setup, &arms, out)),
+                Check::Fleet(check) => self.run(doc, &[], &mut found, |out| check(&setup, out)),
                 Check::Craft(check) => {
                     for craft in &self.fleet.crafts {
-                        self.run(rule.id, std::slice::from_ref(&craft.head.name.value), &mut found, |out| {
+                        self.run(doc, std::slice::from_ref(&craft.head.name.value), &mut found, |out| {
                             check(&setup, craft, out)
                         });
                     }
                 }
                 Check::Handset(check) => {
                     for handset in &self.fleet.handsets {
-                        self.run(rule.id, &[], &mut found, |out| check(&setup, handset, out));
+                        self.run(doc, &[], &mut found, |out| check(&setup, handset, out));
                     }
                 }
                 _ => {}
@@ -291,77 +229,16 @@ impl<'o> Inspection<'o> {
         found
     }
 
-    fn run(&self, rule: RuleId, aircraft: &[CompactString], found: &mut Found, check: impl FnOnce(&mut Out<'_>)) {
-        let Some(doc) = page(rule).filter(|_| self.options.grading.asks(rule)) else { return };
+    fn run(
+        &self,
+        doc: &'static RuleDoc,
+        aircraft: &[CompactString],
+        found: &mut Found,
+        check: impl FnOnce(&mut Out<'_>),
+    ) {
         let mut out = Out::new(doc, aircraft.to_vec(), &self.options.parameters);
         check(&mut out);
         found.take(out);
-    }
-
-    /// Grades, waives, orders and fingerprints what was found, and gives the verdicts. `more` are faults found outside
-    /// the fleet's texts; `text_of` gives a file's text again.
-    pub fn finish(&self, found: Found, more: Vec<Finding>, text_of: &dyn Fn(FileId) -> Option<Vec<u8>>) -> Outcome {
-        let mut findings = found.findings;
-        findings.extend(self.problems.iter().filter_map(|problem| reading::finding(problem, &self.fleet)));
-        let crafts = || self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-        findings.extend(more.into_iter().map(|fault| match fault.rule {
-            // What stands in a file that could not be read may concern any of them.
-            "format/unreadable" => Finding { aircraft: crafts(), ..fault },
-            _ => fault,
-        }));
-        findings.extend(self.secrets.iter().map(|place| house::secret::finding(place.file, place.span)));
-        self.options.grading.apply(&mut findings);
-        let undecided: FxHashSet<(RuleId, Place)> =
-            found.undecided.iter().map(|&(rule, place)| (rule, self.block_of(place))).collect();
-        // A rule may be silent because of a fault elsewhere: in the handset, in an aircraft, in a file that was not read.
-        let clear = self.problems.is_empty() && !self.fleet.unread;
-        let decided = |rule: RuleId, place: Place| {
-            // A page of the book whose rule nobody asks yet has not been decided anywhere.
-            (RULES.iter().any(|known| known.id == rule) || rule.starts_with("format/") || rule.starts_with("house/"))
-                && self.options.grading.asks(rule)
-                && clear
-                && !undecided.contains(&(rule, self.block_of(place)))
-        };
-        let rules: Vec<RuleId> = super::book::BOOK.iter().map(|doc| doc.id).collect();
-        // Without a day no waiver has ended.
-        let today = self.options.today.or_else(|| Day::new(1, 1, 1));
-        let (findings, waived) = match today {
-            Some(today) => {
-                let applied = apply(findings, &self.waivers, today, &rules, &decided);
-                (applied.findings, applied.waived.iter().map(|(finding, _)| (finding.rule, finding.place)).collect())
-            }
-            None => (findings, Vec::new()),
-        };
-        let mut findings = findings;
-        self.options.grading.apply(&mut findings);
-        let contexts = Contexts::new(text_of);
-        let split = self.options.known.split(gather(findings, &|place| contexts.of(place)));
-        let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
-        let answered = |rule: &str| {
-            decided
-                && self.options.grading.asks(rule)
-                && found.undecided.iter().all(|(undecided, _)| *undecided != rule)
-        };
-        let unmatched = split
-            .unmatched
-            .iter()
-            .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
-        let unmatched = unmatched.collect();
-        let aircraft: Vec<CompactString> =
-            self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-        let mut aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
-        leave_out(&mut aircraft, found.unstated);
-        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
-    }
-
-    /// The top-level block that a place lies in, by its header.
-    fn block_of(&self, place: Place) -> Place {
-        let fleet = &self.fleet;
-        let heads = fleet.models.iter().map(|m| &m.head).chain(fleet.crafts.iter().map(|c| &c.head));
-        let mut heads = heads.chain(fleet.handsets.iter().map(|h| &h.head)).chain(fleet.links.iter().map(|l| &l.head));
-        heads
-            .find(|head| head.file == place.file && head.body.whole.holds(place.span))
-            .map_or(place, |head| head.place(head.header))
     }
 }
 

@@ -3,8 +3,12 @@
 use super::book;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity};
 use crate::fleet::Fleet;
+use crate::fleet::blocks::{Blocks, TopBlock};
+use crate::fleet::equipment::Head;
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::source::Place;
+use compact_str::CompactString;
+use rustc_hash::FxHashMap;
 
 /// The rule of a kind of problem.
 pub const fn rule(kind: ProblemKind) -> RuleId {
@@ -26,7 +30,7 @@ pub const fn rule(kind: ProblemKind) -> RuleId {
 
 /// A problem as a finding. It concerns the aircraft of the model or craft that it makes unclear; in a place, link or
 /// handset it concerns those that use it.
-pub(super) fn finding(problem: &Problem, fleet: &Fleet) -> Option<Finding> {
+pub(super) fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> {
     let doc = book::find(rule(problem.kind))?;
     let edit = |span, text: &str| Edit { place: Place::new(problem.place.file, span), text: text.to_owned() };
     let choices: Vec<Choice> = problem
@@ -48,7 +52,7 @@ pub(super) fn finding(problem: &Problem, fleet: &Fleet) -> Option<Finding> {
         witness: None,
         reached: None,
         mend,
-        aircraft: concerned(problem, fleet),
+        aircraft: concerned.by(problem),
         fingerprint: 0,
     })
 }
@@ -60,38 +64,60 @@ fn sentence(message: &str) -> String {
     format!("{first}{}.", characters.as_str())
 }
 
-fn concerned(problem: &Problem, fleet: &Fleet) -> Vec<compact_str::CompactString> {
-    let inside = |head: &crate::fleet::equipment::Head| {
-        head.file == problem.place.file && head.body.whole.holds(problem.place.span)
-    };
-    // What stands in a file that could not be read may concern any of them.
-    let whole_file =
-        matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) || !fleet.heads().any(inside);
-    if fleet.unread && whole_file {
-        return fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+/// The aircraft that a problem concerns, by the block that it stands in. What uses a shared block is looked up once.
+pub(super) struct Concerned<'f> {
+    fleet: &'f Fleet,
+    blocks: &'f Blocks<'f>,
+    by_user: FxHashMap<(Shared, &'f str), Vec<CompactString>>,
+}
+
+/// What aircraft share.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Shared {
+    Site,
+    Link,
+    Handset,
+}
+
+impl<'f> Concerned<'f> {
+    pub(super) fn new(fleet: &'f Fleet, blocks: &'f Blocks<'f>) -> Self {
+        let mut by_user: FxHashMap<_, Vec<CompactString>> = FxHashMap::default();
+        for model in &fleet.models {
+            if let Some(handset) = &model.handset {
+                let users = by_user.entry((Shared::Handset, handset.value.as_str())).or_default();
+                users.extend(model.flies.iter().map(|name| name.value.clone()));
+            }
+        }
+        for craft in &fleet.crafts {
+            let links = craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref());
+            let links = links.map(|link| (Shared::Link, link.value.as_str()));
+            let site = craft.flown_at.iter().map(|site| (Shared::Site, site.value.as_str()));
+            for shared in links.chain(site) {
+                by_user.entry(shared).or_default().push(craft.head.name.value.clone());
+            }
+        }
+        for users in by_user.values_mut() {
+            users.sort();
+            users.dedup();
+        }
+        Self { fleet, blocks, by_user }
     }
-    if let Some(model) = fleet.models.iter().find(|model| inside(&model.head)) {
-        return model.flies.iter().map(|name| name.value.clone()).collect();
-    }
-    if let Some(craft) = fleet.crafts.iter().find(|craft| inside(&craft.head)) {
-        return vec![craft.head.name.value.clone()];
-    }
-    let handset = fleet.handsets.iter().find(|handset| inside(&handset.head)).map(|handset| &handset.head.name.value);
-    let link = fleet.links.iter().find(|link| inside(&link.head)).map(|link| &link.head.name.value);
-    let mut names = Vec::new();
-    for model in
-        fleet.models.iter().filter(|model| handset.is_some() && model.handset.as_ref().map(|h| &h.value) == handset)
-    {
-        names.extend(model.flies.iter().map(|name| name.value.clone()));
-    }
-    for craft in &fleet.crafts {
-        let speaks =
-            craft.receivers.iter().any(|receiver| link.is_some() && receiver.link.as_ref().map(|l| &l.value) == link);
-        if speaks {
-            names.push(craft.head.name.value.clone());
+
+    fn by(&self, problem: &Problem) -> Vec<CompactString> {
+        let users = |shared, head: &'f Head| self.by_user.get(&(shared, head.name.value.as_str())).cloned();
+        let around = self.blocks.around(problem.place);
+        let whole_file = matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) || around.is_none();
+        if self.fleet.unread && whole_file {
+            // What stands in a file that could not be read may concern any of them.
+            return self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
+        }
+        match around {
+            None => Vec::new(),
+            Some(TopBlock::Model(model)) => model.flies.iter().map(|name| name.value.clone()).collect(),
+            Some(TopBlock::Craft(craft)) => vec![craft.head.name.value.clone()],
+            Some(TopBlock::Site(site)) => users(Shared::Site, &site.head).unwrap_or_default(),
+            Some(TopBlock::Link(link)) => users(Shared::Link, &link.head).unwrap_or_default(),
+            Some(TopBlock::Handset(handset)) => users(Shared::Handset, &handset.head).unwrap_or_default(),
         }
     }
-    names.sort();
-    names.dedup();
-    names
 }

@@ -42,18 +42,38 @@ impl<'t> Lines<'t> {
         if start == 0 && self.text.starts_with(b"\xef\xbb\xbf") {
             start = 3.min(byte as usize);
         }
-        let (mut column, mut utf16) = (1, 0);
-        for chunk in self.text[start..byte as usize].utf8_chunks() {
+        self.further(Position { line: line as u32, column: 1, utf16: 0 }, start as u32, byte)
+    }
+
+    /// The position of a byte, where that of an earlier byte is known: in one very long line with many places, counting
+    /// on from the last place takes the time that counting from the start of the line would take for one.
+    pub fn position_behind(&self, known: (u32, Position), byte: u32) -> Position {
+        let (from, position) = known;
+        let byte = byte.min(self.text.len() as u32);
+        let same_line = self.starts.get(position.line as usize).is_none_or(|&next| byte < next);
+        // Beside bytes that are no text, and in a mark at the start, counting on would differ.
+        if same_line
+            && (3..=byte).contains(&from)
+            && std::str::from_utf8(self.text.get(from as usize..byte as usize).unwrap_or(b"\xff")).is_ok()
+        {
+            return self.further(position, from, byte);
+        }
+        self.position(byte)
+    }
+
+    /// Counts on in one line.
+    fn further(&self, mut position: Position, from: u32, to: u32) -> Position {
+        for chunk in self.text.get(from as usize..to as usize).unwrap_or_default().utf8_chunks() {
             for character in chunk.valid().chars() {
-                column += 1;
-                utf16 += character.len_utf16() as u32;
+                position.column += 1;
+                position.utf16 += character.len_utf16() as u32;
             }
             if !chunk.invalid().is_empty() {
-                column += 1;
-                utf16 += 1;
+                position.column += 1;
+                position.utf16 += 1;
             }
         }
-        Position { line: line as u32, column, utf16 }
+        position
     }
 
     /// The bytes of a line (from 1) without its line end, and the offset of its first byte.
@@ -107,6 +127,19 @@ mod tests {
         assert_eq!(lines.line(1).unwrap().of(text.as_bytes()), "\u{feff}rig 1".as_bytes());
         assert_eq!(lines.count(), 3);
         assert_eq!(lines.position(9_999).line, 3);
+    }
+
+    #[test]
+    fn counting_on_gives_the_same_as_counting_anew() {
+        for text in ["\u{feff}a é🪶x\tb\nc\n", "", "\u{feff}", "aé"] {
+            let lines = Lines::new(text.as_bytes());
+            for from in 0..=text.len() as u32 {
+                for to in 0..=text.len() as u32 + 1 {
+                    let known = (from, lines.position(from));
+                    assert_eq!(lines.position_behind(known, to), lines.position(to), "{text:?} {from} {to}");
+                }
+            }
+        }
     }
 
     #[test]

@@ -6,5 +6,7 @@ pub const MAX_BYTES: usize = 4 << 20;
 pub const MAX_NESTING: usize = 32;
 /// How many statements a file may have.
 pub const MAX_STATEMENTS: usize = 200_000;
+/// How many statements one block may have; the file itself may have more.
+pub const MAX_IN_BLOCK: usize = 2_000;
 /// How many problems of one file are listed.
 pub const MAX_PROBLEMS: usize = 1_000;

@@ -9,7 +9,7 @@ mod limits;
 mod structure;
 mod token;
 
-pub use limits::{MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS};
+pub use limits::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS};
 pub use structure::{BlockKind, Known, Vocabulary, parse};
 pub use token::{Kind, Token, Unit};
 

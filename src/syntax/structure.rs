@@ -90,6 +90,9 @@ struct Structure<'a> {
     region_unbalanced: bool,
     next_problem: usize,
     full: bool,
+    /// Where the line of the token at hand begins, and how many blanks it begins with.
+    line_start: u32,
+    line_indent: u32,
 }
 
 impl<'a> Structure<'a> {
@@ -105,6 +108,8 @@ impl<'a> Structure<'a> {
             region_unbalanced: false,
             next_problem: 0,
             full: false,
+            line_start: 0,
+            line_indent: 0,
         }
     }
 
@@ -118,6 +123,7 @@ impl<'a> Structure<'a> {
 
     fn run(&mut self) {
         let mut at = 0;
+        self.begin_line(0);
         while let Some(token) = self.token(at) {
             if self.full {
                 break;
@@ -126,7 +132,10 @@ impl<'a> Structure<'a> {
                 self.begin_region(at);
             }
             at = match token.kind {
-                Kind::EndOfLine => at + 1,
+                Kind::EndOfLine => {
+                    self.begin_line(token.end);
+                    at + 1
+                }
                 Kind::Semicolon => {
                     if self.frames.is_empty() && self.skipped == 0 {
                         self.trouble(Trouble::Semicolon, token.span(), None);
@@ -331,23 +340,23 @@ impl<'a> Structure<'a> {
             .is_some_and(|token| token.kind == Kind::BlockOpen)
     }
 
-    fn line_start(&self, byte: u32) -> usize {
-        let before = self.bytes.get(..byte as usize).unwrap_or_default();
-        memchr::memrchr(b'\n', before).map_or(0, |at| at + 1)
-    }
-
     fn is_first_column(&self, byte: u32) -> bool {
-        let start = self.line_start(byte);
-        start == byte as usize || (start == 0 && byte == 3 && self.bytes.starts_with(b"\xef\xbb\xbf"))
+        let before = self.bytes.get(..byte as usize).unwrap_or_default();
+        matches!(before, [] | [.., b'\n'] | b"\xef\xbb\xbf")
     }
 
     fn indent(&self, byte: u32) -> u32 {
-        let line = self.bytes.get(self.line_start(byte)..byte as usize).unwrap_or_default();
-        line.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u32
+        byte.saturating_sub(self.line_start).min(self.line_indent)
     }
 
     fn begins_line(&self, byte: u32) -> bool {
-        let line = self.bytes.get(self.line_start(byte)..byte as usize).unwrap_or_default();
-        line.iter().all(|byte| matches!(byte, b' ' | b'\t'))
+        byte.saturating_sub(self.line_start) <= self.line_indent
+    }
+
+    /// Notes that a line begins here.
+    fn begin_line(&mut self, byte: u32) {
+        let line = self.bytes.get(byte as usize..).unwrap_or_default();
+        self.line_start = byte;
+        self.line_indent = line.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u32;
     }
 }

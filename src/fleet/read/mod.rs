@@ -3,6 +3,7 @@
 mod craft;
 mod handset;
 mod model;
+mod take;
 mod troubles;
 
 pub(super) use model::unknown_position;
@@ -11,17 +12,19 @@ pub(super) use troubles::trouble_in_words;
 use super::condition::Name;
 use super::craft::Craft;
 use super::equipment::{Body, Handset, Head, Link, Lost, Site};
-use super::items::{Items, Miss, MissKind, units};
 use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
-use super::table::{self, Block, Ready};
+use super::table::{self, Block};
 use crate::source::{FileId, Located, Place, Span};
-use crate::syntax::{Kind, NONE, Statement, Tables};
+use crate::syntax::{MAX_IN_BLOCK, NONE, Statement, Tables};
 
 /// The newest version of the language that this program reads.
 pub const VERSION: i64 = 1;
+
+/// A line of more bytes than this is not looked through for its start.
+const LONG_LINE: usize = 4_096;
 
 /// The typed blocks of one file, with what could not be understood in it.
 #[derive(Debug, Default)]
@@ -77,9 +80,17 @@ fn attribute(fleet: &mut FileFleet, lost: &[Lost]) {
     let heads = heads.chain(fleet.models.iter_mut().map(|model| &mut model.head));
     let heads = heads.chain(fleet.sites.iter_mut().map(|site| &mut site.head));
     let heads = heads.chain(fleet.links.iter_mut().map(|link| &mut link.head));
-    for head in heads.chain(fleet.handsets.iter_mut().map(|handset| &mut handset.head)) {
-        let whole = head.body.whole;
-        head.lost = lost.iter().copied().filter(|lost| whole.holds(lost.span)).collect();
+    let heads = heads.chain(fleet.handsets.iter_mut().map(|handset| &mut handset.head));
+    // Blocks at the top level do not overlap.
+    let mut heads: Vec<&mut Head> = heads.collect();
+    heads.sort_by_key(|head| head.body.whole.start);
+    for lost in lost {
+        let behind = heads.partition_point(|head| head.body.whole.start <= lost.span.start);
+        if let Some(head) = behind.checked_sub(1).and_then(|at| heads.get_mut(at))
+            && head.body.whole.holds(lost.span)
+        {
+            head.lost.push(*lost);
+        }
     }
 }
 
@@ -158,14 +169,21 @@ impl<'t> Reader<'t> {
 
     /// Reads the statements of a block and hands each whose shape fits to `handle`.
     fn block(&mut self, block: Block, parent: Option<u32>, header: Span, mut handle: impl FnMut(&mut Self, Found)) {
+        // Each word with the first statement that it begins: few, however long the block is.
         let mut seen: Vec<(&'static str, Span)> = Vec::new();
         let tables = self.tables;
-        for index in tables.body(parent) {
+        for (count, index) in tables.body(parent).enumerate() {
             let Some(statement) = self.statement(index) else { continue };
+            if count == MAX_IN_BLOCK && block != Block::Top {
+                self.too_many(block, index, statement);
+                break;
+            }
             if statement.broken {
                 self.lose(block, index);
                 // Something is wrong in its own words; that was said. What it would have been counts as present.
-                if let Some(ready) = table::find(block, tables.word(statement).of(self.bytes)) {
+                if let Some(ready) = table::find(block, tables.word(statement).of(self.bytes))
+                    && !seen.iter().any(|(word, _)| *word == ready.entry.word)
+                {
                     seen.push((ready.entry.word, tables.header(statement)));
                 }
                 continue;
@@ -177,16 +195,17 @@ impl<'t> Reader<'t> {
                 continue;
             };
             let header = tables.header(statement);
-            if let Some(&(_, first)) = seen.iter().find(|(word, _)| *word == ready.entry.word)
-                && !ready.entry.many
-            {
+            let before = seen.iter().find(|(word, _)| *word == ready.entry.word);
+            if let Some(&(_, first)) = before.filter(|_| !ready.entry.many) {
                 let message = format!("`{}` stands twice in {}", ready.entry.word, block.name());
                 let problem =
                     Problem::new(ProblemKind::RepeatedStatement, self.place(header), message, "keep one of the two");
                 self.problems.push(problem.other(self.place(first), "the first one"));
                 continue;
             }
-            seen.push((ready.entry.word, header));
+            if before.is_none() {
+                seen.push((ready.entry.word, header));
+            }
             if self.take(ready, statement) {
                 let body = statement.has_body.then(|| self.body(index, statement));
                 handle(self, Found { word: ready.entry.word, index, header, body });
@@ -204,6 +223,13 @@ impl<'t> Reader<'t> {
         }
     }
 
+    fn too_many(&mut self, block: Block, index: u32, statement: &Statement) {
+        self.lose(block, index);
+        let message = format!("more than {MAX_IN_BLOCK} statements in {}: the rest of it is not read", block.name());
+        let mend = "split it; no description of one thing needs so many";
+        self.problem(ProblemKind::TooLarge, self.tables.header(statement), message, mend);
+    }
+
     fn lose(&mut self, block: Block, index: u32) {
         let Some(statement) = self.statement(index) else { return };
         let text = self.text(self.tables.word(statement).span());
@@ -211,101 +237,11 @@ impl<'t> Reader<'t> {
         self.lost.push(Lost { span: self.tables.whole(index), word });
     }
 
-    /// Holds the shapes of a declaration against a statement; says what does not fit.
-    fn take(&mut self, ready: &'static Ready, statement: &Statement) -> bool {
-        let word = self.tables.word(statement);
-        let items = Items::new(self.bytes, self.tables.items(statement), word.end);
-        let mut worst: Option<Miss> = None;
-        let mut other_form = false;
-        for shape in &ready.shapes {
-            if shape.has_body() != statement.has_body {
-                other_form = true;
-                continue;
-            }
-            match shape.take(&mut items.clone(), &mut self.captures) {
-                Ok(()) => return true,
-                Err(miss) => {
-                    // The miss that lies furthest on says most; at one place a wrong number says more than a word.
-                    let precise = !matches!(miss.kind, MissKind::Expected(_));
-                    if worst.as_ref().is_none_or(|known| (miss.at, precise) > (known.at, false)) {
-                        worst = Some(miss);
-                    }
-                }
-            }
-        }
-        match worst {
-            Some(miss) => self.misfit(ready, statement, &items, miss),
-            None if other_form => {
-                let header = self.tables.header(statement);
-                let (message, mend) = if statement.has_body {
-                    (format!("`{}` has no block in braces here", ready.entry.word), "take the braces out")
-                } else {
-                    (format!("`{}` needs its block in braces here", ready.entry.word), "add `{` and `}` with its lines")
-                };
-                self.problem(
-                    ProblemKind::Syntax,
-                    header,
-                    message,
-                    format!("{mend}; it is written {}", table::forms(ready.entry)),
-                );
-            }
-            None => {}
-        }
-        false
-    }
-
-    fn misfit(&mut self, ready: &Ready, statement: &Statement, items: &Items<'_>, miss: Miss) {
-        let mut span = items.span_at(miss.at);
-        let here = if span.start == span.end {
-            // Something is missing at the end: the last word shows the place.
-            span = Span::new(self.tables.header(statement).start, span.end);
-            "the end of the line".to_owned()
-        } else {
-            format!("`{}`", self.text(span))
-        };
-        let written = format!("it is written {}", table::forms(ready.entry));
-        match miss.kind {
-            MissKind::Expected(expected) => {
-                let message = format!("expected {expected} in `{}`, found {here}", ready.entry.word);
-                self.problem(ProblemKind::Syntax, span, message, written);
-            }
-            MissKind::Range(allowed) => {
-                let message = format!("{here} can't be here: `{}` takes {allowed}", ready.entry.word);
-                self.problem(ProblemKind::Range, span, message, format!("give {allowed}"));
-            }
-            MissKind::TooLarge(what, limit) => {
-                let message = format!("more than {limit} {what}: this program reads no more");
-                self.problem(ProblemKind::TooLarge, span, message, "split it into named conditions or channels");
-            }
-            MissKind::Unit(dimension) => {
-                let token = self.tables.items(statement).get(miss.at);
-                let wrong = token.is_some_and(|token| matches!(token.kind, Kind::Unit(_)));
-                let accepted = units(dimension);
-                let message = if wrong {
-                    format!("{here} is no unit for this number in `{}`: {accepted} is accepted", ready.entry.word)
-                } else {
-                    format!("{here} misses its unit in `{}`: {accepted} is accepted", ready.entry.word)
-                };
-                let place = self.place(span);
-                let mut problem =
-                    Problem::new(ProblemKind::Unit, place, message, format!("write the number with {accepted}"));
-                let number = self.tables.items(statement).get(miss.at - usize::from(wrong && miss.at > 0));
-                let number = number.map_or(0.0, |token| first_number(token.of(self.bytes)));
-                for unit in dimension.likely_units(ready.entry.word, number) {
-                    let text = if wrong { unit.text().to_owned() } else { format!(" {}", unit.text()) };
-                    let at = if wrong { span } else { Span::new(span.end, span.end) };
-                    problem = problem.repair(format!("write {}", unit.text()), at, text);
-                }
-                self.problems.push(problem);
-            }
-        }
-    }
-
     /// Where a block stands, and where a statement can be added to it.
     fn body(&self, index: u32, statement: &Statement) -> Body {
         let whole = self.tables.whole(index);
         let start = self.tables.word(statement).start as usize;
-        let line_start = memchr::memrchr(b'\n', self.bytes.get(..start).unwrap_or_default()).map_or(0, |at| at + 1);
+        let line_start = self.line_start(start);
         let indent = self.bytes.get(line_start..start).unwrap_or_default();
         let indent = indent.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u16;
         let close = match self.tables.tokens.get(statement.close as usize) {
@@ -313,10 +249,19 @@ impl<'t> Reader<'t> {
             _ => whole.end,
         };
         let before = self.bytes.get(..close as usize).unwrap_or_default();
-        let close_line = memchr::memrchr(b'\n', before).map_or(0, |at| at + 1);
+        let close_line = self.line_start(before.len());
         let own_line = before.get(close_line..).unwrap_or_default().iter().all(|byte| matches!(byte, b' ' | b'\t'));
         let insert = if own_line { close_line as u32 } else { close };
         Body { whole, insert, own_line, indent, empty: statement.after == index + 1 }
+    }
+
+    /// The start of the line of a byte. In a line longer than any that people write, a place not far before the byte
+    /// will do: only the layout of what is added hangs on it, and a text of one long line must not be walked through
+    /// for each of its blocks.
+    fn line_start(&self, byte: usize) -> usize {
+        let from = byte.saturating_sub(LONG_LINE);
+        let before = self.bytes.get(from..byte).unwrap_or_default();
+        memchr::memrchr(b'\n', before).map_or(from, |at| from + at + 1)
     }
 
     fn head(&mut self, found: Found) -> Head {
@@ -383,10 +328,4 @@ impl<'t> Reader<'t> {
         );
         self.problems.push(problem.other(self.place(first), "the first one"));
     }
-}
-
-/// The number of a token, or the first of its range.
-fn first_number(token: &[u8]) -> f64 {
-    let end = memchr::memmem::find(token, b"..").unwrap_or(token.len());
-    Decimal::parse(token.get(..end).unwrap_or_default()).unwrap_or_default().to_f64()
 }

@@ -1,0 +1,73 @@
+//! Names that are used and not defined.
+
+use super::condition::Name;
+use super::problem::{Problem, ProblemKind, nearest};
+use super::resolve::quoted;
+use crate::source::Place;
+
+/// How many known names are held against unknown ones in one inspection, so that its time does not grow with the square
+/// of the names: a pilot mends the first slips and inspects again.
+const MOST_COMPARED: usize = 1_000_000;
+
+/// The problems that names make, as they are found.
+#[derive(Debug, Default)]
+pub(super) struct Problems {
+    pub(super) list: Vec<Problem>,
+    compared: usize,
+}
+
+impl Problems {
+    pub(super) fn push(&mut self, problem: Problem) {
+        self.list.push(problem);
+    }
+
+    /// Says that a name is not defined, with the nearest of those that are.
+    pub(super) fn unknown<'w>(
+        &mut self,
+        place: Place,
+        what: &str,
+        name: &Name,
+        known: impl IntoIterator<Item = &'w str>,
+    ) {
+        let mut near = None;
+        if self.compared < MOST_COMPARED {
+            let mut known: Vec<&str> = known.into_iter().collect();
+            self.compared += known.len();
+            known.sort_unstable();
+            near = nearest(&name.value, known);
+        }
+        let message = match near {
+            Some(near) => format!("there is no {what} called \"{}\"; the nearest is \"{near}\"", name.value),
+            None => format!("there is no {what} called \"{}\"", name.value),
+        };
+        let mut mend = format!("correct the name, or define the {what}");
+        if matches!(what, "handset" | "link" | "craft" | "place") {
+            mend += "; if it stands in another file, inspect the folder that holds both";
+        }
+        let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
+        self.list.push(match near {
+            Some(near) => problem.repair(format!("write {near}"), name.span, quoted(near)),
+            None => problem,
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::{Located, Span};
+
+    #[test]
+    fn the_first_unknown_names_have_a_guess_and_the_rest_are_told() {
+        let known: Vec<String> = (0..MOST_COMPARED / 2).map(|number| format!("plover-{number}")).collect();
+        let mut problems = Problems::default();
+        for _ in 0..4 {
+            let name = Located::new("plover-x17".into(), Span::default());
+            problems.unknown(Place::default(), "craft", &name, known.iter().map(String::as_str));
+        }
+        let guesses: Vec<usize> = problems.list.iter().map(|problem| problem.repairs.len()).collect();
+        assert_eq!(guesses, [1, 1, 0, 0]);
+        assert!(problems.list[1].message.ends_with("the nearest is \"plover-117\""), "{:?}", problems.list[1]);
+        assert_eq!(problems.list[3].message, "there is no craft called \"plover-x17\"");
+    }
+}
