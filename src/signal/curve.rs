@@ -5,7 +5,7 @@
 
 use super::fix::Fix;
 use super::interval::Interval;
-use super::limits::{Crossing, bisect, crossing};
+use super::limits::{Crossing, crossing, root};
 use super::parts::Curve;
 use super::real::Real;
 use std::cmp::Ordering;
@@ -159,7 +159,7 @@ impl Shape {
         let [c1, c2, c3] = piece.near.map(|near| near.low);
         let (rising, start, goal) = (piece.direction == Ordering::Less, from.y.near(), limit.near());
         let width = to.x.near() - from.x.near();
-        let near = bisect(0.0, width, |u| (start + u * (c1 + u * (c2 + u * c3)) < goal) == rising);
+        let near = root(0.0, width, |u| start + u * (c1 + u * (c2 + u * c3)) - goal);
         let exactly = |x: Fix| self.at(&Real::Small(x)).cmp(&Real::Small(limit));
         let enclosed = |x: f64| {
             let value = self.enclose(Interval::point(x));
@@ -218,7 +218,7 @@ fn end_slope(h0: &Real, h1: &Real, d0: &Real, d1: &Real) -> Real {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::number::{Number, approximate, whole};
+    use crate::signal::number::{Number, whole};
 
     fn shape(points: &[(i64, i64)], smooth: bool) -> Shape {
         let points = points.iter().map(|&(x, y)| (whole(x), whole(y))).collect();
@@ -226,7 +226,7 @@ mod tests {
     }
 
     fn near(shape: &Shape, x: f64, y: f64) {
-        let found = approximate(&shape.at(&Real::from_exact(super::super::number::from_f64(x))).exact());
+        let found = shape.at(&Real::from_big(super::super::number::from_f64(x))).roughly();
         assert!((found - y).abs() <= 1e-9 * y.abs().max(1.0), "at {x}: {found}, not {y}");
     }
 
@@ -237,7 +237,7 @@ mod tests {
         for (x, y) in [(-75.0, -50.25), (-25.0, -8.5), (10.0, 3.616), (25.0, 8.5), (75.0, 50.25), (90.0, 78.624)] {
             near(&s, x, y);
         }
-        let slopes: Vec<f64> = s.pieces.iter().map(|p| approximate(&p.exact[0].exact())).collect();
+        let slopes: Vec<f64> = s.pieces.iter().map(|p| p.exact[0].roughly()).collect();
         assert_eq!(slopes, [2.2, 0.64, 0.4, 0.64]);
         let t = shape(&[(-100, -100), (-50, -80), (0, 0), (50, 10), (100, 10)], true);
         for (x, y) in [(-75.0, -94.0), (-25.0, -38.222_222_222_2), (25.0, 7.222_222_222_2), (75.0, 10.0)] {
@@ -267,7 +267,7 @@ mod tests {
             near(&s, x, y);
         }
         near(&s, 13.0, 0.999_361_822_1);
-        let small = approximate(&s.at(&Real::whole(8)).exact());
+        let small = s.at(&Real::whole(8)).roughly();
         assert!((small - 2.767_434e-7).abs() < 1e-12, "{small}");
     }
 

@@ -5,7 +5,7 @@
 use super::number::Number;
 use super::parts::*;
 use super::program::{Program, positions, switch_value};
-use super::real::Real;
+use super::real::{Exact, Real};
 use super::state::{ChannelReading, Path, Reading, Setting, Stand};
 
 impl Program {
@@ -57,13 +57,15 @@ struct Moment<'a> {
     named: Vec<Option<bool>>,
     /// The value line in force and the value before output, by channel.
     values: Vec<Option<(Option<usize>, Real)>>,
+    /// The pulse sent and the pulse received, by channel.
+    pulses: Vec<Option<(Real, Option<Real>)>>,
 }
 
 impl<'a> Moment<'a> {
     fn new(program: &'a Program, stand: Stand, held: u64, before: Option<Before>) -> Self {
         let named = vec![None; program.parts.conditions.len()];
-        let values = vec![None; program.parts.channels.len()];
-        Self { program, stand, held, before, named, values }
+        let (values, pulses) = (vec![None; program.parts.channels.len()], vec![None; program.parts.channels.len()]);
+        Self { program, stand, held, before, named, values, pulses }
     }
 
     fn latches(&mut self) -> Vec<bool> {
@@ -83,10 +85,8 @@ impl<'a> Moment<'a> {
     fn channel(&mut self, index: usize) -> ChannelReading {
         let number = self.program.parts.channels[index].number;
         let (line, percent) = self.line(index);
-        let sent = self.sent(index);
-        let received = self.arrives(index, &sent).map(|pulse| pulse.exact());
-        let (percent, sent) = (percent.exact(), sent.exact());
-        ChannelReading { number, percent, sent, received, line }
+        let (sent, received) = self.pulses(index);
+        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received: received.map(Exact), line }
     }
 
     fn condition(&mut self, condition: &Condition) -> Option<bool> {
@@ -165,11 +165,8 @@ impl<'a> Moment<'a> {
         let index = self.program.parts.channels.iter().position(|c| c.number == number)?;
         match measure {
             Measure::Percent => Some(self.line(index).1),
-            Measure::Sent => Some(self.sent(index)),
-            Measure::Received => {
-                let sent = self.sent(index);
-                self.arrives(index, &sent)
-            }
+            Measure::Sent => Some(self.pulses(index).0),
+            Measure::Received => self.pulses(index).1,
         }
     }
 
@@ -183,6 +180,17 @@ impl<'a> Moment<'a> {
         let value = chosen.map_or(Real::ZERO, |at| self.value(&lines[at].value));
         self.values[index] = Some((chosen, value.clone()));
         (chosen, value)
+    }
+
+    /// The pulse sent, and the pulse received where that is known.
+    fn pulses(&mut self, index: usize) -> (Real, Option<Real>) {
+        if let Some(known) = &self.pulses[index] {
+            return known.clone();
+        }
+        let sent = self.sent(index);
+        let pulses = (sent.clone(), self.arrives(index, &sent));
+        self.pulses[index] = Some(pulses.clone());
+        pulses
     }
 
     fn sent(&mut self, index: usize) -> Real {

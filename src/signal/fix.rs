@@ -1,6 +1,6 @@
 //! Small exact fractions for the compiled form: parts within ±2^53, arithmetic that says when it no longer fits.
 
-use super::number::{Exact, Number, exact, fits, narrow};
+use super::number::{Big, LARGEST_PART, Number, fits, narrow};
 use num_rational::Ratio;
 use std::cmp::Ordering;
 
@@ -28,7 +28,7 @@ impl Fix {
     }
 
     /// `value`, where it fits.
-    pub(super) fn narrow(value: &Exact) -> Option<Self> {
+    pub(super) fn narrow(value: &Big) -> Option<Self> {
         narrow(value).map(Self::of)
     }
 
@@ -37,15 +37,11 @@ impl Fix {
         const STEPS: i64 = 1 << 40;
         let scaled = value * STEPS as f64;
         (scaled.abs() < 9e15 && scaled == scaled.trunc()).then_some(())?;
-        Self::reduce(scaled as i128, i128::from(STEPS))
+        Self::reduce_narrow(scaled as i64, STEPS)
     }
 
     pub(super) fn number(self) -> Number {
         Ratio::new_raw(self.n, self.d)
-    }
-
-    pub(super) fn exact(self) -> Exact {
-        exact(self.number())
     }
 
     /// The numerator and denominator; both are exact in an `f64`.
@@ -89,6 +85,12 @@ impl Fix {
         if self.d == 1 && other.d == 1 {
             return Self::bounded(self.n + other.n);
         }
+        let parts = (self.n.checked_mul(other.d), other.n.checked_mul(self.d), self.d.checked_mul(other.d));
+        if let (Some(a), Some(b), Some(d)) = parts
+            && let Some(n) = a.checked_add(b)
+        {
+            return Self::reduce_narrow(n, d);
+        }
         let (n, d) = (i128::from(self.n), i128::from(self.d));
         let (m, e) = (i128::from(other.n), i128::from(other.d));
         Self::reduce(n * e + m * d, d * e)
@@ -99,13 +101,27 @@ impl Fix {
     }
 
     pub(super) fn mul(self, other: Self) -> Option<Self> {
-        Self::reduce(i128::from(self.n) * i128::from(other.n), i128::from(self.d) * i128::from(other.d))
+        match (self.n.checked_mul(other.n), self.d.checked_mul(other.d)) {
+            (Some(n), Some(1)) => Self::bounded(n),
+            (Some(n), Some(d)) => Self::reduce_narrow(n, d),
+            _ => Self::reduce(i128::from(self.n) * i128::from(other.n), i128::from(self.d) * i128::from(other.d)),
+        }
     }
 
     /// `self / other`; `None` also for a division by zero.
     pub(super) fn div(self, other: Self) -> Option<Self> {
-        let sign = i128::from(other.n.signum());
-        Self::reduce(sign * i128::from(self.n) * i128::from(other.d), sign * i128::from(self.d) * i128::from(other.n))
+        let sign = other.n.signum();
+        match (self.n.checked_mul(sign * other.d), self.d.checked_mul(sign * other.n)) {
+            (Some(n), Some(1)) => Self::bounded(n),
+            (Some(n), Some(d)) => Self::reduce_narrow(n, d),
+            _ => {
+                let sign = i128::from(sign);
+                Self::reduce(
+                    sign * i128::from(self.n) * i128::from(other.d),
+                    sign * i128::from(self.d) * i128::from(other.n),
+                )
+            }
+        }
     }
 
     /// The least whole number that is not below it.
@@ -114,35 +130,55 @@ impl Fix {
     }
 
     fn bounded(n: i64) -> Option<Self> {
-        (n.unsigned_abs() <= super::number::LARGEST_PART.unsigned_abs()).then_some(Self { n, d: 1 })
+        (n.unsigned_abs() <= LARGEST_PART.unsigned_abs()).then_some(Self { n, d: 1 })
+    }
+
+    fn reduce_narrow(n: i64, d: i64) -> Option<Self> {
+        if d <= 0 {
+            return None;
+        }
+        let divisor = divisor(n.unsigned_abs(), d.unsigned_abs());
+        // At most the size of `d`, which is an `i64`.
+        let (n, d) = (n / divisor as i64, d / divisor as i64);
+        let fits = n.unsigned_abs() <= LARGEST_PART.unsigned_abs() && d <= LARGEST_PART;
+        fits.then_some(Self { n, d })
     }
 
     fn reduce(n: i128, d: i128) -> Option<Self> {
-        if d == 1 {
-            return i64::try_from(n).ok().and_then(Self::bounded);
-        }
-        if d == 0 {
+        if d <= 0 {
             return None;
         }
-        let divisor = match (u64::try_from(n.unsigned_abs()), u64::try_from(d)) {
-            (Ok(n), Ok(d)) => i128::from(divisor(n, d)),
-            _ => i128::try_from(wide_divisor(n.unsigned_abs(), d.unsigned_abs())).ok()?,
-        };
-        let number = Ratio::new_raw(i64::try_from(n / divisor).ok()?, i64::try_from(d / divisor).ok()?);
-        fits(number).then(|| Self::of(number))
+        let divisor = i128::try_from(wide_divisor(n.unsigned_abs(), d.unsigned_abs())).ok()?;
+        let (n, d) = (i64::try_from(n / divisor).ok()?, i64::try_from(d / divisor).ok()?);
+        fits(Ratio::new_raw(n, d)).then_some(Self { n, d })
     }
 }
 
-/// The greatest common divisor, after Euclid.
+/// The greatest common divisor, by halving and subtracting (Stein's method); `b` is not 0.
 const fn divisor(mut a: u64, mut b: u64) -> u64 {
-    while b != 0 {
-        (a, b) = (b, a % b);
+    if a == 0 {
+        return b;
     }
-    a
+    let twos = (a | b).trailing_zeros();
+    a >>= a.trailing_zeros();
+    loop {
+        b >>= b.trailing_zeros();
+        if a > b {
+            (a, b) = (b, a);
+        }
+        b -= a;
+        if b == 0 {
+            return a << twos;
+        }
+    }
 }
 
+/// The same for wide numbers, after Euclid.
 const fn wide_divisor(mut a: u128, mut b: u128) -> u128 {
     while b != 0 {
+        if a >> 64 == 0 && b >> 64 == 0 {
+            return divisor(a as u64, b as u64) as u128;
+        }
         (a, b) = (b, a % b);
     }
     a
@@ -168,6 +204,12 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    impl Fix {
+        fn big(self) -> Big {
+            crate::signal::number::big(self.number())
+        }
+    }
+
     fn any() -> impl Strategy<Value = Fix> {
         (-100_000_i64..100_000, 1_i64..1000).prop_map(|(n, d)| Fix::of(Number::new(n, d)))
     }
@@ -175,15 +217,15 @@ mod tests {
     proptest! {
         #[test]
         fn arithmetic_agrees_with_the_library(a in any(), b in any()) {
-            prop_assert_eq!(a.add(b).unwrap().exact(), a.exact() + b.exact());
-            prop_assert_eq!(a.sub(b).unwrap().exact(), a.exact() - b.exact());
-            prop_assert_eq!(a.mul(b).unwrap().exact(), a.exact() * b.exact());
+            prop_assert_eq!(a.add(b).unwrap().big(), a.big() + b.big());
+            prop_assert_eq!(a.sub(b).unwrap().big(), a.big() - b.big());
+            prop_assert_eq!(a.mul(b).unwrap().big(), a.big() * b.big());
             if !b.is_zero() {
-                prop_assert_eq!(a.div(b).unwrap().exact(), a.exact() / b.exact());
+                prop_assert_eq!(a.div(b).unwrap().big(), a.big() / b.big());
             }
-            prop_assert_eq!(a.cmp(&b), a.exact().cmp(&b.exact()));
-            prop_assert!(super::super::number::from_f64(a.below()) <= a.exact());
-            prop_assert!(super::super::number::from_f64(a.above()) >= a.exact());
+            prop_assert_eq!(a.cmp(&b), a.big().cmp(&b.big()));
+            prop_assert!(super::super::number::from_f64(a.below()) <= a.big());
+            prop_assert!(super::super::number::from_f64(a.above()) >= a.big());
         }
     }
 

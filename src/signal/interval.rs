@@ -145,7 +145,7 @@ fn rounded(value: f64, error: f64) -> Interval {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::number::{Exact, from_f64};
+    use crate::signal::number::{Big, from_f64};
     use proptest::prelude::*;
 
     /// Crate inari 2.0.0 (IEEE 1788-2015) gives these.
@@ -167,7 +167,7 @@ mod tests {
         assert!(tiny.low < 0.0 && tiny.high > 0.0);
     }
 
-    fn encloses(interval: Interval, value: &Exact) -> bool {
+    fn encloses(interval: Interval, value: &Big) -> bool {
         from_f64(interval.low) <= *value && *value <= from_f64(interval.high)
     }
 

@@ -137,7 +137,7 @@ fn expo_crossing(k: Fix, limit: Fix) -> Option<Option<Crossing>> {
         return Some(None);
     }
     let (share, goal) = (k.near() / 100.0, limit.near() / 100.0);
-    let near = bisect(-1.0, 1.0, |x| x * (share * x * x + 1.0 - share) < goal) * 100.0;
+    let near = root(-1.0, 1.0, |x| x * (share * x * x + 1.0 - share) - goal) * 100.0;
     let exactly = |x: Fix| {
         let (x, k) = (Real::Small(x), Real::Small(k));
         let bend = k.mul(&x).mul(&x).div(&Real::whole(10_000));
@@ -152,17 +152,24 @@ fn expo_crossing(k: Fix, limit: Fix) -> Option<Option<Crossing>> {
     crossing(near, true, exactly, enclosed).map(Some)
 }
 
-/// The place where a steady function turns from below to not below, to the closest floating-point numbers.
-pub(super) fn bisect(mut low: f64, mut high: f64, is_below: impl Fn(f64) -> bool) -> f64 {
+/// Where a steady function whose values at the two ends have different signs is 0, about: the rule of false position, as
+/// changed at the University of Illinois (Dowell & Jarratt, BIT 11 (1971) 168-174, from memory).
+pub(super) fn root(mut a: f64, mut b: f64, of: impl Fn(f64) -> f64) -> f64 {
+    let (mut at_a, mut at_b) = (of(a), of(b));
     for _ in 0..60 {
-        let middle = f64::midpoint(low, high);
-        if is_below(middle) {
-            low = middle;
-        } else {
-            high = middle;
+        let next = b - at_b * (b - a) / (at_b - at_a);
+        if !next.is_finite() || (next - b).abs() < 1e-13 {
+            break;
         }
+        let value = of(next);
+        if (value < 0.0) == (at_b < 0.0) {
+            at_a /= 2.0;
+        } else {
+            (a, at_a) = (b, at_b);
+        }
+        (b, at_b) = (next, value);
     }
-    f64::midpoint(low, high)
+    b
 }
 
 /// A crossing near a place, proved: exact where a round number gives the limit, else between two steps, of which one is
@@ -199,4 +206,34 @@ pub(super) fn expo(x: Interval, k: Fix) -> Interval {
     let cube = x.mul(x.power(2)).div(10_000.0);
     let straight = x.mul(hundred.sub(Interval::of(k)));
     cube.mul(Interval::of(k)).add(straight).div(100.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The formula of DESIGN 4.2 in exact numbers: what is said to lie under the limit does, and what is said to lie over
+        /// it does.
+        #[test]
+        fn expo_meets_its_limits_where_it_is_said(k in 0_i64..=100, tenths in -1000_i64..=1000) {
+            let k = Fix::whole(k);
+            let Some(limit) = Fix::whole(tenths).div(Fix::whole(10)) else { return Ok(()) };
+            let value = |x: Fix| {
+                let (x, k) = (Real::Small(x).div(&Real::HUNDRED), Real::Small(k).div(&Real::HUNDRED));
+                let cube = x.mul(&x).mul(&x).mul(&k);
+                cube.add(&Real::ONE.sub(&k).mul(&x)).mul(&Real::HUNDRED)
+            };
+            match expo_crossing(k, limit) {
+                Some(Some(Crossing::At(at))) => prop_assert_eq!(value(at), Real::Small(limit)),
+                Some(Some(Crossing::Between(low, high))) => {
+                    prop_assert!(value(low) < Real::Small(limit) && Real::Small(limit) < value(high));
+                    prop_assert!(high.near() - low.near() < 1e-5);
+                }
+                Some(None) => prop_assert!(false, "{tenths} tenths are within its ends"),
+                None => prop_assert!(tenths.abs() < 10, "{tenths} tenths were not found"),
+            }
+        }
+    }
 }

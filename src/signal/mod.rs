@@ -62,10 +62,11 @@ mod values;
 mod witness;
 
 pub use lower::{Lowered, Unclear, lower};
-pub use number::{Exact, LARGEST_PART, Number, approximate, decimal, exact, fits, nearest, whole};
+pub use number::{LARGEST_PART, Number, decimal, fits, nearest, whole};
 pub use parts::*;
 pub use program::{BUDGET, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, Program};
 pub use question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};
+pub use real::{Exact, approximate, exact};
 pub use state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
 
 #[cfg(test)]

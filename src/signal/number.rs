@@ -7,11 +7,11 @@ use num_traits::{ToPrimitive, Zero};
 /// An exact number as a description states it: a reduced fraction of two 64-bit integers.
 ///
 /// Both parts must stay within ±2^53 ([`fits`]), so that the nearest `f64` of two different decimals keeps their order.
-/// Never do arithmetic on it (it could overflow): turn it into an [`Exact`] first. Comparing is safe.
+/// Never do arithmetic on it: it could overflow. Comparing is safe.
 pub type Number = Ratio<i64>;
 
-/// An exact number of any size, for results.
-pub type Exact = BigRational;
+/// An exact number of any size.
+pub(super) type Big = BigRational;
 
 /// The largest numerator and denominator a description's number may have.
 pub const LARGEST_PART: i64 = 1 << 53;
@@ -33,7 +33,7 @@ pub fn fits(number: Number) -> bool {
 }
 
 /// `number` without a bound on its size.
-pub fn exact(number: Number) -> Exact {
+pub(super) fn big(number: Number) -> Big {
     Ratio::new_raw(BigInt::from(*number.numer()), BigInt::from(*number.denom()))
 }
 
@@ -43,13 +43,13 @@ pub fn nearest(number: Number) -> f64 {
 }
 
 /// An `f64` within a few units in the last place of `value`.
-pub fn approximate(value: &Exact) -> f64 {
+pub(super) fn roughly(value: &Big) -> f64 {
     value.to_f64().unwrap_or(0.0)
 }
 
 /// The closest [`f64`] numbers `(below, above)` that are known to enclose `value`; equal where `value` is one of them.
-pub(crate) fn enclose(value: &Exact) -> (f64, f64) {
-    let mut low = approximate(value);
+pub(super) fn enclose(value: &Big) -> (f64, f64) {
+    let mut low = roughly(value);
     let mut high = low;
     while from_f64(low) > *value {
         low = low.next_down();
@@ -68,12 +68,12 @@ pub(crate) fn enclose(value: &Exact) -> (f64, f64) {
 }
 
 /// The exact value of a finite `f64`; 0 for others, which the signal path never makes.
-pub(crate) fn from_f64(value: f64) -> Exact {
-    BigRational::from_float(value).unwrap_or_else(Exact::zero)
+pub(super) fn from_f64(value: f64) -> Big {
+    BigRational::from_float(value).unwrap_or_else(Big::zero)
 }
 
 /// `value` as a [`Number`], where it is small enough.
-pub(crate) fn narrow(value: &Exact) -> Option<Number> {
+pub(super) fn narrow(value: &Big) -> Option<Number> {
     let number = Ratio::new_raw(value.numer().to_i64()?, value.denom().to_i64()?);
     fits(number).then_some(number)
 }
@@ -92,8 +92,8 @@ mod tests {
 
     #[test]
     fn enclosures_are_tight() {
-        assert_eq!(enclose(&exact(whole(3))), (3.0, 3.0));
-        let tenth = exact(decimal(1, 1).unwrap());
+        assert_eq!(enclose(&big(whole(3))), (3.0, 3.0));
+        let tenth = big(decimal(1, 1).unwrap());
         let (low, high) = enclose(&tenth);
         assert!(from_f64(low) < tenth && tenth < from_f64(high));
         assert_eq!(low.next_up(), high);

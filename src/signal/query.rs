@@ -290,9 +290,9 @@ pub(super) fn pick(program: &Program, handle: Handle, cell: Cell) -> Setting {
             };
             let middle = (low.near() + high.near()) / 2.0;
             // A round number reads better on the bench than an exact middle.
-            let rounded = [1.0, 8.0, 1_024.0, 1_048_576.0].map(|steps| Fix::dyadic((middle * steps).round() / steps));
-            let candidates = [Some(rest), Some(low), Some(high), Some(Fix::ZERO)].into_iter().chain(rounded).flatten();
-            let found = candidates.into_iter().find(|&at| inside(at));
+            let rounded = [1.0, 8.0, 1_024.0, 1_048_576.0].into_iter();
+            let rounded = rounded.filter_map(|steps| Fix::dyadic((middle * steps).round() / steps));
+            let found = [rest, low, high, Fix::ZERO].into_iter().chain(rounded).find(|&at| inside(at));
             let exact = || low.add(high)?.div(Fix::whole(2));
             Setting::Percent(found.or_else(exact).map_or(whole(0), Fix::number))
         }

@@ -6,7 +6,6 @@ use super::exact::level;
 use super::fix::Fix;
 use super::memory::Finder;
 use super::net::{BitId, NumId, TooLarge};
-use super::number::approximate;
 use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
 use super::query::{Known, keep};
@@ -89,13 +88,13 @@ impl Program {
 
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie.
 fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> f64 {
-    let pulse = end.exact.map_or_else(|| Real::from_exact(super::number::from_f64(end.near)), Real::Small);
+    let pulse = end.exact.map_or_else(|| Real::from_big(super::number::from_f64(end.near)), Real::Small);
     let at = level(&pulse, scale, levels);
     if !(end.open && is_low) {
-        return approximate(&at.exact());
+        return at.roughly();
     }
     let nudge = Real::ONE.div(&Real::whole(1_000_000_000));
-    approximate(&level(&pulse.add(&nudge), scale, levels).exact())
+    level(&pulse.add(&nudge), scale, levels).roughly()
 }
 
 struct Ends {

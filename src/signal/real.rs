@@ -2,9 +2,37 @@
 
 use super::fix::Fix;
 use super::interval::Interval;
-use super::number::{Exact, Number, enclose};
-use num_traits::Signed;
+use super::number::{Big, Number, big, enclose, roughly};
+use num_traits::{Signed, ToPrimitive};
 use std::cmp::Ordering;
+
+/// An exact number of any size, for results. It can be compared and turned into an `f64`.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Exact(pub(super) Real);
+
+/// `number` without a bound on its size.
+pub fn exact(number: Number) -> Exact {
+    Exact(Real::of(number))
+}
+
+/// An `f64` within a few units in the last place of `value`.
+pub fn approximate(value: &Exact) -> f64 {
+    value.0.roughly()
+}
+
+impl ToPrimitive for Exact {
+    fn to_i64(&self) -> Option<i64> {
+        self.0.big().to_i64()
+    }
+
+    fn to_u64(&self) -> Option<u64> {
+        self.0.big().to_u64()
+    }
+
+    fn to_f64(&self) -> Option<f64> {
+        Some(self.0.roughly())
+    }
+}
 
 /// An exact number. What fits a [`Fix`] may all the same be kept large, so that equality goes by value, not by form.
 #[derive(Clone, Debug)]
@@ -12,7 +40,7 @@ pub(super) enum Real {
     /// Fits.
     Small(Fix),
     /// Did not fit when it was computed.
-    Large(Box<Exact>),
+    Large(Box<Big>),
 }
 
 impl Real {
@@ -31,14 +59,14 @@ impl Real {
     }
 
     /// Any exact number; kept small where it fits.
-    pub(super) fn from_exact(value: Exact) -> Self {
+    pub(super) fn from_big(value: Big) -> Self {
         Fix::narrow(&value).map_or_else(|| Self::Large(Box::new(value)), Self::Small)
     }
 
     /// As a number without a bound on its size.
-    pub(super) fn exact(&self) -> Exact {
+    pub(super) fn big(&self) -> Big {
         match self {
-            Self::Small(fix) => fix.exact(),
+            Self::Small(fix) => big(fix.number()),
             Self::Large(exact) => (**exact).clone(),
         }
     }
@@ -48,6 +76,14 @@ impl Real {
         match self {
             Self::Small(fix) => Some(*fix),
             Self::Large(exact) => Fix::narrow(exact),
+        }
+    }
+
+    /// An `f64` within a few units in the last place.
+    pub(super) fn roughly(&self) -> f64 {
+        match self {
+            Self::Small(fix) => fix.near(),
+            Self::Large(exact) => roughly(exact),
         }
     }
 
@@ -62,13 +98,14 @@ impl Real {
         }
     }
 
-    fn with(&self, other: &Self, small: fn(Fix, Fix) -> Option<Fix>, large: fn(Exact, Exact) -> Exact) -> Self {
+    #[inline]
+    fn with(&self, other: &Self, small: impl Fn(Fix, Fix) -> Option<Fix>, large: impl Fn(Big, Big) -> Big) -> Self {
         if let (Self::Small(a), Self::Small(b)) = (self, other)
             && let Some(result) = small(*a, *b)
         {
             return Self::Small(result);
         }
-        Self::from_exact(large(self.exact(), other.exact()))
+        Self::from_big(large(self.big(), other.big()))
     }
 
     pub(super) fn add(&self, other: &Self) -> Self {
@@ -99,7 +136,7 @@ impl Real {
     pub(super) fn ceil(&self) -> Self {
         match self {
             Self::Small(fix) => Self::Small(fix.ceil()),
-            Self::Large(exact) => Self::from_exact(exact.ceil()),
+            Self::Large(exact) => Self::from_big(exact.ceil()),
         }
     }
 
@@ -135,7 +172,7 @@ impl Ord for Real {
     fn cmp(&self, other: &Self) -> Ordering {
         match (self, other) {
             (Self::Small(a), Self::Small(b)) => a.cmp(b),
-            _ => self.exact().cmp(&other.exact()),
+            _ => self.big().cmp(&other.big()),
         }
     }
 }
@@ -156,21 +193,21 @@ mod tests {
     proptest! {
         #[test]
         fn arithmetic_is_exact_whatever_the_size(a in any(), b in any()) {
-            let (x, y) = (a.exact(), b.exact());
+            let (x, y) = (a.big(), b.big());
             let product = a.mul(&b);
-            prop_assert_eq!(a.add(&b).exact(), &x + &y);
-            prop_assert_eq!(a.sub(&b).exact(), &x - &y);
-            prop_assert_eq!(product.exact(), &x * &y);
+            prop_assert_eq!(a.add(&b).big(), &x + &y);
+            prop_assert_eq!(a.sub(&b).big(), &x - &y);
+            prop_assert_eq!(product.big(), &x * &y);
             prop_assert_eq!(a.cmp(&b), x.cmp(&y));
             prop_assert_eq!(product.cmp(&a), (&x * &y).cmp(&x));
             prop_assert_eq!(product.negate().abs(), product.abs());
-            prop_assert_eq!(product.ceil().exact(), product.exact().ceil());
+            prop_assert_eq!(product.ceil().big(), product.big().ceil());
             if b.sign() != Ordering::Equal {
-                prop_assert_eq!(a.div(&b).exact(), &x / &y);
+                prop_assert_eq!(a.div(&b).big(), &x / &y);
             }
             let near = product.near();
             let low = crate::signal::number::from_f64(near.low);
-            prop_assert!(low <= product.exact() && product.exact() <= crate::signal::number::from_f64(near.high));
+            prop_assert!(low <= product.big() && product.big() <= crate::signal::number::from_f64(near.high));
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Where the controls stand, how they are moved, and what can be read on the channels then.
 
-use super::number::{Exact, Number};
+use super::number::Number;
 use super::parts::ControlId;
+use super::real::Exact;
 
 /// Where one control stands.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

@@ -42,7 +42,7 @@ fn ties_go_to_the_lower_level() {
         Channel::new(6, Value::Control(THREE)).levels(2),
     ]);
     // −50 % lies half-way between the levels −66 2/3 % and −33 1/3 %.
-    let low = Exact::new(3500.into(), 3.into());
+    let low = exact(Number::new(3500, 3));
     assert_eq!(received(&p, &[(FIVE, Setting::Position(1))], 5), low);
     assert_eq!(received(&p, &[(THREE, Setting::Position(1))], 6), exact(whole(1000)));
     assert_eq!(received(&p, &[(THREE, Setting::Position(2))], 6), exact(whole(2000)));
