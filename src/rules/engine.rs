@@ -236,7 +236,7 @@ impl<'o> Inspection<'o> {
         found: &mut Found,
         check: impl FnOnce(&mut Out<'_>),
     ) {
-        let mut out = Out::new(doc, aircraft.to_vec(), &self.options.parameters);
+        let mut out = Out::new(doc, aircraft, &self.options.parameters);
         check(&mut out);
         found.take(out);
     }

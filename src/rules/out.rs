@@ -15,7 +15,7 @@ pub struct Out<'o> {
     /// The rule's page.
     pub doc: &'static RuleDoc,
     /// The aircraft that the subject is about; findings name them unless they name others.
-    pub aircraft: Vec<CompactString>,
+    pub aircraft: &'o [CompactString],
     parameters: &'o Parameters,
     /// What was found.
     pub(super) findings: Vec<Finding>,
@@ -35,7 +35,7 @@ pub(super) struct Undecided {
 }
 
 impl<'o> Out<'o> {
-    pub(super) fn new(doc: &'static RuleDoc, aircraft: Vec<CompactString>, parameters: &'o Parameters) -> Self {
+    pub(super) fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
         Self { doc, aircraft, parameters, findings: Vec::new(), undecided: Vec::new() }
     }
 
@@ -53,7 +53,7 @@ impl<'o> Out<'o> {
             witness: None,
             reached: None,
             mend: Mend::Words(words.trim().to_owned()),
-            aircraft: self.aircraft.clone(),
+            aircraft: self.aircraft.to_vec(),
             fingerprint: 0,
         });
         let last = self.findings.len() - 1;
@@ -62,7 +62,7 @@ impl<'o> Out<'o> {
 
     /// Notes that a question of the rule about this place was not decided, and why.
     pub fn not_decided(&mut self, place: Place, why: impl Into<String>) {
-        self.not_decided_about(place, why, self.aircraft.clone());
+        self.not_decided_about(place, why, self.aircraft.to_vec());
     }
 
     /// Notes the same about these aircraft instead of the subject's.
