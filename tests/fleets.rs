@@ -89,13 +89,13 @@ fn a_mixed_fleet_is_told_how_to_split_and_the_split_one_is_clean() {
     assert_eq!(found("mixed", true), (told("mixed"), 1));
     let (report, _) = report(&fleet("mixed"));
     let words = "Make two models of it. Keep \"spit laps\" for \"stint\": receiver-number 4, match on, send-on chains as now. \
-        Copy it under a new name for \"dunlin\": receiver-number 1, match on, send-on chain 1. \
+        Copy it under a new name for \"dunlin\": receiver-number 2, match on, send-on chain 1. \
         Then lock each receiver to the number of its model.";
     assert_eq!(report["findings"][0]["mend"]["text"], words);
     // What the words say stands in the other folder.
     let split = std::fs::read_to_string(fleet("mixed-split").join("models.rig")).unwrap();
     for part in
-        ["flies stint\n", "receiver-number 4\n", "send-on chains 1, 2\n", "flies dunlin\n", "receiver-number 1\n"]
+        ["flies stint\n", "receiver-number 4\n", "send-on chains 1, 2\n", "flies dunlin\n", "receiver-number 2\n"]
     {
         assert_eq!(split.matches(part).count(), 1, "{part}");
     }
