@@ -13,6 +13,7 @@ use super::all::{Check, RULES};
 use super::book::RuleDoc;
 use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
+use super::reading;
 use super::subject::{Arms, ModelView, Pair, Setup};
 use super::unstated;
 use crate::findings::day::Day;
@@ -130,6 +131,7 @@ impl<'o> Inspection<'o> {
             .collect();
         let (fleet, mut problems) = Fleet::gather(fleets);
         problems.extend(fleet.check());
+        problems.extend(reading::codes(&fleet));
         let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
         let asked = asked.filter_map(|rule| Some((rule.check, page(rule.id)?))).collect();
         Self { fleet, problems, waivers, secrets, options, asked }

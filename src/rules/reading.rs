@@ -4,8 +4,10 @@ use super::book;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity};
 use crate::fleet::Fleet;
 use crate::fleet::blocks::{Blocks, TopBlock};
+use crate::fleet::condition::Name;
 use crate::fleet::equipment::Head;
 use crate::fleet::problem::{Problem, ProblemKind};
+use crate::radio::regions::{Domain, RegionCode};
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -25,6 +27,47 @@ pub const fn rule(kind: ProblemKind) -> RuleId {
         ProblemKind::Version => "format/version",
         ProblemKind::TooLarge => "format/too-large",
         ProblemKind::Unreadable => "format/unreadable",
+    }
+}
+
+/// Regions and domains whose codes nobody assigned. What the radio rules say hangs on them, and no check of theirs would
+/// speak.
+pub(super) fn codes(fleet: &Fleet) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for site in &fleet.sites {
+        if let Some(region) = site.region.as_ref().filter(|region| RegionCode::parse(&region.value).is_none()) {
+            problems.push(no_code(&site.head, region, "region", "two capital letters of ISO 3166-1, such as AU"));
+        }
+    }
+    let modules = fleet
+        .handsets
+        .iter()
+        .flat_map(|handset| handset.modules.iter().filter_map(|module| Some((&handset.head, module.domain.as_ref()?))));
+    let receivers = fleet
+        .crafts
+        .iter()
+        .flat_map(|craft| craft.receivers.iter().filter_map(|receiver| Some((&craft.head, receiver.domain.as_ref()?))));
+    for (head, domain) in modules.chain(receivers).filter(|(_, domain)| Domain::parse(&domain.value).is_none()) {
+        let accepted = "`any`, or two capital letters of ISO 3166-1, such as AU";
+        problems.push(no_code(head, domain, "domain", accepted));
+    }
+    problems
+}
+
+fn no_code(head: &Head, name: &Name, what: &str, accepted: &str) -> Problem {
+    // ISO 3166-1 keeps UK free for the United Kingdom, whose code is GB.
+    let upper = name.value.to_uppercase();
+    let meant = if upper == "UK" { "GB".into() } else { upper };
+    let near = RegionCode::parse(&meant).map(|code| code.to_string());
+    let message = match &near {
+        Some(near) => format!("there is no {what} \"{}\"; the nearest is {near}", name.value),
+        None => format!("there is no {what} \"{}\"", name.value),
+    };
+    let place = head.place(name.span);
+    let problem = Problem::new(ProblemKind::UnknownName, place, message, format!("write {accepted}, or EU"));
+    match near {
+        Some(near) => problem.repair(format!("write {near}"), name.span, near),
+        None => problem,
     }
 }
 
