@@ -78,7 +78,10 @@ impl Program {
         let (Some(low), Some(high)) = (ends.low, ends.high) else { return Ok(Reach::Nowhere) };
         let (low, high) = match (measure, carriage) {
             (Measure::Received, Carriage::Levels(n)) => {
-                (arrives(&low, self.parts.scale, n, true), arrives(&high, self.parts.scale, n, false))
+                match (arrives(&low, self.parts.scale, n, true), arrives(&high, self.parts.scale, n, false)) {
+                    (Some(low), Some(high)) => (low, high),
+                    _ => return Ok(Reach::NotDecided(Why::TooClose)),
+                }
             }
             _ => (low.near, high.near),
         };
@@ -86,15 +89,19 @@ impl Program {
     }
 }
 
-/// The level that an end arrives as. One that is only approached from above stands just beyond a tie.
-fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> f64 {
-    let pulse = end.exact.map_or_else(|| Real::from_big(super::number::from_f64(end.near)), Real::Small);
-    let at = level(&pulse, scale, levels);
-    if !(end.open && is_low) {
-        return at.roughly();
-    }
+/// The level that an end arrives as. One that is only approached from above stands just beyond a tie. An end that is found
+/// only nearly may lie on either side of a tie that is near; there is no answer then.
+fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
+    let at = |pulse: &Real| level(pulse, scale, levels);
+    let Some(exact) = end.exact else {
+        let near = |pulse: f64| at(&Real::from_big(super::number::from_f64(pulse)));
+        let (below, above) = (near(end.near - FINE), near(end.near + FINE));
+        return (below == above).then(|| below.roughly());
+    };
+    let pulse = Real::Small(exact);
     let nudge = Real::ONE.div(&Real::whole(1_000_000_000));
-    level(&pulse.add(&nudge), scale, levels).roughly()
+    let arrived = if end.open && is_low { at(&pulse.add(&nudge)) } else { at(&pulse) };
+    Some(arrived.roughly())
 }
 
 struct Ends {
