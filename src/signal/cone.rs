@@ -26,6 +26,11 @@ impl VarSet {
         Self(self.0 | other.0)
     }
 
+    /// Without those of `other` that have a bit of their own.
+    pub(super) const fn without(self, other: Self) -> Self {
+        Self(self.0 & !(other.0 & !(1 << LAST)))
+    }
+
     /// The variables among the first `count` that are in it, in order.
     pub(super) fn each(self, count: usize) -> impl Iterator<Item = VarId> {
         let (mut left, mut beyond) = (self.0 & !(1 << LAST), LAST as VarId);

@@ -118,6 +118,15 @@ impl Way<'_> {
             return Ok(());
         }
         *self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        let trail = eval.region.trail.len();
+        if eval.narrow(std::iter::once((0, self.goal))).is_ok() {
+            self.look(eval)?;
+        }
+        eval.widen(trail);
+        Ok(())
+    }
+
+    fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
         match eval.bit(0, self.goal) {
             Tri::True => self.found = true,
             Tri::False => {}

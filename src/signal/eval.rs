@@ -177,7 +177,7 @@ impl<'a> Eval<'a> {
         self.past(test, true)
     }
 
-    fn was_on(&mut self, scene: u8, latch: u8) -> Tri {
+    pub(super) fn was_on(&mut self, scene: u8, latch: u8) -> Tri {
         if scene > 0 {
             return self.bit(0, self.net.latch_bit(latch));
         }

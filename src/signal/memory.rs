@@ -43,11 +43,29 @@ const MOST_PASTS: usize = 4096;
 
 type Found<T> = Result<Rc<T>, Why>;
 
+/// How latches and tests are put together to groups.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub(super) enum Grouping {
+    /// Those that share a switch; sharing a stick or a knob alone does not count. Two groups may then be said to come to
+    /// pasts that they can't come to together, so that only a no is proved; a yes has to be played.
+    Rough,
+    /// All that share any control.
+    Exact,
+}
+
+/// The pasts of latches and tests, by groups.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Groups {
+    pub(super) list: Vec<Rc<Pasts>>,
+    /// Whether all pasts of all groups can be come to together.
+    pub(super) exact: bool,
+}
+
 /// The pasts that were found before.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Memory {
     groups: FxHashMap<Remembered, Found<Pasts>>,
-    sets: FxHashMap<Remembered, Found<Vec<Rc<Pasts>>>>,
+    sets: FxHashMap<(Remembered, Grouping), Found<Groups>>,
 }
 
 /// What one search for pasts works with.
@@ -60,18 +78,27 @@ pub(super) struct Finder<'a> {
 
 impl Finder<'_> {
     /// The groups of pasts that matter for some latches and tests.
-    pub(super) fn groups(&mut self, cone: &Cone, memory: &mut Memory) -> Found<Vec<Rc<Pasts>>> {
+    pub(super) fn groups(&mut self, cone: &Cone, grouping: Grouping, memory: &mut Memory) -> Found<Groups> {
         let wanted = Remembered { latches: cone.latches, tests: cone.tests };
-        if let Some(known) = memory.sets.get(&wanted) {
+        if let Some(known) = memory.sets.get(&(wanted, grouping)) {
             return known.clone();
         }
-        let found = self.find_groups(wanted, memory).map(Rc::new);
-        memory.sets.insert(wanted, found.clone());
+        let exact = self.divide(wanted, Grouping::Exact);
+        let parts = match grouping {
+            Grouping::Exact => exact.clone(),
+            Grouping::Rough => self.divide(wanted, Grouping::Rough),
+        };
+        let found = self.find(&parts, memory).map(|list| Rc::new(Groups { list, exact: parts.len() == exact.len() }));
+        memory.sets.insert((wanted, grouping), found.clone());
         found
     }
 
-    fn find_groups(&mut self, wanted: Remembered, memory: &mut Memory) -> Result<Vec<Rc<Pasts>>, Why> {
+    fn divide(&self, wanted: Remembered, grouping: Grouping) -> Vec<(Remembered, VarSet)> {
         let mut parts: Vec<(Remembered, VarSet)> = Vec::new();
+        let apart = match grouping {
+            Grouping::Rough => self.net.axes,
+            Grouping::Exact => VarSet::default(),
+        };
         let mut add = |bit: BitId, latches: u64, tests: u64| {
             let cone = self.net.cone(bit);
             let mut whole = (
@@ -83,8 +110,9 @@ impl Finder<'_> {
             );
             // Groups that share a control, a latch or a test are one.
             parts.retain(|part| {
-                let shared =
-                    part.0.latches & whole.0.latches != 0 || part.0.tests & whole.0.tests != 0 || part.1.meets(whole.1);
+                let shared = part.0.latches & whole.0.latches != 0
+                    || part.0.tests & whole.0.tests != 0
+                    || part.1.without(apart).meets(whole.1);
                 if shared {
                     whole.0.latches |= part.0.latches;
                     whole.0.tests |= part.0.tests;
@@ -100,8 +128,12 @@ impl Finder<'_> {
         for test in (0..64).filter(|test| wanted.tests >> test & 1 == 1) {
             add(self.net.tests[test], 0, 1 << test);
         }
+        parts
+    }
+
+    fn find(&mut self, parts: &[(Remembered, VarSet)], memory: &mut Memory) -> Result<Vec<Rc<Pasts>>, Why> {
         let mut groups = Vec::with_capacity(parts.len());
-        for (all, vars) in parts {
+        for &(all, vars) in parts {
             let found = match memory.groups.get(&all) {
                 Some(found) => found.clone(),
                 None => {

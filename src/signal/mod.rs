@@ -45,6 +45,7 @@ mod interval;
 mod limits;
 mod lower;
 mod memory;
+mod narrow;
 mod net;
 mod number;
 mod parts;

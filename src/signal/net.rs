@@ -124,6 +124,8 @@ pub(super) struct Net {
     bit_index: Index,
     /// By control: its variable, and its trim's.
     var_ids: Vec<[Option<VarId>; 2]>,
+    /// The sticks, knobs, sliders and trims.
+    pub(super) axes: VarSet,
     pub(super) made: Made,
 }
 
@@ -246,6 +248,9 @@ impl Net {
         };
         let var = self.vars.len() as VarId;
         self.vars.push((handle, kind));
+        if let Kind::Axis(_) = kind {
+            self.axes = self.axes.union(VarSet::one(var));
+        }
         let control = usize::from(id.0);
         if self.var_ids.len() <= control {
             self.var_ids.resize(control + 1, [None; 2]);

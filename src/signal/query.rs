@@ -3,7 +3,7 @@
 use super::cone::Cone;
 use super::eval::Eval;
 use super::fix::Fix;
-use super::memory::{Finder, Memory, Pasts};
+use super::memory::{Finder, Grouping, Groups, Memory};
 use super::net::{BitId, Kind, Net, TooLarge, VarId};
 use super::number::{fits, whole};
 use super::parts::*;
@@ -12,7 +12,6 @@ use super::question::{Answer, Kept, Movers, Proof, Question, Step, Why, Witness}
 use super::region::{Cell, Group, Hint, Region, Scene, Tri};
 use super::search::split;
 use super::state::{Handle, Setting};
-use std::rc::Rc;
 
 /// What a program keeps from question to question.
 #[derive(Clone, Debug, Default)]
@@ -38,6 +37,13 @@ impl Program {
         self.search(question, &mut self.known.borrow_mut()).unwrap_or(Answer::NotDecided(Why::Budget))
     }
 
+    /// Whether a witness shows what was asked, played step by step.
+    pub(super) fn replays(&self, question: &Question, witness: &Witness) -> bool {
+        let mut steps = question.then.iter().enumerate();
+        self.holds(&witness.path, &question.state) == Some(true)
+            && steps.all(|(at, step)| self.holds(&witness.path_then(at), &step.reach) == Some(true))
+    }
+
     /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
     pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
         let net = &mut self.known.borrow_mut().net;
@@ -53,7 +59,7 @@ impl Program {
         controls
     }
 
-    fn search(&self, question: &Question, known: &mut Known) -> Result<Answer, TooLarge> {
+    pub(super) fn search(&self, question: &Question, known: &mut Known) -> Result<Answer, TooLarge> {
         let Known { net, memory, region } = known;
         let state = net.asked(self, &question.state)?;
         let reaches: Vec<BitId> =
@@ -62,13 +68,20 @@ impl Program {
             net.var(self, handle)?;
         }
         let cone = reaches.iter().fold(*net.cone(state), |cone, &reach| cone.union(net.cone(reach)));
-        let mut budget = self.budget;
-        let groups = match (Finder { program: self, net, region, budget: &mut budget }).groups(&cone, memory) {
-            Ok(groups) => groups,
-            Err(why) => return Ok(Answer::NotDecided(why)),
+        let mut task = Task { program: self, net, question, state, reaches, budget: self.budget, open: None, cone };
+        let answer = match task.decide(Grouping::Rough, memory, region) {
+            (answer, true) => answer,
+            (answer @ Answer::No(_), _) => answer,
+            (Answer::Yes(witness), _) if self.replays(question, &witness) => Answer::Yes(witness),
+            _ => {
+                (task.budget, task.open) = (self.budget, None);
+                task.decide(Grouping::Exact, memory, region).0
+            }
         };
-        let mut task = Task { program: self, net, question, state, reaches, groups: &groups, budget, open: None, cone };
-        Ok(task.run(region))
+        if let Answer::Yes(witness) = &answer {
+            debug_assert!(self.replays(question, witness), "a witness of {question:?} does not replay: {witness:?}");
+        }
+        Ok(answer)
     }
 }
 
@@ -86,7 +99,6 @@ struct Task<'a> {
     question: &'a Question,
     state: BitId,
     reaches: Vec<BitId>,
-    groups: &'a [Rc<Pasts>],
     budget: u64,
     /// Something was not decided, and why.
     open: Option<Why>,
@@ -94,8 +106,24 @@ struct Task<'a> {
 }
 
 impl Task<'_> {
-    fn run(&mut self, region: &mut Region) -> Answer {
+    /// The answer, and whether it holds of what the latches can remember together.
+    fn decide(&mut self, grouping: Grouping, memory: &mut Memory, region: &mut Region) -> (Answer, bool) {
+        let mut finder = Finder { program: self.program, net: self.net, region, budget: &mut self.budget };
+        match finder.groups(&self.cone, grouping, memory) {
+            Ok(groups) => (self.run(&groups, region), groups.exact),
+            Err(why) => (Answer::NotDecided(why), grouping == Grouping::Exact),
+        }
+    }
+
+    fn run(&mut self, groups: &Groups, region: &mut Region) -> Answer {
         let whole = self.budget;
+        if self.question.then.is_empty() {
+            return match self.with(&[], groups, region) {
+                Ok(Some(witness)) => Answer::Yes(witness),
+                Ok(None) => self.none(whole),
+                Err(why) => Answer::NotDecided(why),
+            };
+        }
         let choices: Vec<Vec<Mover>> = self.question.then.iter().map(|step| self.movers(step)).collect();
         let mut index = vec![0usize; choices.len()];
         if choices.iter().any(Vec::is_empty) {
@@ -103,7 +131,7 @@ impl Task<'_> {
         }
         loop {
             let movers: Vec<Mover> = choices.iter().zip(&index).map(|(list, &at)| list[at]).collect();
-            match self.with(&movers, region) {
+            match self.with(&movers, groups, region) {
                 Ok(None) => {}
                 Ok(Some(witness)) => return Answer::Yes(witness),
                 Err(why) => return Answer::NotDecided(why),
@@ -122,6 +150,11 @@ impl Task<'_> {
                 break;
             }
         }
+        self.none(whole)
+    }
+
+    /// The answer where nothing was found.
+    const fn none(&self, whole: u64) -> Answer {
         match self.open {
             Some(why) => Answer::NotDecided(why),
             None => Answer::No(Proof { regions: whole - self.budget }),
@@ -163,7 +196,7 @@ impl Task<'_> {
         list
     }
 
-    fn with(&mut self, movers: &[Mover], region: &mut Region) -> Result<Option<Witness>, Why> {
+    fn with(&mut self, movers: &[Mover], groups: &Groups, region: &mut Region) -> Result<Option<Witness>, Why> {
         region.clear(self.net);
         if !keep(self.net, region, &self.question.fixed) {
             return Ok(None);
@@ -186,22 +219,31 @@ impl Task<'_> {
             }
             region.scenes.push(scene);
         }
-        region.groups.extend(self.groups.iter().map(Group::of));
+        region.groups.extend(groups.list.iter().map(Group::of));
         let mut eval = Eval::new(self.program, self.net, region);
         match self.explore(&mut eval) {
             Ok(()) => Ok(None),
             Err(Stop::Budget) => Err(Why::Budget),
             Err(Stop::Found) => {
                 let movers = movers.iter().map(|m| (m.control, m.trim));
-                let witness = super::witness::witness(&eval, self.groups, self.question, movers);
-                debug_assert!(self.replays(&witness), "a witness of {:?} does not replay: {witness:?}", self.question);
-                Ok(Some(witness))
+                Ok(Some(super::witness::witness(&eval, &groups.list, self.question, movers)))
             }
         }
     }
 
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
         self.budget = self.budget.checked_sub(1).ok_or(Stop::Budget)?;
+        let trail = eval.region.trail.len();
+        let reaches = (1..).zip(self.reaches.iter().copied());
+        if eval.narrow(std::iter::once((0, self.state)).chain(reaches)).is_ok() {
+            self.look(eval)?;
+        }
+        eval.widen(trail);
+        Ok(())
+    }
+
+    /// Decides the region as it is, or cuts it.
+    fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
         let mut maybe: Option<Hint> = None;
         let scenes = self.reaches.len();
         for goal in 0..=2 * scenes {
@@ -228,13 +270,6 @@ impl Task<'_> {
             }
             Some(hint) => split(eval, hint, &mut |eval| self.explore(eval)),
         }
-    }
-
-    fn replays(&self, witness: &Witness) -> bool {
-        let program = self.program;
-        let mut steps = self.question.then.iter().enumerate();
-        program.holds(&witness.path, &self.question.state) == Some(true)
-            && steps.all(|(at, step)| program.holds(&witness.path_then(at), &step.reach) == Some(true))
     }
 }
 

@@ -4,7 +4,7 @@ use super::cut::Cut;
 use super::eval::Eval;
 use super::exact::level;
 use super::fix::Fix;
-use super::memory::Finder;
+use super::memory::{Finder, Grouping};
 use super::net::{BitId, NumId, TooLarge};
 use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
@@ -58,15 +58,16 @@ impl Program {
         }
         let cone = net.cone(given).union(&net.sort(num).cone);
         let mut budget = self.budget;
-        let groups = match (Finder { program: self, net, region, budget: &mut budget }).groups(&cone, memory) {
-            Ok(groups) => groups,
-            Err(why) => return Ok(Reach::NotDecided(why)),
-        };
+        let groups =
+            match (Finder { program: self, net, region, budget: &mut budget }).groups(&cone, Grouping::Exact, memory) {
+                Ok(groups) => groups,
+                Err(why) => return Ok(Reach::NotDecided(why)),
+            };
         region.clear(net);
         if !keep(net, region, &within.fixed) {
             return Ok(Reach::Nowhere);
         }
-        region.groups.extend(groups.iter().map(Group::of));
+        region.groups.extend(groups.list.iter().map(Group::of));
         let mut eval = Eval::new(self, net, region);
         let mut ends = Ends { given, num, budget, open: None, low: None, high: None };
         if let Err(why) = ends.explore(&mut eval) {
@@ -116,6 +117,15 @@ struct Ends {
 impl Ends {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
         self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        let trail = eval.region.trail.len();
+        if eval.narrow(std::iter::once((0, self.given))).is_ok() {
+            self.look(eval)?;
+        }
+        eval.widen(trail);
+        Ok(())
+    }
+
+    fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
         match eval.bit(0, self.given) {
             Tri::False => return Ok(()),
             Tri::True => {}

@@ -200,6 +200,8 @@ pub(super) struct Region {
     pub(super) cells: Vec<Cell>,
     pub(super) scenes: Vec<Scene>,
     pub(super) groups: Vec<Group>,
+    /// What was left out, in order: the moment, the variable, and what it was before.
+    pub(super) trail: Vec<(u8, VarId, Cell)>,
     /// Comparisons of curved values that nothing can decide here.
     pub(super) stuck: Vec<(u8, BitId)>,
     bits: Vec<Memo<Tri>>,
@@ -218,6 +220,7 @@ impl Region {
         self.scenes.push(Scene::first());
         self.groups.clear();
         self.stuck.clear();
+        self.trail.clear();
         self.forget();
     }
 

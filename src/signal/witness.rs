@@ -23,6 +23,10 @@ pub(super) fn witness(
         let handle = eval.net.vars[var].0;
         last.set(handle, pick(program, handle, cell));
     }
+    if groups.is_empty() {
+        let path = Path { start: last, held: region.scenes[0].held, movements: Vec::new() };
+        return Witness { path, then: steps(eval, movers) };
+    }
     let chains: Vec<Vec<Moment>> =
         groups.iter().zip(&region.groups).map(|(group, left)| chain(group, left.first())).collect();
     let longest = chains.iter().map(Vec::len).max().unwrap_or(0);
@@ -50,22 +54,22 @@ pub(super) fn witness(
         path.movements.push(Movement { sets: difference(&now, &stand), held });
         now = stand;
     }
-    let then = movers
-        .enumerate()
-        .map(|(at, (control, trim))| {
-            let scene = &region.scenes[at + 1];
-            let handle = if trim { Handle::Trim(control) } else { Handle::Control(control) };
-            let held = if scene.same_held { region.scenes[0].held } else { scene.held };
-            let sets = match scene.moved {
-                Some((_, cell)) => vec![(handle, pick(program, handle, cell))],
-                None => Vec::new(),
-            };
-            Movement { sets, held }
-        })
-        .collect();
+    let then = steps(eval, movers);
     let mut witness = Witness { path, then };
     one_at_a_time(program, question, &mut witness);
     witness
+}
+
+/// The movements out of the state.
+fn steps(eval: &Eval<'_>, movers: impl Iterator<Item = (ControlId, bool)>) -> Vec<Movement> {
+    let region = &*eval.region;
+    let step = |(scene, (control, trim)): (&super::region::Scene, (ControlId, bool))| {
+        let handle = if trim { Handle::Trim(control) } else { Handle::Control(control) };
+        let held = if scene.same_held { region.scenes[0].held } else { scene.held };
+        let sets = scene.moved.map(|(_, cell)| (handle, pick(eval.program, handle, cell)));
+        Movement { sets: sets.into_iter().collect(), held }
+    };
+    region.scenes[1..].iter().zip(movers).map(step).collect()
 }
 
 /// The moments that lead to a past, the start first.
@@ -99,13 +103,7 @@ fn one_at_a_time(program: &Program, question: &Question, witness: &mut Witness) 
         path.movements.extend(singles);
     }
     let other = Witness { path, then: witness.then.clone() };
-    let answers = program.holds(&other.path, &question.state) == Some(true)
-        && question
-            .then
-            .iter()
-            .enumerate()
-            .all(|(at, step)| program.holds(&other.path_then(at), &step.reach) == Some(true));
-    if answers {
+    if program.replays(question, &other) {
         *witness = other;
     }
 }
