@@ -274,6 +274,22 @@ pub struct Model {
 }
 
 impl Model {
+    /// Gives back the memory that growing lists keep in reserve: of thousands of models that is most of it.
+    pub(super) fn shrink(&mut self) {
+        self.modules.shrink_to_fit();
+        self.before_start.shrink_to_fit();
+        self.conditions.shrink_to_fit();
+        self.curves.shrink_to_fit();
+        self.rates.iter_mut().for_each(|rates| rates.lines.shrink_to_fit());
+        self.rates.shrink_to_fit();
+        self.channels.iter_mut().for_each(|channel| channel.lines.shrink_to_fit());
+        self.channels.shrink_to_fit();
+        self.failsafe.iter_mut().for_each(|failsafe| failsafe.preset.shrink_to_fit());
+        self.alarms.shrink_to_fit();
+        self.timers.shrink_to_fit();
+        self.expects.shrink_to_fit();
+    }
+
     /// The channel with a number.
     pub fn channel(&self, number: u8) -> Option<&Channel> {
         self.channels.iter().find(|channel| channel.number.value == number)

@@ -184,7 +184,7 @@ fn json_has_the_promised_shape() {
         value["aircraft"][1],
         serde_json::json!({
             "name": "knot", "fault": 0, "danger": 0, "caution": 1, "note": 0, "not_decided": 0, "verdict": "caution",
-            "known": 0,
+            "known": 0, "not_stated": [],
         })
     );
 }

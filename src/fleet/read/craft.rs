@@ -47,6 +47,7 @@ impl Reader<'_> {
             "expect" => craft.expects.extend(reader.expect(statement)),
             _ => {}
         });
+        craft.shrink();
         craft
     }
 

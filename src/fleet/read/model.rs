@@ -43,6 +43,7 @@ impl Reader<'_> {
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
+        model.shrink();
         model
     }
 
