@@ -1,6 +1,7 @@
 //! Tests of the signal path and the query.
 
 mod brute;
+mod intervals;
 mod naive;
 mod path;
 mod random;
