@@ -30,10 +30,20 @@ impl Net {
     }
 
     pub(super) fn and(&mut self, a: BitId, b: BitId) -> BitId {
+        match (self.bit(a), self.bit(b)) {
+            (Bit::Const(false), _) | (_, Bit::Const(true)) => return a,
+            (Bit::Const(true), _) | (_, Bit::Const(false)) => return b,
+            _ => {}
+        }
         self.join(vec![a, b], true)
     }
 
     pub(super) fn or(&mut self, a: BitId, b: BitId) -> BitId {
+        match (self.bit(a), self.bit(b)) {
+            (Bit::Const(true), _) | (_, Bit::Const(false)) => return a,
+            (Bit::Const(false), _) | (_, Bit::Const(true)) => return b,
+            _ => {}
+        }
         self.join(vec![a, b], false)
     }
 

@@ -194,13 +194,8 @@ impl<'a> Moment<'a> {
     }
 
     fn sent(&mut self, index: usize) -> Real {
-        let channel = &self.program.parts.channels[index];
-        let scale = self.program.parts.scale;
         let value = self.line(index).1;
-        let turned = if channel.reversed { value.negate() } else { value }.add(&Real::of(channel.subtrim));
-        let clamped = turned.clamp(Real::of(channel.travel.0), Real::of(channel.travel.1));
-        let centre = Real::of(channel.centre.unwrap_or(scale.centre));
-        centre.add(&Real::of(scale.span).mul(&clamped).div(&Real::HUNDRED))
+        self.program.outputs[index].sent(&value)
     }
 
     /// What arrives of a pulse sent.
@@ -208,7 +203,7 @@ impl<'a> Moment<'a> {
         match self.program.parts.channels[index].carriage {
             Carriage::Not => None,
             Carriage::Unchanged => Some(sent.clone()),
-            Carriage::Levels(n) => Some(level(sent, self.program.parts.scale, n)),
+            Carriage::Levels(_) => self.program.outputs[index].levels.as_ref().map(|levels| levels.nearest(sent)),
         }
     }
 
@@ -262,17 +257,6 @@ fn expo(x: &Real, rate: &Real, expo: &Real) -> Real {
     let (x, k) = (x.div(&Real::HUNDRED), expo.div(&Real::HUNDRED));
     let cube = k.mul(&x).mul(&x).mul(&x);
     rate.mul(&cube.add(&Real::ONE.sub(&k).mul(&x)))
-}
-
-/// The nearest of `n` levels evenly spaced over the scale's ±100 %; a tie goes to the lower, beyond the ends the end
-/// (DESIGN 4.8).
-pub(super) fn level(pulse: &Real, scale: Scale, n: u32) -> Real {
-    let (centre, span) = (Real::of(scale.centre), Real::of(scale.span));
-    let last = Real::whole(i64::from(n) - 1);
-    let (lowest, width) = (centre.sub(&span), span.mul(&Real::whole(2)));
-    let place = pulse.sub(&lowest).mul(&last).div(&width);
-    let index = place.sub(&Real::ONE.div(&Real::whole(2))).ceil().clamp(Real::ZERO, last.clone());
-    lowest.add(&width.mul(&index).div(&last))
 }
 
 /// Whether a control stands in a position.

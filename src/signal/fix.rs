@@ -14,6 +14,7 @@ pub(super) struct Fix {
 impl Fix {
     pub(super) const ZERO: Self = Self::whole(0);
     pub(super) const ONE: Self = Self::whole(1);
+    pub(super) const HALF: Self = Self { n: 1, d: 2 };
     pub(super) const HUNDRED: Self = Self::whole(100);
 
     /// A small whole number.

@@ -24,6 +24,10 @@ impl Net {
         if let Num::Const(value) = self.num(num) {
             return self.constant(if strict { value > limit } else { value >= limit });
         }
+        // What leads on to one value alone is not worth remembering.
+        if let Some(bit) = self.straight(program, num, strict, limit) {
+            return bit;
+        }
         let key = (num, strict, limit);
         if let Some(&known) = self.made.over.get(&key) {
             return known;
@@ -40,23 +44,41 @@ impl Net {
         bit
     }
 
-    fn apart(&mut self, program: &Program, num: NumId, strict: bool, limit: Fix) -> Option<BitId> {
-        Some(match self.num(num) {
-            Num::Const(_) | Num::Mul(..) | Num::Square(_) => return None,
-            Num::Var(var) => match self.kind(var) {
-                Kind::Switch(n) => self.position_over(var, n, strict, limit),
-                Kind::Axis(reach) => self.axis_over(var, reach, strict, limit),
-            },
+    /// Through a multiple of one value, or a value kept within a constant.
+    fn straight(&mut self, program: &Program, num: NumId, strict: bool, limit: Fix) -> Option<BitId> {
+        match self.num(num) {
             Num::Lin { constant, terms } => {
                 let &[(by, term)] = self.terms(terms) else { return None };
                 let inner = limit.sub(constant)?.div(by)?;
                 if by.is_negative() {
                     let over = self.over(program, term, !strict, inner);
-                    self.not(over)
-                } else {
-                    self.over(program, term, strict, inner)
+                    return Some(self.not(over));
+                }
+                Some(self.over(program, term, strict, inner))
+            }
+            Num::Min(a, b) | Num::Max(a, b) => {
+                let least = matches!(self.num(num), Num::Min(..));
+                let (end, other) = match (self.num(a), self.num(b)) {
+                    (Num::Const(end), _) => (end, b),
+                    (_, Num::Const(end)) => (end, a),
+                    _ => return None,
+                };
+                match if strict { end > limit } else { end >= limit } {
+                    over if over == least => Some(self.over(program, other, strict, limit)),
+                    over => Some(self.constant(over)),
                 }
             }
+            _ => None,
+        }
+    }
+
+    fn apart(&mut self, program: &Program, num: NumId, strict: bool, limit: Fix) -> Option<BitId> {
+        Some(match self.num(num) {
+            Num::Const(_) | Num::Lin { .. } | Num::Mul(..) | Num::Square(_) => return None,
+            Num::Var(var) => match self.kind(var) {
+                Kind::Switch(n) => self.position_over(var, n, strict, limit),
+                Kind::Axis(reach) => self.axis_over(var, reach, strict, limit),
+            },
             Num::Min(a, b) => {
                 let (a, b) = (self.over(program, a, strict, limit), self.over(program, b, strict, limit));
                 self.and(a, b)

@@ -21,6 +21,7 @@ impl Eval<'_> {
     pub(super) fn narrow(&mut self, goals: impl Iterator<Item = (u8, BitId)> + Clone) -> Result<(), Impossible> {
         for _ in 0..ROUNDS {
             let mut changed = false;
+            self.region.demands.clear();
             for (scene, goal) in goals.clone() {
                 changed |= self.require(scene, goal, true)?;
             }
@@ -90,7 +91,11 @@ impl Eval<'_> {
             }
             Bit::Held { of, .. } if want => self.require(scene, of, true),
             Bit::Latch(number) => self.require_latch(scene, number, want),
-            Bit::Const(_) | Bit::Over { .. } | Bit::Held { .. } | Bit::NotKnown(_) | Bit::Close => Ok(false),
+            Bit::Over { .. } => {
+                self.region.demands.push((scene, id, want));
+                Ok(false)
+            }
+            Bit::Const(_) | Bit::Held { .. } | Bit::NotKnown(_) | Bit::Close => Ok(false),
         }
     }
 
@@ -162,7 +167,8 @@ impl Eval<'_> {
         Ok(true)
     }
 
-    fn leave(&mut self, scene: u8, var: VarId, cell: Cell) {
+    /// Leaves a part of the cell; [`Eval::widen`] takes it back.
+    pub(super) fn leave(&mut self, scene: u8, var: VarId, cell: Cell) {
         // The cell belongs to the first moment where this one has none of its own.
         let whole = self.cell(scene, var);
         let scene = if self.region.is_own(scene, var) { scene } else { 0 };

@@ -2,6 +2,7 @@
 
 use super::curve::Shape;
 use super::number::{Number, fits, whole};
+use super::output::Output;
 use super::parts::*;
 use super::query::Known;
 use super::state::{Setting, Stand};
@@ -60,6 +61,8 @@ pub enum Fed {
 pub struct Program {
     pub(super) parts: Parts,
     pub(super) shapes: Vec<Shape>,
+    /// One per channel.
+    pub(super) outputs: Vec<Output>,
     /// Where everything rests.
     pub(super) rest: Stand,
     pub(super) budget: u64,
@@ -74,11 +77,12 @@ impl Program {
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         super::check::check(&parts)?;
         let shapes = parts.curves.iter().map(Shape::new).collect();
+        let outputs = parts.channels.iter().map(|channel| Output::new(channel, parts.scale)).collect();
         let rest = Stand {
             controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
             trims: vec![whole(0); parts.controls.len()],
         };
-        Ok(Self { parts, shapes, rest, budget: BUDGET, known: RefCell::default() })
+        Ok(Self { parts, shapes, outputs, rest, budget: BUDGET, known: RefCell::default() })
     }
 
     /// The same program with another analysis budget per question, in regions of positions looked at.

@@ -4,7 +4,7 @@ use super::cone::Cone;
 use super::eval::Eval;
 use super::fix::Fix;
 use super::memory::{Finder, Grouping, Groups, Memory};
-use super::net::{BitId, Kind, Net, TooLarge, VarId};
+use super::net::{Bit, BitId, Kind, Net, TooLarge, VarId};
 use super::number::{fits, whole};
 use super::parts::*;
 use super::program::{Program, positions};
@@ -244,6 +244,29 @@ impl Task<'_> {
 
     /// Decides the region as it is, or cuts it.
     fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
+        match self.goals(eval) {
+            Tri::True => Err(Stop::Found),
+            Tri::False => Ok(()),
+            Tri::Maybe(Hint::Close) => {
+                self.open = self.open.or(Some(Why::TooClose));
+                Ok(())
+            }
+            Tri::Maybe(Hint::NotKnown(channel)) => {
+                self.open = self.open.or(Some(Why::NotKnown(channel)));
+                Ok(())
+            }
+            Tri::Maybe(hint @ Hint::Atom(_, bit)) if matches!(self.net.bit(bit), Bit::Over { .. }) => {
+                if eval.probe(&mut |eval| self.goals(eval) == Tri::True) {
+                    return Err(Stop::Found);
+                }
+                split(eval, hint, &mut |eval| self.explore(eval))
+            }
+            Tri::Maybe(hint) => split(eval, hint, &mut |eval| self.explore(eval)),
+        }
+    }
+
+    /// Whether everything that is asked holds in its moment.
+    fn goals(&self, eval: &mut Eval<'_>) -> Tri {
         let mut maybe: Option<Hint> = None;
         let scenes = self.reaches.len();
         for goal in 0..=2 * scenes {
@@ -253,23 +276,12 @@ impl Task<'_> {
                 at => differs(eval, at - scenes),
             };
             match found {
-                Tri::False => return Ok(()),
+                Tri::False => return Tri::False,
                 Tri::Maybe(hint) if maybe.is_none_or(|known| !known.leads_on()) => maybe = Some(hint),
                 _ => {}
             }
         }
-        match maybe {
-            None => Err(Stop::Found),
-            Some(Hint::Close) => {
-                self.open = self.open.or(Some(Why::TooClose));
-                Ok(())
-            }
-            Some(Hint::NotKnown(channel)) => {
-                self.open = self.open.or(Some(Why::NotKnown(channel)));
-                Ok(())
-            }
-            Some(hint) => split(eval, hint, &mut |eval| self.explore(eval)),
-        }
+        maybe.map_or(Tri::True, Tri::Maybe)
     }
 }
 

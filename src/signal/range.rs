@@ -2,10 +2,10 @@
 
 use super::cut::Cut;
 use super::eval::Eval;
-use super::exact::level;
 use super::fix::Fix;
 use super::memory::{Finder, Grouping};
 use super::net::{BitId, NumId, TooLarge};
+use super::output::Levels;
 use super::parts::{Carriage, Measure, Scale};
 use super::program::Program;
 use super::query::{Known, keep};
@@ -93,7 +93,8 @@ impl Program {
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie. An end that is found
 /// only nearly may lie on either side of a tie that is near; there is no answer then.
 fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
-    let at = |pulse: &Real| level(pulse, scale, levels);
+    let levels = Levels::new(scale, levels);
+    let at = |pulse: &Real| levels.nearest(pulse);
     let Some(exact) = end.exact else {
         let near = |pulse: f64| at(&Real::from_big(super::number::from_f64(pulse)));
         let (below, above) = (near(end.near - FINE), near(end.near + FINE));

@@ -46,6 +46,7 @@ pub(super) enum Real {
 impl Real {
     pub(super) const ZERO: Self = Self::Small(Fix::ZERO);
     pub(super) const ONE: Self = Self::Small(Fix::ONE);
+    pub(super) const HALF: Self = Self::Small(Fix::HALF);
     pub(super) const HUNDRED: Self = Self::Small(Fix::HUNDRED);
 
     /// A small whole number.

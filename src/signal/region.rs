@@ -202,6 +202,8 @@ pub(super) struct Region {
     pub(super) groups: Vec<Group>,
     /// What was left out, in order: the moment, the variable, and what it was before.
     pub(super) trail: Vec<(u8, VarId, Cell)>,
+    /// Comparisons of values of several variables that have to come out so.
+    pub(super) demands: Vec<(u8, BitId, bool)>,
     /// Comparisons of curved values that nothing can decide here.
     pub(super) stuck: Vec<(u8, BitId)>,
     bits: Vec<Memo<Tri>>,

@@ -1,0 +1,102 @@
+//! Positions worth trying where sums or products of several variables are compared with limits: the corner of the region
+//! that lies furthest on the side that is demanded. Most of the time the answer stands there, and nothing has to be cut.
+
+use super::eval::Eval;
+use super::fix::Fix;
+use super::interval::Interval;
+use super::net::{Bit, Num, NumId, VarId};
+use super::region::{Cell, Tri};
+use super::state::Handle;
+
+impl Eval<'_> {
+    /// Whether `goal` holds where what is demanded is furthest from its limit: with trims at rest, else with all moved.
+    /// The region stays at that place if it does.
+    pub(super) fn probe(&mut self, goal: &mut dyn FnMut(&mut Self) -> bool) -> bool {
+        let demands = std::mem::take(&mut self.region.demands);
+        let mut found = false;
+        for trims in [false, true] {
+            let trail = self.region.trail.len();
+            for &(scene, bit, want) in &demands {
+                if let Bit::Over { num, .. } = self.net.bit(bit) {
+                    self.push(scene, num, want, trims);
+                }
+            }
+            found = goal(self);
+            if found {
+                break;
+            }
+            self.widen(trail);
+        }
+        self.region.demands = demands;
+        found
+    }
+
+    /// Moves the variables of a value to where it is greatest, or least.
+    fn push(&mut self, scene: u8, id: NumId, up: bool, trims: bool) {
+        let net = self.net;
+        match net.num(id) {
+            Num::Const(_) => {}
+            Num::Var(var) => self.push_var(scene, var, up, trims),
+            Num::Lin { terms, .. } => {
+                for &(by, term) in net.terms(terms) {
+                    self.push(scene, term, up != by.is_negative(), trims);
+                }
+            }
+            Num::Min(a, b) | Num::Max(a, b) => {
+                self.push(scene, a, up, trims);
+                self.push(scene, b, up, trims);
+            }
+            Num::Mul(a, b) => {
+                let (x, y) = (self.num(scene, a).ends, self.num(scene, b).ends);
+                self.push(scene, a, up == (y.low + y.high >= 0.0), trims);
+                self.push(scene, b, up == (x.low + x.high >= 0.0), trims);
+            }
+            Num::Square(of) => {
+                let x = self.num(scene, of).ends;
+                self.push(scene, of, up == (x.low + x.high >= 0.0), trims);
+            }
+            Num::Expo { of, .. } => self.push(scene, of, up, trims),
+            Num::Curve { curve, of } => {
+                let x = self.num(scene, of).ends;
+                let at = |x| self.program.shapes[usize::from(curve)].enclose(Interval::point(x)).low;
+                let rising = at(x.low) <= at(x.high);
+                self.push(scene, of, up == rising, trims);
+            }
+            Num::Choose { lines, otherwise } => {
+                for &(when, value) in net.lines(lines) {
+                    match self.bit(scene, when) {
+                        Tri::False => {}
+                        Tri::True => return self.push(scene, value, up, trims),
+                        Tri::Maybe(_) => return,
+                    }
+                }
+                self.push(scene, otherwise, up, trims);
+            }
+        }
+    }
+
+    fn push_var(&mut self, scene: u8, var: VarId, up: bool, trims: bool) {
+        match self.cell(scene, var) {
+            Cell::Mask(mask) => {
+                let end = if up { 1 << (63 - mask.leading_zeros()) } else { mask & mask.wrapping_neg() };
+                self.leave(scene, var, Cell::Mask(end));
+            }
+            Cell::Range { low, high, low_open, high_open } => {
+                let (handle, _) = self.net.vars[usize::from(var)];
+                let inside = |at: Fix| (low < at || low == at && !low_open) && (at < high || at == high && !high_open);
+                let stays = !trims && matches!(handle, Handle::Trim(_)) && inside(Fix::ZERO);
+                let end = if up { high } else { low };
+                // An end that is left out is come close to.
+                let close = || {
+                    let steps = 1_048_576.0;
+                    let near = end.near() + (low.near() - end.near() + high.near() - end.near()) / 1024.0;
+                    Fix::dyadic((near * steps).round() / steps)
+                };
+                let at = if stays { Some(Fix::ZERO) } else { Some(end).filter(|&end| inside(end)).or_else(close) };
+                if let Some(at) = at.filter(|&at| inside(at)) {
+                    self.leave(scene, var, Cell::range(at, at));
+                }
+            }
+        }
+    }
+}
