@@ -142,11 +142,11 @@ impl<'t> Reader<'t> {
                 "write `rig 1` as the first line",
             );
             if first.is_some() {
-                // At the very start, above a comment on the file; right above a statement with a blank line between.
-                let at = if self.bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
-                let start = Span::new(at, at);
-                let text = if at == span.start { "rig 1\n\n" } else { "rig 1\n" };
-                problem = problem.repair("write `rig 1` first", start, text);
+                // At the very start where a comment on the file stands there; else above the first statement.
+                let mark = if self.bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
+                let comment = self.tables.comments.first().is_some_and(|comment| comment.span.start < span.start);
+                let (at, text) = if comment { (mark, "rig 1\n") } else { (span.start, "rig 1\n\n") };
+                problem = problem.repair("write `rig 1` first", Span::new(at, at), text);
             }
             return self.problems.push(problem);
         }
