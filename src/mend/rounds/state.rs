@@ -23,9 +23,15 @@ pub(super) struct State {
     /// The states of the texts that were there already, so that two mends can't undo each other for ever.
     seen: FxHashSet<u64>,
     refused: FxHashMap<Key, Why>,
+    /// How many rounds were not kept.
+    trials: usize,
     /// The tables and faults of the files that edits touch, as they are now.
     faults: FxHashMap<FileId, (Tables, Faults)>,
 }
+
+/// More rounds than this are not tried in vain. Only a large fleet in which hundreds of mends stand in each other's way
+/// comes so far; what is then left is told.
+const MOST_TRIALS: usize = 100;
 
 /// The lines that a round's mends touch, by file; no two of them overlap.
 type Taken = FxHashMap<FileId, BTreeSet<Span>>;
@@ -43,6 +49,7 @@ impl State {
             outcome,
             done: Vec::new(),
             refused: FxHashMap::default(),
+            trials: 0,
             faults: FxHashMap::default(),
         }
     }
@@ -139,22 +146,31 @@ impl State {
             }
         }
         while !round.is_empty() {
-            match self.attempt(&round, careful, look) {
-                Ok(()) => return true,
-                Err(rejected) if round.len() == 1 => {
-                    let why = match rejected.bad {
-                        Bad::Danger(danger) => Why::Danger(danger),
-                        Bad::Other(why) => Why::Refused(why),
-                    };
-                    self.refused.insert(round[0].0.key, why);
-                    return true;
-                }
+            let Err(Rejected { bad, blamed, certain }) = self.attempt(&round, careful, look) else { return true };
+            self.trials += 1;
+            let alike = |pick: &Pick| (pick.key.0, &pick.choice.label) == (round[0].0.key.0, &round[0].0.choice.label);
+            let all = blamed.len() == round.len();
+            if self.trials > MOST_TRIALS
+                || (all && (certain || round.len() == 1) && round.iter().all(|(pick, _)| alike(pick)))
+            {
+                // One alone, or the same said for each of several: it is not done.
+                let why = match bad {
+                    _ if self.trials > MOST_TRIALS => Why::Unsettled,
+                    Bad::Danger(danger) => Why::Danger(danger),
+                    Bad::Other(why) => Why::Refused(why),
+                };
+                self.refused.extend(round.iter().map(|(pick, _)| (pick.key, why.clone())));
+                return true;
+            }
+            if all && !round.iter().all(|(pick, _)| alike(pick)) {
+                let like = round[0].0.clone();
+                round.retain(|(pick, _)| (pick.key.0, &pick.choice.label) == (like.key.0, &like.choice.label));
+            } else if all {
+                round.truncate(round.len().div_ceil(2));
+            } else {
                 // Those that are not to blame are done now, and the others on their own afterwards.
-                Err(rejected) if rejected.blamed.len() < round.len() => {
-                    let mut number = 0..;
-                    round.retain(|_| number.next().is_some_and(|number| !rejected.blamed.contains(&number)));
-                }
-                Err(_) => round.truncate(round.len().div_ceil(2)),
+                let mut number = 0..;
+                round.retain(|_| number.next().is_some_and(|number| blamed.binary_search(&number).is_err()));
             }
         }
         false
@@ -180,7 +196,7 @@ impl State {
         let state = digest(&self.texts);
         let verdict = if self.seen.contains(&state) {
             let bad = Bad::Other("it would undo another mend".to_owned());
-            Err(Rejected { bad, blamed: (0..round.len()).collect() })
+            Err(Rejected { bad, blamed: (0..round.len()).collect(), certain: false })
         } else {
             let outcome = look(&self.texts);
             let picks: Vec<&Pick> = round.iter().map(|(pick, _)| pick).collect();

@@ -1,6 +1,6 @@
 //! Whether a round of mends is kept.
 
-use crate::findings::{Choice, Finding, RuleId, Severity};
+use crate::findings::{Choice, Finding, RuleId, Severity, group_of};
 use crate::rules::engine::Outcome;
 use crate::source::{FileId, Place};
 use compact_str::CompactString;
@@ -53,6 +53,8 @@ pub(super) struct Rejected {
     pub(super) bad: Bad,
     /// The numbers of the mends that are likely to be to blame; all of them where that is not clear.
     pub(super) blamed: Vec<usize>,
+    /// Whether each of those concerns an aircraft that is worse off.
+    pub(super) certain: bool,
 }
 
 /// Whether a round did what it should: what was found before it, held against what is found after it. What is `known`
@@ -64,13 +66,13 @@ pub(super) fn judge(before: &Outcome, picks: &[&Pick], careful: Careful, after: 
         let new = news(before, after, Severity::Fault);
         let fault = new.first().map_or_else(String::new, |finding| in_words(finding));
         let bad = Bad::Other(format!("it would bring a new fault: {fault}"));
-        return Err(Rejected { bad, blamed: blamed(picks, &new) });
+        return Err(blame(bad, picks, &new));
     }
     // A statement that can be read again may show a danger that was there all the time.
     if has == had && careful == Careful::Always {
         let new = news(before, after, Severity::Danger);
         if let Some(danger) = new.first() {
-            return Err(Rejected { bad: Bad::Danger(in_words(danger)), blamed: blamed(picks, &new) });
+            return Err(blame(Bad::Danger(in_words(danger)), picks, &new));
         }
     }
     let keys: FxHashSet<Key> = after.findings.iter().map(key).collect();
@@ -79,10 +81,14 @@ pub(super) fn judge(before: &Outcome, picks: &[&Pick], careful: Careful, after: 
         let of = (pick.key.0, pick.place.file);
         keys.contains(&pick.key) && has.get(&of) >= had.get(&of)
     };
-    let blamed: Vec<usize> = (0..picks.len()).filter(|at| picks.get(*at).is_some_and(|pick| stays(pick))).collect();
+    let stay = picks.iter().enumerate().filter(|(_, pick)| stays(pick));
+    let blamed: Vec<usize> = stay.map(|(number, _)| number).collect();
     match blamed.is_empty() {
         true => Ok(()),
-        false => Err(Rejected { bad: Bad::Other("it would not take the finding away".to_owned()), blamed }),
+        false => {
+            let bad = Bad::Other("it would not take the finding away".to_owned());
+            Err(Rejected { bad, blamed, certain: true })
+        }
     }
 }
 
@@ -109,16 +115,27 @@ fn news<'o>(before: &Outcome, after: &'o Outcome, severity: Severity) -> Vec<&'o
     new
 }
 
-/// The mends that touch the aircraft or the files of what is new.
-fn blamed(picks: &[&Pick], new: &[&Finding]) -> Vec<usize> {
+/// Blames the mends that touch the aircraft or the files of what is new.
+fn blame(bad: Bad, picks: &[&Pick], new: &[&Finding]) -> Rejected {
     let aircraft: FxHashSet<&CompactString> = new.iter().flat_map(|finding| &finding.aircraft).collect();
     let files: FxHashSet<FileId> = new.iter().map(|finding| finding.place.file).collect();
-    let touches = |pick: &Pick| {
-        pick.aircraft.iter().any(|name| aircraft.contains(name))
-            || pick.choice.edits.iter().any(|edit| files.contains(&edit.place.file))
+    let concerns = |pick: &Pick| pick.aircraft.iter().any(|name| aircraft.contains(name));
+    let touches = |pick: &Pick| concerns(pick) || pick.choice.edits.iter().any(|edit| files.contains(&edit.place.file));
+    let numbered = || picks.iter().enumerate();
+    let mut blamed: Vec<usize> = numbered().filter(|(_, pick)| touches(pick)).map(|(number, _)| number).collect();
+    if blamed.is_empty() {
+        blamed = (0..picks.len()).collect();
+    }
+    // A mend of the same group of rules is the likelier cause: a number that was changed gives a number that stands twice.
+    let akin = |number: &usize| {
+        let group = picks.get(*number).map(|pick| group_of(pick.key.0));
+        new.iter().any(|finding| Some(group_of(finding.rule)) == group)
     };
-    let touching: Vec<usize> = (0..picks.len()).filter(|at| picks.get(*at).is_some_and(|pick| touches(pick))).collect();
-    if touching.is_empty() { (0..picks.len()).collect() } else { touching }
+    if blamed.iter().any(akin) {
+        blamed.retain(akin);
+    }
+    let certain = numbered().all(|(number, pick)| concerns(pick) || blamed.binary_search(&number).is_err());
+    Rejected { bad, blamed, certain }
 }
 
 fn in_words(finding: &Finding) -> String {
