@@ -2,6 +2,7 @@
 
 use super::super::output;
 use super::super::sources::Sources;
+use crate::findings::{Finding, Mend};
 use crate::mend::Asked;
 use crate::report::plain::plain;
 use crate::report::{Report, text};
@@ -51,10 +52,12 @@ impl<'s> Pilot<'s> {
             Some(text) => Some(text.clone()),
             None => self.sources.other_text(file).map(<[u8]>::to_vec),
         };
+        // The choices are listed below, with their numbers.
+        let finding = Finding { mend: Mend::Words(asked.words.to_owned()), ..asked.finding.clone() };
         let report = Report {
             paths: &self.sources.shown,
             files: self.sources.count,
-            findings: std::slice::from_ref(asked.finding),
+            findings: std::slice::from_ref(&finding),
             aircraft: &[],
             known: 0,
             stale: &[],
