@@ -173,3 +173,26 @@ fn what_comes_from_a_file_reaches_the_terminal_only_escaped() {
     assert!(text(&out.stdout).contains("jit\\u{1b}[31mtery"));
     assert!(!out.stdout.contains(&0x1b));
 }
+
+#[test]
+fn known_findings_and_json_files_are_left_alone() {
+    let program =
+        |folder: &Path, arguments: &[&str]| Command::new(PROGRAM).current_dir(folder).args(arguments).output().unwrap();
+    let folder = fleet("hurried");
+    program(folder.path(), &["inspect", "--record", "known.json", "--today", "2026-11-25"]);
+    fs::write(folder.path().join("walkaround.toml"), "known = \"known.json\"\n").unwrap();
+    let before = contents(folder.path());
+    let out = run(folder.path(), &["--take-choices"], "");
+    assert_eq!((text(&out.stdout).as_str(), out.status.code()), ("0 findings mended, 0 left.\n", Some(0)));
+    assert_eq!(contents(folder.path()), before);
+
+    let folder = fleet("hurried");
+    let out = program(folder.path(), &["convert", "plover.rig", "--out", "plover.rig.json"]);
+    assert!(out.status.success(), "{}", text(&out.stderr));
+    fs::remove_file(folder.path().join("plover.rig")).unwrap();
+    let before = contents(folder.path());
+    let out = run(folder.path(), &[], "");
+    let said = text(&out.stdout);
+    assert!(said.contains("handset/stick-filter (caution): by hand: turn the stick filter off"), "{said}");
+    assert_eq!(contents(folder.path()), before);
+}
