@@ -36,7 +36,7 @@ pub(super) struct Arguments {
     /// Put a control somewhere at the start: `left-front=down`, `throttle=-100`
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     set: Vec<String>,
-    /// Move a control afterwards, one movement each, in this order
+    /// Move a control afterwards, one movement each, in this order; `left-front=down, throttle=20` moves both at once
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     then: Vec<String>,
     /// Ask whether a state with this condition can be reached: `mode arm and throttle above 0 %`
@@ -137,7 +137,8 @@ fn path(signals: &Signals, arguments: &Arguments) -> Result<Path, String> {
     }
     let mut path = Path::at(start);
     for text in &arguments.then {
-        path.movements.push(Movement { sets: vec![parse_setting(signals, text)?], held: 0 });
+        let sets = text.split(',').map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?;
+        path.movements.push(Movement { sets, held: 0 });
     }
     Ok(path)
 }

@@ -4,12 +4,18 @@ use super::motors;
 use crate::rules::out::{Out, replace};
 use crate::rules::signals::us;
 use crate::rules::subject::Pair;
+use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
         let Some(idle) = motor.idle else { continue };
-        for (_, line, percent) in motor.failing_cuts(pair) {
+        for (at, line, percent) in motor.failing_cuts(pair) {
             let Some(pulse) = motor.pulse(pair, percent) else { continue };
+            // A line that no state makes the one in force cuts nothing and harms nothing: `channels/dead-line` tells of it.
+            let Some(signals) = pair.signals() else { continue };
+            let Some(in_force) = motor.line(signals, at) else { continue };
+            let asked = out.ask(signals, &Question::is(in_force), pair.in_model(line.span));
+            let Some(Answer::Yes(witness)) = asked else { continue };
             let text = if motor.channel.reversed.is_some() { "100 %" } else { "-100 %" };
             let message = format!(
                 "This line sends {} on channel {} and cuts nothing: idle is below {idle} us.",
@@ -17,6 +23,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 motor.channel.number.value
             );
             out.find(pair.in_model(line.span), message)
+                .shown_by(signals.witness(&witness.path))
                 .other(motor.place, "what counts as idle")
                 .mend_sure(format!("cut with {text}"), vec![replace(&pair.model.head, line.value.span, text)]);
         }
