@@ -140,18 +140,18 @@ fn ten_thousand_nested_braces_are_refused() {
 #[test]
 fn nul_bytes_are_shown_and_the_next_line_is_read() {
     file_gives(
-        b"rig 1\nplace a\0b {\n}\nplace b { depth 3 }\n",
+        b"rig 1\nplace a\x00b {\n}\nplace b { depth 3 }\n",
         2,
         &["format/syntax", "`\\u", "`depth` is no statement"],
     );
-    inspect_given(b"rig 1\nplace a\0b {\n}\n", &["-"]).gives(2, &["`\\u{0}` begins nothing"]);
+    inspect_given(b"rig 1\nplace a\x00b {\n}\n", &["-"]).gives(2, &["`\\u{0}` begins nothing"]);
 }
 
 #[test]
 fn the_first_byte_that_is_no_text_is_named() {
     file_gives(b"rig 1\nplace \"d\xfcne\" { }\n", 2, &["format/unreadable", "Byte 15", "hexadecimal fc", "UTF-8"]);
     // The text of another encoding: a byte-order mark of 16-bit units, then every second byte is NUL.
-    file_gives(b"\xff\xfer\0i\0g\0 \01\0\n\0", 2, &["format/unreadable", "Byte 1 ", "hexadecimal ff"]);
+    file_gives(b"\xff\xfer\x00i\x00g\x00 \x001\x00\n\x00", 2, &["format/unreadable", "Byte 1 ", "hexadecimal ff"]);
 }
 
 #[test]

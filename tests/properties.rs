@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 use walkaround::findings::day::Day;
 use walkaround::findings::{Edit, Finding, Mend};
-use walkaround::rules::engine::{Found, Inspection, Options, Outcome, inspect, read};
+use walkaround::rules::engine::{Found, Inspection, Options, Outcome, Texts, inspect, read};
 use walkaround::source::{FileId, Place};
 use walkaround::syntax::Tables;
 
@@ -45,7 +45,7 @@ fn files(folders: &[&str], wanted: impl Fn(&str) -> bool) -> Vec<Vec<u8>> {
     paths.retain(|path| path.extension().is_some_and(|end| end == "rig"));
     paths.retain(|path| wanted(path.file_name().unwrap().to_str().unwrap()));
     paths.sort();
-    assert!(paths.len() > 2);
+    assert!(paths.len() > 1);
     paths.iter().map(|path| fs::read(path).unwrap()).collect()
 }
 
@@ -195,6 +195,24 @@ fn run_backwards(text: &[u8]) -> Outcome {
     inspection.finish(found, Vec::new(), &|file| texts.get(file.0 as usize).map(|text| text.to_vec()))
 }
 
+/// The same inspection as it is done for thousands of files: models are dropped and read again.
+fn run_reduced(texts: &[&[u8]]) -> Outcome {
+    let mut tables = Tables::default();
+    let one = |(at, text): (usize, &&[u8])| {
+        let mut file = read(FileId(at as u32), text, &mut tables);
+        file.reduce();
+        file
+    };
+    let files = texts.iter().enumerate().map(one).collect();
+    let options = options();
+    let text_of = |file: FileId| texts.get(file.0 as usize).map(|text| text.to_vec());
+    let inspection = Inspection::new(files, &options).with_texts(Texts(&text_of));
+    let mut found = Found::default();
+    (0..texts.len()).rev().for_each(|at| found.add(inspection.file(FileId(at as u32), &mut Tables::default())));
+    let found = inspection.rest(found);
+    inspection.finish(found, Vec::new(), &text_of)
+}
+
 fn edits(finding: &Finding) -> Vec<&Edit> {
     match &finding.mend {
         Mend::Words(_) => Vec::new(),
@@ -230,6 +248,11 @@ fn holds(text: &[u8]) -> Result<(), TestCaseError> {
     let again = run_backwards(text);
     prop_assert_eq!(&outcome.findings, &again.findings);
     prop_assert_eq!(&outcome.aircraft, &again.aircraft);
+    let mut texts: Vec<&[u8]> = shared_files().iter().map(Vec::as_slice).collect();
+    texts.push(text);
+    let reduced = run_reduced(&texts);
+    prop_assert_eq!(&outcome.findings, &reduced.findings);
+    prop_assert_eq!(&outcome.aircraft, &reduced.aircraft);
     // A comment above everything moves what is found and changes nothing else.
     let mark = usize::from(text.starts_with(b"\xef\xbb\xbf")) * 3;
     let below = run(&[&text[..mark], b"# more and more\n", &text[mark..]].concat());
@@ -239,6 +262,22 @@ fn holds(text: &[u8]) -> Result<(), TestCaseError> {
     };
     prop_assert_eq!(named(&outcome), named(&below));
     Ok(())
+}
+
+#[test]
+fn reduced_models_give_the_same_findings() {
+    for fleet in ["clean", "hurried", "newcomer"] {
+        // Beside the files themselves some of them under other names, so that models of two files meet.
+        let mut texts = files(&[fleet], |_| true);
+        let twins: Vec<String> = texts.iter().map(|text| String::from_utf8(text.clone()).unwrap()).collect();
+        let twins = twins.iter().filter(|text| text.contains("\ncraft ") && text.contains("\nmodel \""));
+        texts.extend(twins.map(|text| text.replace("model \"", "model \"second ").into_bytes()).collect::<Vec<_>>());
+        let texts: Vec<&[u8]> = texts.iter().map(Vec::as_slice).collect();
+        let (whole, reduced) = (inspect(&texts, &options()), run_reduced(&texts));
+        assert!(!whole.findings.is_empty());
+        assert_eq!(whole.findings, reduced.findings);
+        assert_eq!(whole.aircraft, reduced.aircraft);
+    }
 }
 
 proptest! {

@@ -11,8 +11,9 @@ use crate::findings::{Finding, Severity, is_protected};
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
-use crate::rules::engine::{Found, Inspection, Options, Outcome, ReadFile};
+use crate::rules::engine::{Found, Inspection, Options, Outcome, ReadFile, Texts};
 use crate::source::FileId;
+use crate::syntax::Tables;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -183,14 +184,41 @@ fn matches_protected(glob: &str) -> bool {
     })
 }
 
+/// More files than this are not kept whole: their models are read again when they are judged.
+const MANY: usize = 64;
+
 /// Reads and judges everything, on all cores where there is enough to do.
 pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
-    let files = sources.read();
+    let many = sources.count > MANY;
+    let files = if many { sources.read_reduced() } else { sources.read() };
     let more = std::mem::take(&mut sources.faults);
-    let mut outcome = judge(files, options, more, &|file| sources.rig_text(file));
-    let json_of = |file| sources.text(file).filter(|_| sources.is_json(file));
+    let text_of = |file| sources.rig_text(file);
+    let mut outcome = match many {
+        true => judge_reduced(files, options, more, &text_of, sources.count),
+        false => judge(files, options, more, &text_of),
+    };
+    let json_of = |file| if sources.is_json(file) { sources.text(file) } else { None };
     json_files::lead_back(&mut outcome.findings, &json_of);
     outcome
+}
+
+/// Judges what was read and reduced, file by file on all cores; `count` files describe the fleet.
+fn judge_reduced(
+    files: Vec<ReadFile>,
+    options: &Options,
+    more: Vec<Finding>,
+    text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
+    count: usize,
+) -> Outcome {
+    let inspection = Inspection::new(files, options).with_texts(Texts(text_of));
+    let one = |tables: &mut Tables, index: usize| inspection.file(FileId(index as u32), tables);
+    let found = (0..count).into_par_iter().map_init(Tables::default, one).reduce(Found::default, gather);
+    inspection.finish(inspection.rest(found), more, text_of)
+}
+
+fn gather(mut all: Found, one: Found) -> Found {
+    all.add(one);
+    all
 }
 
 /// Judges what was read, on all cores where there is enough to do. `more` are faults found outside of the fleet's texts.
@@ -202,10 +230,6 @@ pub(super) fn judge(
 ) -> Outcome {
     let inspection = Inspection::new(files, options);
     let found = if inspection.models() > 16 {
-        let gather = |mut all: Found, one: Found| {
-            all.add(one);
-            all
-        };
         (0..inspection.models()).into_par_iter().map(|index| inspection.model(index)).reduce(Found::default, gather)
     } else {
         let mut all = Found::default();

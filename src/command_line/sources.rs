@@ -45,6 +45,16 @@ pub(super) struct Sources {
 
 /// More files than this are read on all cores.
 const FEW: usize = 16;
+/// So many files are read by one worker in a row.
+const BATCH: usize = 64;
+
+/// What came of files that stand side by side.
+#[derive(Default)]
+struct Batch {
+    files: Vec<ReadFile>,
+    seen: Vec<(usize, u64)>,
+    failed: Vec<(usize, std::io::Error)>,
+}
 
 impl Sources {
     /// Chooses the files, and reads the settings that hold for the first path.
@@ -157,43 +167,61 @@ impl Sources {
 
     /// Reads every file once. One that can't be read is a fault.
     pub(super) fn read(&mut self) -> Vec<ReadFile> {
+        self.read_files(false)
+    }
+
+    /// Reads every file, and of rig files keeps only what other files need to know.
+    pub(super) fn read_reduced(&mut self) -> Vec<ReadFile> {
+        self.read_files(true)
+    }
+
+    fn read_files(&mut self, reduce: bool) -> Vec<ReadFile> {
         if let Some(bytes) = &self.given {
             self.seen.push(digest(bytes));
             let read = json_files::reader(self.is_json(FileId(0)));
             return vec![read(FileId(0), bytes, &mut Tables::default())];
         }
-        let one = |tables: &mut Tables, (index, source): (usize, &Source)| {
-            let bytes = disk::read(&source.path, MAX_BYTES)?;
-            let file = FileId(index as u32);
-            let read = json_files::reader(self.is_json(file));
-            Ok((digest(&bytes), read(file, &bytes, tables)))
-        };
-        let results: Vec<std::io::Result<_>> = if self.files.len() > FEW {
-            self.files
-                .par_iter()
-                .enumerate()
-                .map_init(Tables::default, |tables, file| one(tables, (file.0, file.1)))
-                .collect()
+        let batches: Vec<Batch> = if self.files.len() > FEW {
+            let batches = self.files.par_chunks(BATCH).enumerate();
+            batches.map(|(number, files)| self.batch(number * BATCH, files, reduce)).collect()
         } else {
-            let mut tables = Tables::default();
-            self.files.iter().enumerate().map(|file| one(&mut tables, file)).collect()
+            vec![self.batch(0, &self.files, reduce)]
         };
-        let mut files = Vec::with_capacity(results.len());
-        for (index, result) in results.into_iter().enumerate() {
-            match result {
-                Ok((seen, file)) => {
-                    self.seen.push(seen);
-                    files.push(file);
-                }
-                Err(error) => {
-                    self.seen.push((0, 0));
-                    let name = self.shown.get(index).cloned().unwrap_or_default();
-                    self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
-                    files.push(ReadFile::unread());
-                }
+        let mut files = Vec::with_capacity(if reduce { batches.len() } else { self.files.len() });
+        for batch in batches {
+            files.extend(batch.files);
+            self.seen.extend(batch.seen);
+            for (index, error) in batch.failed {
+                let name = self.shown.get(index).cloned().unwrap_or_default();
+                self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
             }
         }
         files
+    }
+
+    /// Reads files that stand side by side; `first` is the number of the first of them. Reduced files are put together.
+    fn batch(&self, first: usize, sources: &[Source], reduce: bool) -> Batch {
+        let (mut batch, mut tables, mut bytes) = (Batch::default(), Tables::default(), Vec::new());
+        for (index, source) in (first..).zip(sources) {
+            let (file, is_json) = (FileId(index as u32), self.is_json(FileId(index as u32)));
+            bytes.clear();
+            let mut read = match disk::read_chosen(source, MAX_BYTES, &mut bytes) {
+                Ok(()) => json_files::reader(is_json)(file, &bytes, &mut tables),
+                Err(error) => {
+                    batch.failed.push((index, error));
+                    ReadFile::unread()
+                }
+            };
+            batch.seen.push(digest(&bytes));
+            if reduce && !is_json {
+                read.reduce();
+            }
+            match batch.files.last_mut() {
+                Some(last) if reduce => last.add(read),
+                _ => batch.files.push(read),
+            }
+        }
+        batch
     }
 
     /// The bytes of every rig file, with where it is; `None` where it can't be read, which is a fault then.
@@ -246,8 +274,10 @@ impl Sources {
         if let Some(given) = &self.given {
             return Some(given.clone());
         }
-        let bytes = disk::read(&self.files.get(index)?.path, MAX_BYTES).ok()?;
-        (Some(&digest(&bytes)) == self.seen.get(index)).then_some(bytes)
+        let (source, seen) = (self.files.get(index)?, self.seen.get(index)?);
+        let mut bytes = Vec::with_capacity(seen.0 + 1);
+        disk::read_chosen(source, MAX_BYTES, &mut bytes).ok()?;
+        (digest(&bytes) == *seen).then_some(bytes)
     }
 }
 

@@ -174,21 +174,27 @@ impl Fleet {
     }
 
     fn check_model(&self, model: &Model, problems: &mut Problems) {
-        let mut crafts = Vec::new();
         for name in &model.flies {
-            if self.defined(3, "craft", name, &model.head, problems) {
-                crafts.extend(self.craft(&name.value));
-            }
+            self.defined(3, "craft", name, &model.head, problems);
         }
-        super::cycles::check(model, problems);
-        let handset = match &model.handset {
-            Some(name) if self.defined(2, "handset", name, &model.head, problems) => self.handset(&name.value),
-            _ => None,
-        };
-        if let Some(handset) = handset {
-            let mut scope = Scope { fleet: self, model, handset, crafts: &crafts, problems };
+        if let Some(name) = &model.handset {
+            self.defined(2, "handset", name, &model.head, problems);
+        }
+        if !model.reduced {
+            problems.list.extend(self.check_inside(model));
+        }
+    }
+
+    /// What a model names inside of itself, its handset and its aircraft and what is not there, and what feeds itself.
+    pub fn check_inside(&self, model: &Model) -> Vec<Problem> {
+        let mut problems = Problems::default();
+        super::cycles::check(model, &mut problems);
+        if let Some(handset) = model.handset.as_ref().and_then(|name| self.handset(&name.value)) {
+            let crafts: Vec<&Craft> = model.flies.iter().filter_map(|name| self.craft(&name.value)).collect();
+            let mut scope = Scope { fleet: self, model, handset, crafts: &crafts, problems: &mut problems };
             scope.check();
         }
+        problems.list
     }
 }
 

@@ -7,7 +7,7 @@ mod contexts;
 mod finish;
 mod texts;
 
-pub use texts::{ReadFile, read, read_json};
+pub use texts::{ReadFile, Texts, read, read_json};
 
 use super::all::{Check, RULES};
 use super::book::RuleDoc;
@@ -22,11 +22,12 @@ use crate::findings::known::Known;
 use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED};
 use crate::findings::waiver::Placed;
 use crate::findings::{Finding, Mend, RuleId, Severity};
-use crate::fleet::problem::Problem;
-use crate::fleet::{FileFleet, Fleet};
+use crate::fleet::model::Model;
+use crate::fleet::problem::{Problem, ProblemKind};
+use crate::fleet::{self, FileFleet, Fleet};
 use crate::signal::Why;
-use crate::source::{FileId, Place};
-use crate::syntax::Tables;
+use crate::source::{FileId, Place, Span};
+use crate::syntax::{Tables, parse};
 use compact_str::CompactString;
 
 /// How an inspection is done.
@@ -72,6 +73,7 @@ pub struct Inspection<'o> {
     options: &'o Options,
     /// The rules that are asked, with their pages.
     asked: Vec<(Check, &'static RuleDoc)>,
+    texts: Option<Texts<'o>>,
 }
 
 /// What was found about one part of the fleet.
@@ -80,7 +82,10 @@ pub struct Found {
     findings: Vec<Finding>,
     undecided: Vec<(RuleId, Place)>,
     arms: Vec<Arms>,
-    unstated: Vec<(CompactString, Vec<&'static str>)>,
+    /// By the model that it was found with, since models may come in any order.
+    unstated: Vec<(Place, (CompactString, Vec<&'static str>))>,
+    /// What could not be understood inside of models that were read again.
+    problems: Vec<Problem>,
 }
 
 impl Found {
@@ -90,6 +95,7 @@ impl Found {
         self.undecided.extend(other.undecided);
         self.arms.extend(other.arms);
         self.unstated.extend(other.unstated);
+        self.problems.extend(other.problems);
     }
 
     fn take(&mut self, out: Out<'_>) {
@@ -134,7 +140,12 @@ impl<'o> Inspection<'o> {
         problems.extend(reading::codes(&fleet));
         let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
         let asked = asked.filter_map(|rule| Some((rule.check, page(rule.id)?))).collect();
-        Self { fleet, problems, waivers, secrets, options, asked }
+        Self { fleet, problems, waivers, secrets, options, asked, texts: None }
+    }
+
+    /// With the texts from which models are read again, where files were reduced.
+    pub fn with_texts(self, texts: Texts<'o>) -> Self {
+        Self { texts: Some(texts), ..self }
     }
 
     /// The fleet.
@@ -159,39 +170,73 @@ impl<'o> Inspection<'o> {
             parameters: &self.options.parameters,
             default_place: self.options.default_place.as_deref(),
             budget: self.options.budget,
+            texts: self.texts,
         }
+    }
+
+    /// Asks the rules about the models of a file, which are read again where they were reduced.
+    pub fn file(&self, file: FileId, tables: &mut Tables) -> Found {
+        let mut found = Found::default();
+        let first = self.fleet.models.partition_point(|model| model.head.file < file);
+        let own = self.fleet.models.get(first..).unwrap_or_default();
+        let own = own.get(..own.partition_point(|model| model.head.file == file)).unwrap_or_default();
+        if !own.iter().any(|model| model.reduced) {
+            own.iter().for_each(|model| self.judge(model, &mut found));
+            return found;
+        }
+        let Some(text) = self.texts.and_then(|texts| texts.of(file)) else {
+            found.problems.push(Problem::new(
+                ProblemKind::Unreadable,
+                Place::new(file, Span::default()),
+                "the file changed while it was inspected",
+                "inspect again",
+            ));
+            return found;
+        };
+        parse(&text, fleet::table::vocabulary, tables);
+        for model in fleet::read_models(file, &text, tables) {
+            found.problems.extend(self.fleet.check_inside(&model));
+            self.judge(&model, &mut found);
+        }
+        found
     }
 
     /// Asks the rules about one model and its aircraft.
     pub fn model(&self, index: usize) -> Found {
         let mut found = Found::default();
-        let Some(model) = self.fleet.models.get(index) else { return found };
+        if let Some(model) = self.fleet.models.get(index) {
+            self.judge(model, &mut found);
+        }
+        found
+    }
+
+    fn judge(&self, model: &Model, found: &mut Found) {
         let setup = self.setup();
         let view = ModelView::new(&setup, model);
         let all = names(&view);
         for &(check, doc) in &self.asked {
             match check {
-                Check::Model(check) => self.run(doc, &all, &mut found, |out| check(&view, out)),
+                Check::Model(check) => self.run(doc, &all, found, |out| check(&view, out)),
                 Check::Pair(check) => {
                     for pair in &view.pairs {
                         let name = std::slice::from_ref(&pair.craft.head.name.value);
-                        self.run(doc, name, &mut found, |out| check(pair, out));
+                        self.run(doc, name, found, |out| check(pair, out));
                     }
                 }
                 _ => {}
             }
         }
-        found.unstated.extend(unstated::of(&view));
+        let place = model.head.place(model.head.header);
+        found.unstated.extend(unstated::of(&view).into_iter().map(|unstated| (place, unstated)));
         if !self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {
-            return found;
+            return;
         }
         for pair in &view.pairs {
             match pair.arms() {
                 Ok(arms) => found.arms.extend(arms),
-                Err(why) => self.arms_not_decided(pair, why, &mut found),
+                Err(why) => self.arms_not_decided(pair, why, found),
             }
         }
-        found
     }
 
     /// Notes that the rules about what the arming controls of all models do miss one of them.

@@ -1,15 +1,18 @@
 //! What a rule looks at: a pair of model and aircraft, a model, an aircraft, or the whole fleet.
 
+use super::engine::Texts;
 use super::parameters::Parameters;
 use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
-use crate::fleet::{Decimal, Fleet};
+use crate::fleet::{Decimal, Fleet, read_models, table};
 use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, Why, lower, whole};
 use crate::source::{Place, Span};
+use crate::syntax::{Tables, parse};
 use compact_str::CompactString;
+use std::borrow::Cow;
 use std::cell::OnceCell;
 
 /// What holds for the whole inspection.
@@ -23,6 +26,22 @@ pub struct Setup<'s> {
     pub default_place: Option<&'s str>,
     /// The analysis budget of one question; `None`: the program's own.
     pub budget: Option<u64>,
+    /// The texts from which models that were reduced are read again.
+    pub texts: Option<Texts<'s>>,
+}
+
+impl Setup<'_> {
+    /// A model with everything that its text says. `None` where it was reduced and its text is no longer the same.
+    pub fn whole<'m>(&self, model: &'m Model) -> Option<Cow<'m, Model>> {
+        if !model.reduced {
+            return Some(Cow::Borrowed(model));
+        }
+        let (file, mut tables) = (model.head.file, Tables::default());
+        let text = self.texts?.of(file)?;
+        parse(&text, table::vocabulary, &mut tables);
+        let models = read_models(file, &text, &tables);
+        models.into_iter().find(|whole| whole.head.header == model.head.header).map(Cow::Owned)
+    }
 }
 
 /// A bay that a model has on, with what is in it.

@@ -48,6 +48,35 @@ pub fn read(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// The same for a file that [`choose`] found: it is known to be a file, so that it need not be looked at first. The bytes are
+/// added to `bytes`.
+///
+/// # Errors
+/// When it can't be opened or read.
+pub fn read_chosen(source: &Source, limit: usize, bytes: &mut Vec<u8>) -> io::Result<()> {
+    let mut file = File::open(&source.path)?.take(limit as u64 + 1);
+    // Reading to the end by hand: the standard library would ask for the file's size first.
+    loop {
+        let filled = bytes.len();
+        if filled == bytes.capacity() {
+            bytes.reserve(USUAL);
+        }
+        bytes.resize(filled.max(bytes.capacity()), 0);
+        let spare = bytes.get_mut(filled..).unwrap_or_default();
+        let read = file.read(spare);
+        bytes.truncate(filled + *read.as_ref().unwrap_or(&0));
+        match read {
+            Ok(0) => return Ok(()),
+            Ok(_) => {}
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// A buffer that takes most rig files at once, in bytes.
+const USUAL: usize = 16 << 10;
+
 /// Why a pipe, a socket or a device is not read, in words that can stand behind a colon.
 const SPECIAL: &str = "it is a pipe or a device, no file; `-` reads standard input";
 

@@ -47,7 +47,6 @@ impl Reader<'_> {
             "expect" => craft.expects.extend(reader.expect(statement)),
             _ => {}
         });
-        craft.shrink();
         craft
     }
 

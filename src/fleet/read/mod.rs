@@ -45,6 +45,19 @@ pub struct FileFleet {
     pub unread: bool,
 }
 
+impl FileFleet {
+    /// Takes in the blocks of the file behind it.
+    pub fn add(&mut self, next: &mut Self) {
+        self.sites.append(&mut next.sites);
+        self.links.append(&mut next.links);
+        self.handsets.append(&mut next.handsets);
+        self.crafts.append(&mut next.crafts);
+        self.models.append(&mut next.models);
+        self.problems.append(&mut next.problems);
+        self.unread |= next.unread;
+    }
+}
+
 /// Reads the tables of one text, made with [`table::vocabulary`].
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     let mut reader =
@@ -69,6 +82,20 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     fleet.problems = reader.problems;
     attribute(&mut fleet, &reader.lost);
     fleet
+}
+
+/// Reads only the models of the tables of one text, whole. What could not be understood was told by [`read`].
+pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Model> {
+    let mut reader =
+        Reader { file, bytes, tables, captures: Captures::default(), problems: Vec::new(), lost: Vec::new() };
+    let mut fleet = FileFleet::default();
+    reader.block(Block::Top, None, Span::default(), |reader, statement| {
+        if statement.word == "model" {
+            fleet.models.push(reader.model(statement));
+        }
+    });
+    attribute(&mut fleet, &reader.lost);
+    fleet.models
 }
 
 /// Tells each block which of its statements were lost.

@@ -43,7 +43,6 @@ impl Reader<'_> {
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
-        model.shrink();
         model
     }
 

@@ -21,9 +21,10 @@ impl Inspection<'_> {
     pub fn finish(&self, found: Found, more: Vec<Finding>, text_of: &dyn Fn(FileId) -> Option<Vec<u8>>) -> Outcome {
         let mut findings = found.findings;
         let blocks = Blocks::of(&self.fleet);
-        if !self.problems.is_empty() {
+        let problems = || self.problems.iter().chain(&found.problems);
+        if problems().next().is_some() {
             let concerned = Concerned::new(&self.fleet, &blocks);
-            findings.extend(self.problems.iter().filter_map(|problem| reading::finding(problem, &concerned)));
+            findings.extend(problems().filter_map(|problem| reading::finding(problem, &concerned)));
         }
         let crafts = || self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
         findings.extend(more.into_iter().map(|fault| match fault.rule {
@@ -39,7 +40,7 @@ impl Inspection<'_> {
         let undecided: FxHashSet<(RuleId, Place)> =
             found.undecided.iter().map(|&(rule, place)| (rule, block_of(place))).collect();
         // A rule may be silent because of a fault elsewhere: in the handset, in an aircraft, in a file that was not read.
-        let clear = self.problems.is_empty() && !self.fleet.unread;
+        let clear = problems().next().is_none() && !self.fleet.unread;
         let decided = |rule: RuleId, place: Place| {
             // A page of the book whose rule nobody asks yet has not been decided anywhere.
             (RULES.iter().any(|known| known.id == rule) || rule.starts_with("format/") || rule.starts_with("house/"))
@@ -75,7 +76,9 @@ impl Inspection<'_> {
         let aircraft: Vec<CompactString> =
             self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
         let mut aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
-        leave_out(&mut aircraft, found.unstated);
+        let mut unstated = found.unstated;
+        unstated.sort_by_key(|(place, _)| *place);
+        leave_out(&mut aircraft, unstated.into_iter().map(|(_, unstated)| unstated).collect());
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
     }
 }

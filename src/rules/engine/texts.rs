@@ -1,10 +1,29 @@
 //! What is kept of a text: its part of the fleet, its waivers, and what looks like a secret.
 
 use crate::findings::waiver::{Placed, Waiver};
+use crate::fleet::craft::Craft;
+use crate::fleet::model::Model;
 use crate::fleet::{self, FileFleet};
 use crate::rules::house;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Kind, Tables, parse};
+
+/// Gives the texts of files again.
+#[derive(Clone, Copy)]
+pub struct Texts<'t>(pub &'t (dyn Fn(FileId) -> Option<Vec<u8>> + Sync));
+
+impl Texts<'_> {
+    /// The text of a file as rules see it; `None` where it is no longer the same.
+    pub fn of(&self, file: FileId) -> Option<Vec<u8>> {
+        (self.0)(file)
+    }
+}
+
+impl std::fmt::Debug for Texts<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Texts")
+    }
+}
 
 /// What of a file is kept once it is read.
 #[derive(Debug, Default)]
@@ -16,6 +35,20 @@ pub struct ReadFile {
 }
 
 impl ReadFile {
+    /// Drops what [`Inspection::file`](super::Inspection::file) reads again.
+    pub fn reduce(&mut self) {
+        self.fleet.models.iter_mut().for_each(Model::reduce);
+        self.fleet.crafts.iter_mut().for_each(Craft::shrink);
+    }
+
+    /// Takes in the file behind it. Files that are taken in here lie close together in memory, where each on its own has room
+    /// in reserve.
+    pub fn add(&mut self, mut next: Self) {
+        self.fleet.add(&mut next.fleet);
+        self.waivers.append(&mut next.waivers);
+        self.secrets.append(&mut next.secrets);
+    }
+
     /// A file of which nothing could be read.
     pub fn unread() -> Self {
         Self { fleet: FileFleet { unread: true, ..FileFleet::default() }, ..Self::default() }

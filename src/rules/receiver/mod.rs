@@ -64,7 +64,12 @@ pub(super) enum Wrong {
 }
 
 /// Compares a strange model with the aircraft's own.
-pub(super) fn wrong<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
+pub(super) fn wrong(setup: &Setup<'_>, strange: &Model, own: &Model, craft: &Craft) -> Wrong {
+    let (Some(strange), Some(own)) = (setup.whole(strange), setup.whole(own)) else { return Wrong::Open };
+    compare(setup, &strange, &own, craft)
+}
+
+fn compare<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
     let (strange, own) = (ModelView::new(setup, strange), ModelView::new(setup, own));
     let other = Pair::new(setup, strange.model, strange.handset, craft, &strange.bays);
     let mine = Pair::new(setup, own.model, own.handset, craft, &own.bays);

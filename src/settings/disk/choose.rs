@@ -57,6 +57,9 @@ pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Pa
         match path.canonicalize() {
             Err(error) => choice.unreadable(path, reason(&error)),
             Ok(real) if real.is_dir() => choice.folder(path, &real),
+            Ok(real) if real.metadata().is_ok_and(|metadata| super::is_special(&metadata)) => {
+                choice.unreadable(path, SPECIAL.into());
+            }
             Ok(real) if choice.takes(&real) => {
                 let shown = shown(path, working);
                 choice.sources.insert(real, Source { path: path.clone(), shown });
