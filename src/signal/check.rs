@@ -19,20 +19,19 @@ pub(super) fn check(parts: &Parts) -> Result<(), Flaw> {
     limit(counts.into_iter().max().unwrap_or(0), MOST_PARTS, "controls, curves, conditions, channels or modes")?;
     sound(parts.scale.centre)?;
     positive(parts.scale.span)?;
-    let mut numbers = FxHashMap::default();
-    for (index, channel) in parts.channels.iter().enumerate() {
-        if numbers.insert(channel.number, index).is_some() {
-            return Err(Flaw::Twice(channel.number));
-        }
+    let mut numbers: Vec<(u16, usize)> = (0..).zip(&parts.channels).map(|(index, c)| (c.number, index)).collect();
+    numbers.sort_unstable();
+    if let Some(pair) = numbers.windows(2).find(|pair| pair[0].0 == pair[1].0) {
+        return Err(Flaw::Twice(pair[0].0));
     }
     let mut checker = Checker { parts, numbers: &numbers, feeds: Vec::new(), inside: true };
-    let mut feeds: FxHashMap<Fed, Vec<Fed>> = FxHashMap::default();
+    let mut ends = Vec::with_capacity(parts.conditions.len() + parts.channels.len());
     for control in &parts.controls {
         checker.control(control)?;
     }
     checker.feeds.clear();
     parts.curves.iter().try_for_each(curve)?;
-    for (id, named) in (0..).map(ConditionId).zip(&parts.conditions) {
+    for named in &parts.conditions {
         match &named.kind {
             NamedKind::Plain(condition) => checker.condition(condition, 0)?,
             NamedKind::Latch { set, reset } => {
@@ -40,11 +39,11 @@ pub(super) fn check(parts: &Parts) -> Result<(), Flaw> {
                 checker.condition(reset, 0)?;
             }
         }
-        feeds.insert(Fed::Condition(id), std::mem::take(&mut checker.feeds));
+        ends.push(checker.feeds.len());
     }
     for channel in &parts.channels {
         checker.channel(channel)?;
-        feeds.insert(Fed::Channel(channel.number), std::mem::take(&mut checker.feeds));
+        ends.push(checker.feeds.len());
     }
     for mode in &parts.modes {
         for &(_, low, high) in &mode.ranges {
@@ -52,21 +51,21 @@ pub(super) fn check(parts: &Parts) -> Result<(), Flaw> {
             sound(high)?;
         }
     }
-    loops(&feeds)?;
+    Feeds { parts, numbers: &numbers, all: &checker.feeds, ends: &ends, done: vec![None; ends.len()] }.loops()?;
     let mut degrees = FxHashMap::default();
     parts.channels.iter().try_for_each(|c| degree_of_channel(parts, c, &mut degrees).map(drop))
 }
 
 /// Checks a condition that a question asks about: it may look at channels that have no value.
 pub(super) fn check_asked(parts: &Parts, condition: &Condition) -> Result<(), Flaw> {
-    let numbers = FxHashMap::default();
-    Checker { parts, numbers: &numbers, feeds: Vec::new(), inside: false }.condition(condition, 0)
+    Checker { parts, numbers: &[], feeds: Vec::new(), inside: false }.condition(condition, 0)
 }
 
 /// What the checks share; collects what the thing under check is computed from.
 struct Checker<'a> {
     parts: &'a Parts,
-    numbers: &'a FxHashMap<u16, usize>,
+    /// Each channel's number and its index, in order.
+    numbers: &'a [(u16, usize)],
     feeds: Vec<Fed>,
     /// The condition stands in the model, so every channel it looks at must have a value.
     inside: bool,
@@ -184,7 +183,8 @@ impl<'a> Checker<'a> {
         if !self.inside {
             return Ok(());
         }
-        let channel = self.numbers.get(&number).map(|&i| &self.parts.channels[i]).ok_or(Flaw::NoChannel(number))?;
+        let index = index_of(self.numbers, number).ok_or(Flaw::NoChannel(number))?;
+        let channel = &self.parts.channels[index];
         if received && channel.carriage == Carriage::Not {
             return Err(Flaw::NoChannel(number));
         }
@@ -222,43 +222,56 @@ const fn limit(count: usize, limit: usize, what: &'static str) -> Result<(), Fla
     if count > limit { Err(Flaw::TooMany { what, limit }) } else { Ok(()) }
 }
 
-/// Finds a loop among what feeds what, by depth-first search; also bounds the longest chain.
-fn loops(feeds: &FxHashMap<Fed, Vec<Fed>>) -> Result<(), Flaw> {
-    let mut names: Vec<Fed> = feeds.keys().copied().collect();
-    names.sort_by_key(|f| match f {
-        Fed::Condition(id) => (0, id.0),
-        Fed::Channel(number) => (1, *number),
-    });
-    // The chain length below each one whose search is over.
-    let mut done: FxHashMap<Fed, usize> = FxHashMap::default();
-    for name in names {
-        visit(name, feeds, &mut Vec::new(), &mut done)?;
-    }
-    Ok(())
+fn index_of(numbers: &[(u16, usize)], number: u16) -> Option<usize> {
+    let at = numbers.binary_search_by_key(&number, |known| known.0).ok()?;
+    Some(numbers[at].1)
 }
 
-fn visit(
-    at: Fed,
-    feeds: &FxHashMap<Fed, Vec<Fed>>,
-    path: &mut Vec<Fed>,
-    done: &mut FxHashMap<Fed, usize>,
-) -> Result<usize, Flaw> {
-    if let Some(&length) = done.get(&at) {
-        return Ok(length);
+/// What feeds what: conditions first, then channels.
+struct Feeds<'a> {
+    parts: &'a Parts,
+    numbers: &'a [(u16, usize)],
+    /// Of all conditions and channels, one after the other.
+    all: &'a [Fed],
+    /// Where those of each end.
+    ends: &'a [usize],
+    /// The chain length below each one whose search is over.
+    done: Vec<Option<usize>>,
+}
+
+impl Feeds<'_> {
+    /// Finds a loop by depth-first search; also bounds the longest chain.
+    fn loops(mut self) -> Result<(), Flaw> {
+        let conditions = (0..).map(ConditionId).zip(&self.parts.conditions).map(|(id, _)| Fed::Condition(id));
+        let channels = self.numbers.iter().map(|&(number, _)| Fed::Channel(number));
+        let mut path = Vec::new();
+        conditions.chain(channels).try_for_each(|name| self.visit(name, &mut path).map(drop))
     }
-    if let Some(start) = path.iter().position(|&f| f == at) {
-        return Err(Flaw::Cycle(path[start..].to_vec()));
+
+    fn visit(&mut self, at: Fed, path: &mut Vec<Fed>) -> Result<usize, Flaw> {
+        let index = match at {
+            Fed::Condition(id) => Some(usize::from(id.0)),
+            Fed::Channel(number) => index_of(self.numbers, number).map(|index| index + self.parts.conditions.len()),
+        };
+        let Some(index) = index else { return Ok(0) };
+        if let Some(length) = self.done[index] {
+            return Ok(length);
+        }
+        if let Some(start) = path.iter().position(|&f| f == at) {
+            return Err(Flaw::Cycle(path[start..].to_vec()));
+        }
+        path.push(at);
+        limit(path.len(), LONGEST_CHAIN, "channels and conditions computed from one another")?;
+        let (all, mut length) = (self.all, 0);
+        let start = if index == 0 { 0 } else { self.ends[index - 1] };
+        for &from in &all[start..self.ends[index]] {
+            length = length.max(1 + self.visit(from, path)?);
+        }
+        limit(length, LONGEST_CHAIN, "channels and conditions computed from one another")?;
+        path.pop();
+        self.done[index] = Some(length);
+        Ok(length)
     }
-    path.push(at);
-    limit(path.len(), LONGEST_CHAIN, "channels and conditions computed from one another")?;
-    let mut length = 0;
-    for &from in feeds.get(&at).into_iter().flatten() {
-        length = length.max(1 + visit(from, feeds, path, done)?);
-    }
-    limit(length, LONGEST_CHAIN, "channels and conditions computed from one another")?;
-    path.pop();
-    done.insert(at, length);
-    Ok(length)
 }
 
 /// The greatest power to which a control can enter a channel's value: it bounds the size of exact numbers.

@@ -1,6 +1,6 @@
 //! What a condition or value hangs on: the cone of influence.
 
-use super::net::VarId;
+use super::net::{Bit, BitId, Net, Num, VarId};
 
 /// A set of variables. The last bit stands for all variables that have none of their own: a set with it may hold more than
 /// it should, never less.
@@ -75,6 +75,74 @@ impl Cone {
     /// Whether it hangs on nothing but where the controls stand now.
     pub(super) const fn is_of_now(&self) -> bool {
         self.latches | self.tests == 0 && !self.held
+    }
+}
+
+/// What is known of a value beside its node.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sort {
+    pub(super) cone: Cone,
+    /// The variables of the value itself, without those of conditions that choose between lines.
+    pub(super) own: VarSet,
+    /// No variable stands in it more than once, so that its parts are independent. Each line of a choice is looked at
+    /// alone: which one is in force was settled before.
+    pub(super) tree: bool,
+}
+
+impl Net {
+    pub(super) fn sort_of(&self, num: Num) -> Sort {
+        let mut sort = Sort { cone: Cone::default(), own: VarSet::default(), tree: true };
+        let mut with = |other: &Sort| {
+            sort.tree &= other.tree && !sort.own.meets(other.own);
+            sort.own = sort.own.union(other.own);
+            sort.cone = sort.cone.union(&other.cone);
+        };
+        match num {
+            Num::Const(_) => {}
+            Num::Var(var) => {
+                sort.own = VarSet::one(var);
+                sort.cone.vars = sort.own;
+            }
+            Num::Lin { terms, .. } => self.terms(terms).iter().for_each(|&(_, term)| with(self.sort(term))),
+            Num::Mul(a, b) | Num::Min(a, b) | Num::Max(a, b) => {
+                with(self.sort(a));
+                with(self.sort(b));
+            }
+            Num::Square(of) | Num::Curve { of, .. } | Num::Expo { of, .. } => sort = *self.sort(of),
+            Num::Choose { lines, otherwise } => {
+                sort = *self.sort(otherwise);
+                for &(when, value) in self.lines(lines) {
+                    let value = self.sort(value);
+                    sort.tree &= value.tree;
+                    sort.own = sort.own.union(value.own);
+                    sort.cone = sort.cone.union(&value.cone).union(self.cone(when));
+                }
+            }
+        }
+        sort
+    }
+
+    pub(super) fn cone_of(&self, bit: Bit) -> Cone {
+        let of = |ids: &[BitId]| ids.iter().fold(Cone::default(), |cone, &id| cone.union(self.cone(id)));
+        match bit {
+            Bit::Const(_) | Bit::Close => Cone::default(),
+            Bit::NotKnown(_) => Cone { unknown: true, ..Cone::default() },
+            Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
+            Bit::Over { num, .. } => self.sort(num).cone,
+            Bit::Not(of) => *self.cone(of),
+            Bit::All(run) | Bit::Any(run) => of(self.members(run)),
+            Bit::If(when, a, b) => of(&[when, a, b]),
+            Bit::Became(test) => {
+                let cone = self.cone(self.tests[usize::from(test)]);
+                Cone { tests: cone.tests | 1 << test, ..*cone }
+            }
+            Bit::Held { of, .. } => Cone { held: true, ..*self.cone(of) },
+            Bit::Latch(latch) => {
+                let (set, reset) = self.latches[usize::from(latch)];
+                let cone = of(&[set, reset]);
+                Cone { latches: cone.latches | 1 << latch, ..cone }
+            }
+        }
     }
 }
 

@@ -14,6 +14,12 @@ impl Program {
         self.follow(path, |_| {}).finish()
     }
 
+    /// What can be read on one channel at the end of a path; `None` where the model does not define it.
+    pub fn read(&self, path: &Path, channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        Some(self.follow(path, |_| {}).channel(index))
+    }
+
     /// What can be read at the start and after each movement of a path.
     pub fn play_all(&self, path: &Path) -> Vec<Reading> {
         let mut readings = Vec::with_capacity(path.movements.len() + 1);

@@ -138,6 +138,10 @@ impl Fix {
         if d <= 0 {
             return None;
         }
+        // Whole results are the most frequent.
+        if n % d == 0 {
+            return Self::bounded(n / d);
+        }
         let divisor = divisor(n.unsigned_abs(), d.unsigned_abs());
         // At most the size of `d`, which is an `i64`.
         let (n, d) = (n / divisor as i64, d / divisor as i64);

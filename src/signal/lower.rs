@@ -12,6 +12,7 @@ use crate::fleet::craft::{Controller, Craft};
 use crate::fleet::equipment::{self, Handset, Link};
 use crate::fleet::model::{self, Model, Trims};
 use crate::fleet::words::Stick;
+use compact_str::CompactString;
 use num_traits::Zero;
 
 /// Words of a model whose loss leaves the signal path as it is.
@@ -42,18 +43,20 @@ pub struct Lowered {
     /// The program.
     pub program: Program,
     names: Names,
+    held: HeldSoFar,
 }
 
 /// What the names of a model mean in its parts.
 #[derive(Clone, Debug, Default)]
 struct Names {
-    controls: Vec<(String, equipment::ControlKind)>,
-    conditions: Vec<String>,
-    curves: Vec<String>,
-    modes: Vec<String>,
-    /// The `held` conditions so far: time and condition.
-    held: Vec<(Decimal, Condition)>,
+    controls: Vec<(CompactString, equipment::ControlKind)>,
+    conditions: Vec<CompactString>,
+    curves: Vec<CompactString>,
+    modes: Vec<CompactString>,
 }
+
+/// The `held` conditions so far, which number them: time and condition.
+type HeldSoFar = Vec<(Decimal, Condition)>;
 
 /// Why a condition can't be asked.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -86,16 +89,15 @@ pub fn lower(model: &Model, handset: &Handset, link: Option<&Link>, craft: Optio
         return Err(Unclear);
     }
     let mut names = Names::default();
-    names.controls.extend(Stick::ALL.iter().map(|stick| (stick.word().to_owned(), equipment::ControlKind::Knob)));
-    names.controls.extend(handset.controls.iter().map(|control| (control.name.value.to_string(), control.kind)));
-    names.conditions.extend(model.conditions.iter().map(|condition| condition.name.value.to_string()));
-    names.curves.extend(model.curves.iter().map(|curve| curve.name.value.to_string()));
-    names
-        .modes
-        .extend(controller.iter().flat_map(|controller| &controller.modes).map(|mode| mode.name.value.to_string()));
-    let parts = parts(model, handset, link, controller, &mut names)?;
+    names.controls.extend(Stick::ALL.iter().map(|stick| (stick.word().into(), equipment::ControlKind::Knob)));
+    names.controls.extend(handset.controls.iter().map(|control| (control.name.value.clone(), control.kind)));
+    names.conditions.extend(model.conditions.iter().map(|condition| condition.name.value.clone()));
+    names.curves.extend(model.curves.iter().map(|curve| curve.name.value.clone()));
+    names.modes.extend(controller.iter().flat_map(|controller| &controller.modes).map(|mode| mode.name.value.clone()));
+    let mut held = HeldSoFar::new();
+    let parts = parts(model, handset, link, controller, &names, &mut held)?;
     let program = Program::new(parts).map_err(|_| Unclear)?;
-    Ok(Lowered { program, names })
+    Ok(Lowered { program, names, held })
 }
 
 impl Lowered {
@@ -104,7 +106,7 @@ impl Lowered {
     /// # Errors
     /// [`Unclear`] where it names something that is not there.
     pub fn condition(&self, condition: &written::Condition) -> Clear<Condition> {
-        self.names.clone().condition(condition, Measure::Received)
+        self.names.condition(condition, Measure::Received, &mut self.held.clone())
     }
 
     /// A condition of `when` or `while`: its pulses are the ones sent.
@@ -112,7 +114,7 @@ impl Lowered {
     /// # Errors
     /// As [`Lowered::condition`].
     pub fn when(&self, condition: &written::Condition) -> Clear<Condition> {
-        self.names.clone().condition(condition, Measure::Sent)
+        self.names.condition(condition, Measure::Sent, &mut self.held.clone())
     }
 
     /// The control with a name; sticks too.
@@ -154,12 +156,13 @@ fn parts(
     handset: &Handset,
     link: Option<&Link>,
     controller: Option<&Controller>,
-    names: &mut Names,
+    names: &Names,
+    held: &mut HeldSoFar,
 ) -> Clear<Parts> {
     let (centre, span) = handset.scale.as_ref().ok_or(Unclear)?.value;
     let mut controls = Vec::new();
     for &stick in Stick::ALL {
-        controls.push(stick_control(stick, model, handset, names)?);
+        controls.push(stick_control(stick, model, handset, names, held)?);
     }
     controls.extend(handset.controls.iter().map(|control| Control {
         name: control.name.value.to_string(),
@@ -176,15 +179,15 @@ fn parts(
     let mut conditions = Vec::new();
     for condition in &model.conditions {
         let kind = match &condition.kind {
-            model::NamedKind::When(when) => NamedKind::Plain(names.condition(when, Measure::Sent)?),
+            model::NamedKind::When(when) => NamedKind::Plain(names.condition(when, Measure::Sent, held)?),
             model::NamedKind::Latch { set, reset } => NamedKind::Latch {
-                set: names.condition(set, Measure::Sent)?,
-                reset: names.condition(reset, Measure::Sent)?,
+                set: names.condition(set, Measure::Sent, held)?,
+                reset: names.condition(reset, Measure::Sent, held)?,
             },
         };
         conditions.push(Named { name: condition.name.value.to_string(), kind });
     }
-    let channels = model.channels.iter().map(|known| channel(known, link, names)).collect::<Clear<_>>()?;
+    let channels = model.channels.iter().map(|known| channel(known, link, names, held)).collect::<Clear<_>>()?;
     let modes = controller.iter().flat_map(|controller| &controller.modes);
     let modes = modes.map(|mode| {
         let test = |test: &crate::fleet::craft::ModeTest| {
@@ -199,7 +202,13 @@ fn parts(
     Ok(Parts { controls, curves, conditions, channels, scale, order, modes })
 }
 
-fn stick_control(stick: Stick, model: &Model, handset: &Handset, names: &mut Names) -> Clear<Control> {
+fn stick_control(
+    stick: Stick,
+    model: &Model,
+    handset: &Handset,
+    names: &Names,
+    held: &mut HeldSoFar,
+) -> Clear<Control> {
     let trims = model.trims.map_or(Trims::On, |trims| trims.value);
     let acts = trims == Trims::On || trims == Trims::ThrottleOff && stick != Stick::Throttle;
     // Without a stated range nothing is known of the trims: none is reckoned with.
@@ -212,7 +221,7 @@ fn stick_control(stick: Stick, model: &Model, handset: &Handset, names: &mut Nam
         Ok(Rate {
             rate: number(line.rate.value)?,
             expo: number(line.expo.map_or(Decimal::whole(0), |expo| expo.value))?,
-            when: line.when.as_ref().map(|when| names.condition(when, Measure::Sent)).transpose()?,
+            when: line.when.as_ref().map(|when| names.condition(when, Measure::Sent, held)).transpose()?,
         })
     });
     let rates = rates.collect::<Clear<_>>()?;
@@ -224,10 +233,10 @@ fn curve(curve: &model::Curve) -> Clear<Curve> {
     Ok(Curve { name: curve.name.value.to_string(), points, smooth: curve.smooth })
 }
 
-fn channel(known: &model::Channel, link: Option<&Link>, names: &mut Names) -> Clear<Channel> {
+fn channel(known: &model::Channel, link: Option<&Link>, names: &Names, held: &mut HeldSoFar) -> Clear<Channel> {
     let mut lines = Vec::new();
     for line in &known.lines {
-        let when = line.when.as_ref().map(|when| names.condition(when, Measure::Sent)).transpose()?;
+        let when = line.when.as_ref().map(|when| names.condition(when, Measure::Sent, held)).transpose()?;
         lines.push(Line { value: names.value(&line.value)?, when });
     }
     if lines.is_empty() {
@@ -260,23 +269,23 @@ impl Names {
         u16::try_from(at).map(ControlId).map_err(|_| Unclear)
     }
 
-    fn condition(&mut self, condition: &written::Condition, pulses: Measure) -> Clear<Condition> {
+    fn condition(&self, condition: &written::Condition, pulses: Measure, held: &mut HeldSoFar) -> Clear<Condition> {
         use written::ConditionKind as Kind;
         Ok(match &condition.kind {
             Kind::Any(list) => {
-                Condition::Any(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?)
+                Condition::Any(list.iter().map(|part| self.condition(part, pulses, held)).collect::<Clear<_>>()?)
             }
             Kind::All(list) => {
-                Condition::All(list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>()?)
+                Condition::All(list.iter().map(|part| self.condition(part, pulses, held)).collect::<Clear<_>>()?)
             }
-            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses)?)),
+            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses, held)?)),
             Kind::Held(time, inner) => {
-                let entry = (*time, self.condition(inner, pulses)?);
-                let at = match self.held.iter().position(|known| *known == entry) {
+                let entry = (*time, self.condition(inner, pulses, held)?);
+                let at = match held.iter().position(|known| *known == entry) {
                     Some(at) => at,
                     None => {
-                        self.held.push(entry.clone());
-                        self.held.len() - 1
+                        held.push(entry.clone());
+                        held.len() - 1
                     }
                 };
                 Condition::Held(u8::try_from(at).map_err(|_| Unclear)?, Box::new(entry.1))

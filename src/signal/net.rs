@@ -1,7 +1,7 @@
 //! The compiled form of a program: conditions and values as nodes in flat tables, equal nodes stored once. A question adds
 //! its own. Every node knows what it hangs on, so that a question never has to look further.
 
-use super::cone::{Cone, VarSet};
+use super::cone::{Cone, Sort, VarSet};
 use super::fix::Fix;
 use super::parts::*;
 use super::pool::{Index, Run, hash_of};
@@ -89,17 +89,6 @@ pub(super) enum Bit {
     Close,
 }
 
-/// What is known of a value beside its node.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Sort {
-    pub(super) cone: Cone,
-    /// The variables of the value itself, without those of conditions that choose between lines.
-    pub(super) own: VarSet,
-    /// No variable stands in it more than once, so that its parts are independent. Each line of a choice is looked at
-    /// alone: which one is in force was settled before.
-    pub(super) tree: bool,
-}
-
 /// The most latches and the most remembered tests.
 pub(super) const MOST_MEMORY: usize = 64;
 
@@ -162,6 +151,23 @@ pub(super) fn remember<T: Clone>(table: &mut Vec<Option<T>>, at: usize, value: T
 }
 
 impl Net {
+    /// With room for what a model of usual size needs.
+    pub(super) fn with_room() -> Self {
+        Self {
+            vars: Vec::with_capacity(16),
+            nums: Vec::with_capacity(64),
+            sorts: Vec::with_capacity(64),
+            bits: Vec::with_capacity(128),
+            cones: Vec::with_capacity(128),
+            terms: Vec::with_capacity(32),
+            lines: Vec::with_capacity(32),
+            members: Vec::with_capacity(64),
+            num_index: Index::with_room(56),
+            bit_index: Index::with_room(112),
+            ..Self::default()
+        }
+    }
+
     pub(super) fn num(&self, id: NumId) -> Num {
         self.nums[id as usize]
     }
@@ -327,60 +333,5 @@ impl Net {
         self.cones.push(cone);
         self.bit_index.add(hash, id);
         id
-    }
-
-    fn sort_of(&self, num: Num) -> Sort {
-        let mut sort = Sort { cone: Cone::default(), own: VarSet::default(), tree: true };
-        let mut with = |other: &Sort| {
-            sort.tree &= other.tree && !sort.own.meets(other.own);
-            sort.own = sort.own.union(other.own);
-            sort.cone = sort.cone.union(&other.cone);
-        };
-        match num {
-            Num::Const(_) => {}
-            Num::Var(var) => {
-                sort.own = VarSet::one(var);
-                sort.cone.vars = sort.own;
-            }
-            Num::Lin { terms, .. } => self.terms(terms).iter().for_each(|&(_, term)| with(self.sort(term))),
-            Num::Mul(a, b) | Num::Min(a, b) | Num::Max(a, b) => {
-                with(self.sort(a));
-                with(self.sort(b));
-            }
-            Num::Square(of) | Num::Curve { of, .. } | Num::Expo { of, .. } => sort = *self.sort(of),
-            Num::Choose { lines, otherwise } => {
-                sort = *self.sort(otherwise);
-                for &(when, value) in self.lines(lines) {
-                    let value = self.sort(value);
-                    sort.tree &= value.tree;
-                    sort.own = sort.own.union(value.own);
-                    sort.cone = sort.cone.union(&value.cone).union(self.cone(when));
-                }
-            }
-        }
-        sort
-    }
-
-    fn cone_of(&self, bit: Bit) -> Cone {
-        let of = |ids: &[BitId]| ids.iter().fold(Cone::default(), |cone, &id| cone.union(self.cone(id)));
-        match bit {
-            Bit::Const(_) | Bit::Close => Cone::default(),
-            Bit::NotKnown(_) => Cone { unknown: true, ..Cone::default() },
-            Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
-            Bit::Over { num, .. } => self.sort(num).cone,
-            Bit::Not(of) => *self.cone(of),
-            Bit::All(run) | Bit::Any(run) => of(self.members(run)),
-            Bit::If(when, a, b) => of(&[when, a, b]),
-            Bit::Became(test) => {
-                let cone = self.cone(self.tests[usize::from(test)]);
-                Cone { tests: cone.tests | 1 << test, ..*cone }
-            }
-            Bit::Held { of, .. } => Cone { held: true, ..*self.cone(of) },
-            Bit::Latch(latch) => {
-                let (set, reset) = self.latches[usize::from(latch)];
-                let cone = of(&[set, reset]);
-                Cone { latches: cone.latches | 1 << latch, ..cone }
-            }
-        }
     }
 }

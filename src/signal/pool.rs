@@ -36,6 +36,13 @@ pub(super) struct Index {
 const NONE: u32 = u32::MAX;
 
 impl Index {
+    /// With room for some nodes.
+    pub(super) fn with_room(nodes: usize) -> Self {
+        let mut heads = FxHashMap::default();
+        heads.reserve(nodes);
+        Self { heads, before: Vec::with_capacity(nodes) }
+    }
+
     /// The node with this hash that is `same`.
     pub(super) fn find(&self, hash: u64, same: impl Fn(u32) -> bool) -> Option<u32> {
         let mut at = *self.heads.get(&hash)?;

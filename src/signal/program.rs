@@ -1,6 +1,7 @@
 //! A checked program: parts whose references, numbers and order of evaluation are sound.
 
 use super::curve::Shape;
+use super::net::Net;
 use super::number::{Number, fits, whole};
 use super::output::Output;
 use super::parts::*;
@@ -82,7 +83,8 @@ impl Program {
             controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
             trims: vec![whole(0); parts.controls.len()],
         };
-        Ok(Self { parts, shapes, outputs, rest, budget: BUDGET, known: RefCell::default() })
+        let known = RefCell::new(Known { net: Net::with_room(), ..Known::default() });
+        Ok(Self { parts, shapes, outputs, rest, budget: BUDGET, known })
     }
 
     /// The same program with another analysis budget per question, in regions of positions looked at.

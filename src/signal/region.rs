@@ -157,7 +157,7 @@ impl Group {
     }
 
     /// Settles whether a latch was on or a test held; nothing settles it no more.
-    pub(super) fn settle(&mut self, number: u8, test: bool, on: Option<bool>) {
+    fn settle(&mut self, number: u8, test: bool, on: Option<bool>) {
         self.settled.set(number, test, on.is_some());
         self.on.set(number, test, on == Some(true));
         self.narrow();
@@ -180,11 +180,11 @@ impl Group {
 }
 
 /// Something of the region that was changed, by what hangs on it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Change {
     vars: VarSet,
-    /// The past, or what counts as held.
-    memory: bool,
+    past: Remembered,
+    held: bool,
 }
 
 /// What was found of a node, and after how many changes.
@@ -272,11 +272,22 @@ impl Region {
     }
 
     pub(super) fn changed(&mut self, vars: VarSet) {
-        self.changes.push(Change { vars, memory: false });
+        self.changes.push(Change { vars, ..Change::default() });
     }
 
-    pub(super) fn remembers_otherwise(&mut self) {
-        self.changes.push(Change { vars: VarSet::default(), memory: true });
+    /// Settles something of a group's past; nothing settles it no more.
+    pub(super) fn settle(&mut self, group: usize, number: u8, test: bool, on: Option<bool>) {
+        let group = &mut self.groups[group];
+        group.settle(number, test, on);
+        self.changes.push(Change { past: group.all, ..Change::default() });
+    }
+
+    /// Settles whether a condition counts as held; nothing settles it no more.
+    pub(super) fn hold(&mut self, scene: u8, number: u8, held: Option<bool>) {
+        let scene = &mut self.scenes[usize::from(scene)];
+        scene.held_known = scene.held_known & !(1 << number) | u64::from(held.is_some()) << number;
+        scene.held = scene.held & !(1 << number) | u64::from(held == Some(true)) << number;
+        self.changes.push(Change { held: true, ..Change::default() });
     }
 
     /// What was found before of a condition with this cone, where it still holds.
@@ -312,7 +323,11 @@ impl Region {
     /// Whether nothing that a cone hangs on was changed since.
     fn holds(&self, at: u32, cone: &Cone) -> bool {
         let Some(known) = at.checked_sub(self.base) else { return false };
-        let touches = |change: &Change| change.vars.meets(cone.vars) || change.memory && !cone.is_of_now();
+        let touches = |change: &Change| {
+            change.vars.meets(cone.vars)
+                || change.past.latches & cone.latches | change.past.tests & cone.tests != 0
+                || change.held && cone.held
+        };
         !self.changes[known as usize..].iter().rev().any(touches)
     }
 }

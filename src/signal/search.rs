@@ -46,27 +46,18 @@ pub(super) fn split<E>(
             // What leads there by the shortest way goes first.
             let first = eval.region.groups[group].first_was(number, test);
             for on in [first, !first] {
-                eval.region.groups[group].settle(number, test, Some(on));
-                eval.region.remembers_otherwise();
+                eval.region.settle(group, number, test, Some(on));
                 next(eval)?;
             }
-            eval.region.groups[group].settle(number, test, None);
-            eval.region.remembers_otherwise();
+            eval.region.settle(group, number, test, None);
             Ok(())
         }
         Hint::Held(scene, number) => {
-            let at = usize::from(scene);
-            for held in [0, 1 << number] {
-                let scene = &mut eval.region.scenes[at];
-                scene.held_known |= 1 << number;
-                scene.held = scene.held & !(1 << number) | held;
-                eval.region.remembers_otherwise();
+            for held in [false, true] {
+                eval.region.hold(scene, number, Some(held));
                 next(eval)?;
             }
-            let scene = &mut eval.region.scenes[at];
-            scene.held_known &= !(1 << number);
-            scene.held &= !(1 << number);
-            eval.region.remembers_otherwise();
+            eval.region.hold(scene, number, None);
             Ok(())
         }
         Hint::Apart(scene) => {

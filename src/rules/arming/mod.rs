@@ -47,8 +47,7 @@ impl<'p> Arming<'p> {
 
     /// Whether a start asks to arm; `None` where a pulse is not known.
     fn asks_at(&self, stand: Stand) -> Option<bool> {
-        let reading = self.signals.program().play(&Path::at(stand));
-        *reading.modes.get(usize::from(self.signals.arm()?.0))?
+        self.signals.program().holds(&Path::at(stand), &self.asks)
     }
 }
 

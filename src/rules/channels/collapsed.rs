@@ -25,8 +25,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             }
             let start = |position| signals.start(&[(control, Setting::Position(position))]);
             let sent = |position| {
-                let reading = signals.program().play(&Path::at(start(position)));
-                reading.channel(u16::from(channel)).map(|seen| float(&seen.sent))
+                let reading = signals.program().read(&Path::at(start(position)), u16::from(channel));
+                reading.map(|seen| float(&seen.sent))
             };
             let same = (1..count).find(|&position| {
                 arrives(signals, start(position), channel) == arrives(signals, start(position - 1), channel)

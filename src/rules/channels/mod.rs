@@ -101,6 +101,5 @@ fn with_stick(signals: &Signals, stick: ControlId, percent: i64) -> Stand {
 
 /// The pulse that arrives on a channel in a start, in microseconds.
 fn arrives(signals: &Signals, stand: Stand, channel: u8) -> Option<f64> {
-    let reading = signals.program().play(&Path::at(stand));
-    reading.channel(u16::from(channel))?.received.as_ref().map(float)
+    signals.program().read(&Path::at(stand), u16::from(channel))?.received.as_ref().map(float)
 }

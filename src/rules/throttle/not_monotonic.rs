@@ -32,8 +32,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let mut path = path.clone();
             path.movements
                 .push(Movement { sets: vec![(Handle::Control(stick), Setting::Percent(whole(percent)))], held: 0 });
-            let reading = signals.program().play(&path);
-            let pulse = reading.channel(motor.number())?.received.as_ref().map(float)?;
+            let pulse = signals.program().read(&path, motor.number())?.received.as_ref().map(float)?;
             Some((percent, pulse, path))
         };
         let pulses: Vec<_> = (-100..=100).step_by(STEP).filter_map(at).collect();
