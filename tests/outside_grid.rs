@@ -54,7 +54,7 @@ fn ranges_hold_a_fine_grid_and_fit_it() {
         assert!(close, "{range:?} is wider than {least} us to {greatest} us; {}", about());
     }
     println!("{decided} ranges of {} decided", models.len());
-    assert!(decided >= 50, "only {decided} of {} ranges are decided", models.len());
+    assert!(decided >= 100, "only {decided} of {} ranges are decided", models.len());
 }
 
 #[test]

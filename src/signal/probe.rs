@@ -31,8 +31,8 @@ impl Eval<'_> {
         found
     }
 
-    /// Moves the variables of a value to where it is greatest, or least.
-    fn push(&mut self, scene: u8, id: NumId, up: bool, trims: bool) {
+    /// Moves the variables of a value to where it is greatest, or least, as far as that can be told from afar.
+    pub(super) fn push(&mut self, scene: u8, id: NumId, up: bool, trims: bool) {
         let net = self.net;
         match net.num(id) {
             Num::Const(_) => {}

@@ -3,6 +3,7 @@
 use super::cut::Cut;
 use super::eval::Eval;
 use super::fix::Fix;
+use super::interval::Interval;
 use super::memory::{Finder, Grouping};
 use super::net::{BitId, NumId, TooLarge};
 use super::output::Levels;
@@ -14,8 +15,11 @@ use super::real::Real;
 use super::region::{Group, Hint, Tri};
 use super::search::{split, split_value};
 
-/// How closely the ends of a value that bends are found, in microseconds before the link (or 0.02 %).
+/// How closely the ends of a value that bends are found, in microseconds before the link.
 const FINE: f64 = 0.05;
+
+/// The same for a value in percent.
+const FINE_PERCENT: f64 = 0.01;
 
 /// An end that was found: its value, and whether it is only approached.
 #[derive(Clone, Debug)]
@@ -69,7 +73,8 @@ impl Program {
         }
         region.groups.extend(groups.list.iter().map(Group::of));
         let mut eval = Eval::new(self, net, region);
-        let mut ends = Ends { given, num, budget, open: None, low: None, high: None };
+        let fine = if measure == Measure::Percent { FINE_PERCENT } else { FINE };
+        let mut ends = Ends { given, num, fine, budget, open: None, low: None, high: None, reached: None };
         if let Err(why) = ends.explore(&mut eval) {
             return Ok(Reach::NotDecided(why));
         }
@@ -91,14 +96,16 @@ impl Program {
 }
 
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie. An end that is found
-/// only nearly may lie on either side of a tie that is near; there is no answer then.
+/// only nearly lies up to this far inside of what was found; where a tie lies between, there is no answer.
 fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
     let levels = Levels::new(scale, levels);
     let at = |pulse: &Real| levels.nearest(pulse);
     let Some(exact) = end.exact else {
+        // An end is settled within this of a place that was tried, and that place is known as closely.
+        let inside = if is_low { 2.0 * FINE } else { -2.0 * FINE };
         let near = |pulse: f64| at(&Real::from_big(super::number::from_f64(pulse)));
-        let (below, above) = (near(end.near - FINE), near(end.near + FINE));
-        return (below == above).then(|| below.roughly());
+        let (found, furthest) = (near(end.near), near(end.near + inside));
+        return (found == furthest).then(|| found.roughly());
     };
     let pulse = Real::Small(exact);
     let nudge = Real::ONE.div(&Real::whole(1_000_000_000));
@@ -109,10 +116,13 @@ fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
 struct Ends {
     given: BitId,
     num: NumId,
+    fine: f64,
     budget: u64,
     open: Option<Why>,
     low: Option<End>,
     high: Option<End>,
+    /// The least and the greatest value of the states that were tried.
+    reached: Option<Interval>,
 }
 
 impl Ends {
@@ -142,6 +152,10 @@ impl Ends {
                 if self.is_covered(eval) {
                     return Ok(());
                 }
+                self.try_out(eval);
+                if self.is_settled(eval) {
+                    return Ok(());
+                }
                 return split(eval, hint, &mut |eval| self.explore(eval));
             }
         }
@@ -155,18 +169,66 @@ impl Ends {
             self.take(Some(ends.high), ends.high.near(), ends.high_open, false);
             return Ok(());
         }
-        let span = eval.num(0, self.num);
+        self.try_out(eval);
+        if self.is_settled(eval) {
+            return Ok(());
+        }
         let cut = eval.cut(0, self.num, None);
         match cut {
             Cut::Condition(_) | Cut::Each(..) => {}
-            Cut::Halve(..) | Cut::At(..) if span.width() >= FINE => {}
+            Cut::Halve(..) | Cut::At(..) if eval.num(0, self.num).width() >= self.fine => {}
             _ => {
-                self.take(None, span.ends.low, span.low_open, true);
-                self.take(None, span.ends.high, span.high_open, false);
+                self.take_whole(eval);
                 return Ok(());
             }
         }
         split_value(eval, cut, &mut |eval| self.explore(eval))
+    }
+
+    /// Tries the places where the value should be greatest and least, and where the condition should hold: what is reached
+    /// there need not be looked for elsewhere.
+    fn try_out(&mut self, eval: &mut Eval<'_>) {
+        for up in [true, false] {
+            let trail = eval.region.trail.len();
+            eval.push(0, self.num, up, true);
+            self.read(eval);
+            eval.widen(trail);
+        }
+        let trail = eval.region.trail.len();
+        eval.probe(&mut |eval| self.read(eval));
+        eval.widen(trail);
+    }
+
+    /// Notes the value of the place that the region was brought to; whether the condition holds there.
+    fn read(&mut self, eval: &mut Eval<'_>) -> bool {
+        let holds = eval.bit(0, self.given) == Tri::True;
+        let span = eval.num(0, self.num);
+        if holds && span.width() < self.fine {
+            let exact = eval.exact_point(0, self.num);
+            self.take(exact, exact.map_or(span.ends.low, Fix::near), false, true);
+            self.take(exact, exact.map_or(span.ends.high, Fix::near), false, false);
+            self.reached = Some(self.reached.map_or(span.ends, |reached| reached.hull(span.ends)));
+        }
+        holds
+    }
+
+    /// Whether nothing in the box lies beyond what was reached by more than ends may be off: it is taken as it is then.
+    fn is_settled(&mut self, eval: &mut Eval<'_>) -> bool {
+        let ends = eval.num(0, self.num).ends;
+        let settled = self
+            .reached
+            .is_some_and(|reached| reached.low - self.fine <= ends.low && ends.high <= reached.high + self.fine);
+        if settled {
+            self.take_whole(eval);
+        }
+        settled
+    }
+
+    /// Takes the ends of the box for ends of the range, though they are known only nearly.
+    fn take_whole(&mut self, eval: &mut Eval<'_>) {
+        let span = eval.num(0, self.num);
+        self.take(None, span.ends.low, span.low_open, true);
+        self.take(None, span.ends.high, span.high_open, false);
     }
 
     /// Whether nothing in the box can move the ends that are known.
