@@ -8,7 +8,7 @@ use compact_str::CompactString;
 
 /// How deep conditions and values may be nested.
 pub const MAX_DEPTH: usize = 32;
-/// How many parts one condition or value may have.
+/// How many parts one condition or value may have, and how many names one list.
 pub const MAX_TERMS: usize = 500;
 
 /// Why the items did not fit, at the first one that did not.
@@ -320,6 +320,9 @@ impl<'t> Items<'t> {
     pub fn names(&mut self, what: &str, between: Kind) -> Read<Vec<Name>> {
         let mut list = vec![self.name(what)?];
         while self.sign(between) {
+            if list.len() == MAX_TERMS {
+                return Err(Miss { at: self.at, kind: MissKind::TooLarge("names in one list", MAX_TERMS) });
+            }
             list.push(self.name(what)?);
         }
         Ok(list)

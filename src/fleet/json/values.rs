@@ -290,7 +290,7 @@ impl Turner<'_> {
                 ..Wrong::new(
                     back(span),
                     format!("more than {limit} {what}: this program reads no more"),
-                    "split it into named conditions or channels",
+                    "split it into several, such as named conditions or channels",
                 )
             },
             MissKind::Unit(dimension) => Wrong {

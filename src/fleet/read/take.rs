@@ -73,7 +73,12 @@ impl Reader<'_> {
             }
             MissKind::TooLarge(what, limit) => {
                 let message = format!("more than {limit} {what}: this program reads no more");
-                self.problem(ProblemKind::TooLarge, span, message, "split it into named conditions or channels");
+                self.problem(
+                    ProblemKind::TooLarge,
+                    span,
+                    message,
+                    "split it into several, such as named conditions or channels",
+                );
             }
             MissKind::Unit(dimension) => {
                 let token = self.tables.items(statement).get(miss.at);

@@ -1,6 +1,7 @@
 //! The language reference, written from the table of statements.
 
 use super::{Block, Entry, entries, plain};
+use crate::fleet::MAX_TERMS;
 use crate::syntax::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_STATEMENTS, Unit};
 
 const HEAD: &str = "\
@@ -40,7 +41,8 @@ channel's `us` is the pulse that the handset sends; in `expect` it is the pulse 
 pub fn markdown() -> String {
     let mut page = HEAD.to_owned();
     page += &format!(
-        "\nLimits: {} MiB a file, {MAX_STATEMENTS} statements, {MAX_IN_BLOCK} in one block, blocks {MAX_NESTING} deep. Units: {}.\n",
+        "\nLimits: {} MiB a file, {MAX_STATEMENTS} statements, {MAX_IN_BLOCK} in one block, blocks {MAX_NESTING} deep, \
+         {MAX_TERMS} parts in a condition, a value, a curve or a list of names. Units: {}.\n",
         MAX_BYTES >> 20,
         Unit::ALL.iter().map(|unit| format!("`{}`", unit.text())).collect::<Vec<_>>().join(" ")
     );

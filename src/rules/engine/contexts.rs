@@ -5,6 +5,9 @@ use crate::source::{FileId, Place};
 use crate::syntax::{NONE, Statement, Tables, parse};
 use std::cell::RefCell;
 
+/// How many items of a statement tell it from others: each finding in a list of thousands would else read all of it.
+const MOST_ITEMS: usize = 64;
+
 /// The words around places, for fingerprints. Findings are asked about in file order, so one file is kept.
 pub(super) struct Contexts<'t> {
     text_of: &'t dyn Fn(FileId) -> Option<Vec<u8>>,
@@ -42,7 +45,7 @@ impl<'t> Contexts<'t> {
 /// A statement's own words without what layout alone decides: blanks, and quotes around a name.
 fn header_words(text: &[u8], tables: &Tables, statement: &Statement) -> String {
     let mut words = String::from_utf8_lossy(tables.word(statement).of(text)).into_owned();
-    for item in tables.items(statement) {
+    for item in tables.items(statement).iter().take(MOST_ITEMS) {
         let word = String::from_utf8_lossy(item.of(text));
         let name = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
         words.push(' ');
