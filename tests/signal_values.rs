@@ -188,17 +188,16 @@ fn pulses_are_those_of_a_general_servo_library() {
     }
 }
 
-/// x·y + x − y over the square of two sticks is greatest, 1, at three corners and least, −3, at the fourth. Both sticks stand
-/// in it twice, so that the parts alone would give −3 to 3.
+/// x·y + x + y/2 over the square of two sticks is greatest, 2.5, at one corner and least, −1.5, at another. Both sticks stand
+/// in it twice, so that the parts alone would give −2.5 to 2.5.
 #[test]
 fn a_value_that_joins_its_sticks_twice_has_its_true_ends() {
     let (roll, pitch) = (|| Value::Control(ControlId(0)), || Value::Control(ControlId(1)));
-    let program = of_roll(roll().times(pitch()).plus(roll()).minus(pitch()), |parts| {
-        parts.controls.push(Control::stick("pitch", Function::Pitch));
-    });
+    let value = roll().times(pitch()).plus(roll()).plus(Value::percent(50).times(pitch()));
+    let program = of_roll(value, |parts| parts.controls.push(Control::stick("pitch", Function::Pitch)));
     let Some(Reach::Range(range)) = program.range(1, Measure::Percent, &Within::default()) else {
         panic!("the range is not decided")
     };
-    assert!(range.low <= -300.0 && range.high >= 100.0, "{range:?}");
-    assert!(range.low > -300.02 && range.high < 100.02, "{range:?}");
+    assert!(range.low <= -150.0 && range.high >= 250.0, "{range:?}");
+    assert!(range.low > -150.02 && range.high < 250.02, "{range:?}");
 }
