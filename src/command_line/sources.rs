@@ -2,7 +2,7 @@
 
 use super::{json_files, settings};
 use crate::findings::{Finding, Mend, Severity};
-use crate::rules::engine::ReadFile;
+use crate::rules::engine::{ReadFile, read_outline};
 use crate::settings::Settings;
 use crate::settings::disk::{self, Left, Source};
 use crate::source::{FileId, Place, Span};
@@ -201,21 +201,20 @@ impl Sources {
 
     /// Reads files that stand side by side; `first` is the number of the first of them. Reduced files are put together.
     fn batch(&self, first: usize, sources: &[Source], reduce: bool) -> Batch {
-        let (mut batch, mut tables, mut bytes) = (Batch::default(), Tables::default(), Vec::new());
+        let (mut batch, mut tables, mut buffer) = (Batch::default(), Tables::default(), Vec::new());
         for (index, source) in (first..).zip(sources) {
             let (file, is_json) = (FileId(index as u32), self.is_json(FileId(index as u32)));
-            bytes.clear();
-            let mut read = match disk::read_chosen(source, MAX_BYTES, &mut bytes) {
-                Ok(()) => json_files::reader(is_json)(file, &bytes, &mut tables),
+            let length = disk::read_chosen(source, MAX_BYTES, &mut buffer);
+            let bytes = buffer.get(..*length.as_ref().unwrap_or(&0)).unwrap_or_default();
+            batch.seen.push(digest(bytes));
+            let read = match length {
+                Ok(_) if reduce && !is_json => read_outline(file, bytes, &mut tables),
+                Ok(_) => json_files::reader(is_json)(file, bytes, &mut tables),
                 Err(error) => {
                     batch.failed.push((index, error));
                     ReadFile::unread()
                 }
             };
-            batch.seen.push(digest(&bytes));
-            if reduce && !is_json {
-                read.reduce();
-            }
             match batch.files.last_mut() {
                 Some(last) if reduce => last.add(read),
                 _ => batch.files.push(read),
@@ -275,8 +274,9 @@ impl Sources {
             return Some(given.clone());
         }
         let (source, seen) = (self.files.get(index)?, self.seen.get(index)?);
-        let mut bytes = Vec::with_capacity(seen.0 + 1);
-        disk::read_chosen(source, MAX_BYTES, &mut bytes).ok()?;
+        let mut bytes = vec![0; seen.0 + 1];
+        let length = disk::read_chosen(source, MAX_BYTES, &mut bytes).ok()?;
+        bytes.truncate(length);
         (digest(&bytes) == *seen).then_some(bytes)
     }
 }

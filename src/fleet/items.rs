@@ -5,6 +5,7 @@ use super::number::{Decimal, Dimension};
 use crate::source::{Located, Span};
 use crate::syntax::{Kind, Token, Unit};
 use compact_str::CompactString;
+use std::fmt;
 
 /// How deep conditions and values may be nested.
 pub const MAX_DEPTH: usize = 32;
@@ -23,14 +24,43 @@ pub struct Miss {
 /// What did not fit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum MissKind {
-    /// Something else was expected: in words, without "expected".
-    Expected(String),
+    /// Something else was expected.
+    Expected(Expected),
     /// A number misses its unit, or has a wrong one.
     Unit(Dimension),
     /// A number that can't be: in words.
     Range(String),
     /// A limit of the program is passed.
     TooLarge(&'static str, usize),
+}
+
+/// What was expected. It is put into words only where it is told: mostly another shape fits then.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Expected {
+    /// In words.
+    Words(&'static str),
+    /// This word.
+    Word(&'static str),
+    /// One of these words.
+    OneOf(&'static [&'static str]),
+    /// A number of a dimension.
+    Number(Dimension),
+    /// A range of a dimension.
+    Range(Dimension),
+}
+
+impl fmt::Display for Expected {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Words(words) => f.write_str(words),
+            Self::Word(word) => write!(f, "`{word}`"),
+            Self::OneOf(words) => f.write_str(&any_of(words)),
+            Self::Number(dimension) => write!(f, "a number of {}", units(*dimension)),
+            Self::Range(dimension) => {
+                write!(f, "a range of {}, such as 1..2 {}", units(*dimension), dimension.units()[0].text())
+            }
+        }
+    }
 }
 
 /// Reading one item, or the reason why not.
@@ -93,8 +123,13 @@ impl<'t> Items<'t> {
     }
 
     /// A miss at the next item.
-    pub fn miss<T>(&self, expected: impl Into<String>) -> Read<T> {
-        Err(Miss { at: self.at, kind: MissKind::Expected(expected.into()) })
+    pub fn miss<T>(&self, words: &'static str) -> Read<T> {
+        self.expected(Expected::Words(words))
+    }
+
+    /// The same for what is no fixed text.
+    pub fn expected<T>(&self, expected: Expected) -> Read<T> {
+        Err(Miss { at: self.at, kind: MissKind::Expected(expected) })
     }
 
     /// Takes a sign.
@@ -135,7 +170,7 @@ impl<'t> Items<'t> {
     }
 
     /// A name: a word or a string.
-    pub fn name(&mut self, what: &str) -> Read<Name> {
+    pub fn name(&mut self, what: &'static str) -> Read<Name> {
         match self.peek() {
             Some(token) if matches!(token.kind, Kind::Word | Kind::Text) => {
                 self.at += 1;
@@ -225,7 +260,7 @@ impl<'t> Items<'t> {
     pub fn number(&mut self, dimension: Dimension) -> Read<Located<Decimal>> {
         let from = self.at;
         let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else {
-            return self.miss(format!("a number of {}", units(dimension)));
+            return self.expected(Expected::Number(dimension));
         };
         let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss("a number") };
         self.at += 1;
@@ -237,7 +272,7 @@ impl<'t> Items<'t> {
     pub fn range(&mut self, dimension: Dimension) -> Read<Located<(Decimal, Decimal)>> {
         let from = self.at;
         let Some(token) = self.peek().filter(|token| token.kind == Kind::Range) else {
-            return self.miss(format!("a range of {}, such as 1..2 {}", units(dimension), dimension.units()[0].text()));
+            return self.expected(Expected::Range(dimension));
         };
         let Some((low, high)) = halves(token.of(self.bytes)) else { return self.miss("a range") };
         self.at += 1;
@@ -255,7 +290,7 @@ impl<'t> Items<'t> {
         loop {
             let at = self.at;
             let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else {
-                return self.miss(format!("a number of {}", units(dimension)));
+                return self.expected(Expected::Number(dimension));
             };
             let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss("a number") };
             self.at += 1;
@@ -306,7 +341,7 @@ impl<'t> Items<'t> {
         }
     }
 
-    fn plain(&mut self, what: &str) -> Read<Located<Decimal>> {
+    fn plain(&mut self, what: &'static str) -> Read<Located<Decimal>> {
         let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else { return self.miss(what) };
         let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss(what) };
         self.at += 1;
@@ -317,7 +352,7 @@ impl<'t> Items<'t> {
     }
 
     /// Names in a list, with this sign between them.
-    pub fn names(&mut self, what: &str, between: Kind) -> Read<Vec<Name>> {
+    pub fn names(&mut self, what: &'static str, between: Kind) -> Read<Vec<Name>> {
         let mut list = vec![self.name(what)?];
         while self.sign(between) {
             if list.len() == MAX_TERMS {

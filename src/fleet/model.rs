@@ -271,20 +271,17 @@ pub struct Model {
     pub lesson: Option<Located<bool>>,
     /// A hash of everything that stands in its block, without layout and comments.
     pub digest: u64,
-    /// Only what other files need to know of it is kept; the rest is read again from its text. See [`Model::reduce`].
+    /// Only what other files need to know of it is here: name, handset, aircraft, modules, whether it is for a simulator. The
+    /// rest is read again from its text where a rule looks inside.
     pub reduced: bool,
 }
 
 impl Model {
-    /// Drops everything but what rules about the whole fleet need: name, handset, aircraft, modules. A folder of thousands of
-    /// models then takes a fraction of its texts' bytes; a rule that looks inside of a model gets it whole.
-    pub fn reduce(&mut self) {
-        let whole = std::mem::take(self);
-        let Self { mut head, handset, mut flies, mut modules, simulator, digest, .. } = whole;
-        head.lost.shrink_to_fit();
-        flies.shrink_to_fit();
-        modules.shrink_to_fit();
-        *self = Self { head, handset, flies, modules, simulator, digest, reduced: true, ..Self::default() };
+    /// Gives back the memory that its lists have in reserve.
+    pub fn shrink(&mut self) {
+        self.head.lost.shrink_to_fit();
+        self.flies.shrink_to_fit();
+        self.modules.shrink_to_fit();
     }
 
     /// The channel with a number.

@@ -90,6 +90,9 @@ impl Ord for Decimal {
     fn cmp(&self, other: &Self) -> Ordering {
         let widen = |number: &Self, by: u8| i128::from(number.mantissa).checked_mul(10i128.checked_pow(u32::from(by))?);
         let scale = self.scale.max(other.scale);
+        if self.scale == other.scale {
+            return self.mantissa.cmp(&other.mantissa);
+        }
         match (widen(self, scale - self.scale), widen(other, scale - other.scale)) {
             (Some(a), Some(b)) => a.cmp(&b),
             _ => self.to_ratio().cmp(&other.to_ratio()),

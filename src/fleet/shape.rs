@@ -1,7 +1,7 @@
 //! Shapes of statements: made ready from the table's text, and held against the items of a statement.
 
 use super::condition::{Condition, Name, Value};
-use super::items::{Items, Miss, MissKind, Read, any_of};
+use super::items::{Expected, Items, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use super::trees;
 use crate::source::{Located, Span};
@@ -34,8 +34,8 @@ pub(super) enum SlotKind {
     Points,
     Condition,
     Value,
-    OneOf(Vec<&'static str>),
-    SomeOf(Vec<&'static str>),
+    OneOf(&'static [&'static str]),
+    SomeOf(&'static [&'static str]),
 }
 
 /// What a slot of a shape took.
@@ -151,8 +151,8 @@ fn parts(pieces: &mut impl Iterator<Item = &'static str>) -> Vec<Part> {
 fn slot(inner: &'static str) -> Part {
     if let Some((name, words)) = inner.split_once('=') {
         return match words.strip_suffix(',') {
-            Some(words) => Part::Slot(name, SlotKind::SomeOf(words.split('|').collect())),
-            None => Part::Slot(name, SlotKind::OneOf(words.split('|').collect())),
+            Some(words) => Part::Slot(name, SlotKind::SomeOf(kept(words))),
+            None => Part::Slot(name, SlotKind::OneOf(kept(words))),
         };
     }
     let (name, kind) = inner.split_once(':').unwrap_or((inner, "?"));
@@ -188,6 +188,11 @@ fn slot(inner: &'static str) -> Part {
     )
 }
 
+/// The words of a slot. The table of shapes is made once and kept to the end of the program, so its words may be too.
+fn kept(words: &'static str) -> &'static [&'static str] {
+    words.split('|').collect::<Vec<_>>().leak()
+}
+
 fn further(furthest: &mut Option<Miss>, miss: Miss) {
     if furthest.as_ref().is_none_or(|known| miss.at > known.at) {
         *furthest = Some(miss);
@@ -199,7 +204,7 @@ fn take(parts: &[Part], items: &mut Items<'_>, captures: &mut Captures, furthest
         match part {
             Part::Word(word) => {
                 if !items.word(word) {
-                    return best(items.miss(format!("`{word}`")), furthest);
+                    return best(items.expected(Expected::Word(word)), furthest);
                 }
             }
             Part::Sign(kind) => {
@@ -284,14 +289,14 @@ pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture>
     })
 }
 
-fn one_of(words: &[&'static str], items: &mut Items<'_>) -> Read<Located<&'static str>> {
+fn one_of(words: &'static [&'static str], items: &mut Items<'_>) -> Read<Located<&'static str>> {
     let found = items.peek_word().and_then(|word| words.iter().find(|known| known.as_bytes() == word));
     match (found, items.peek()) {
         (Some(word), Some(token)) => {
             items.skip();
             Ok(Located::new(word, token.span()))
         }
-        _ => items.miss(any_of(words)),
+        _ => items.expected(Expected::OneOf(words)),
     }
 }
 

@@ -7,7 +7,7 @@ mod contexts;
 mod finish;
 mod texts;
 
-pub use texts::{ReadFile, Texts, read, read_json};
+pub use texts::{ReadFile, Texts, read, read_json, read_outline};
 
 use super::all::{Check, RULES};
 use super::book::RuleDoc;
@@ -27,8 +27,9 @@ use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{self, FileFleet, Fleet};
 use crate::signal::Why;
 use crate::source::{FileId, Place, Span};
-use crate::syntax::{Tables, parse};
+use crate::syntax::{Tables, parse_part};
 use compact_str::CompactString;
+use rustc_hash::FxHashSet;
 
 /// How an inspection is done.
 #[derive(Debug, Default)]
@@ -86,6 +87,8 @@ pub struct Found {
     unstated: Vec<(Place, (CompactString, Vec<&'static str>))>,
     /// What could not be understood inside of models that were read again.
     problems: Vec<Problem>,
+    /// The models in which something could not be understood, by their headers.
+    unclear: Vec<Place>,
 }
 
 impl Found {
@@ -96,6 +99,7 @@ impl Found {
         self.arms.extend(other.arms);
         self.unstated.extend(other.unstated);
         self.problems.extend(other.problems);
+        self.unclear.extend(other.unclear);
     }
 
     fn take(&mut self, out: Out<'_>) {
@@ -171,6 +175,7 @@ impl<'o> Inspection<'o> {
             default_place: self.options.default_place.as_deref(),
             budget: self.options.budget,
             texts: self.texts,
+            unclear: None,
         }
     }
 
@@ -193,8 +198,16 @@ impl<'o> Inspection<'o> {
             ));
             return found;
         };
-        parse(&text, fleet::table::vocabulary, tables);
-        for model in fleet::read_models(file, &text, tables) {
+        // Outlines are only made of texts without a fault in their syntax: there the models' own lines are enough.
+        let spans = own.iter().map(|model| model.head.body.whole);
+        let part = spans.reduce(Span::to).unwrap_or_default();
+        parse_part(&text, part, fleet::table::vocabulary, tables);
+        let (models, problems) = fleet::read_models(file, &text, tables);
+        found.problems.extend(problems);
+        for model in models {
+            if !model.head.lost.is_empty() {
+                found.unclear.push(model.head.place(model.head.header));
+            }
             found.problems.extend(self.fleet.check_inside(&model));
             self.judge(&model, &mut found);
         }
@@ -253,7 +266,8 @@ impl<'o> Inspection<'o> {
     pub fn rest(&self, mut found: Found) -> Found {
         let mut arms = std::mem::take(&mut found.arms);
         arms.sort_by_key(|arms| arms.place);
-        let setup = self.setup();
+        let unclear: FxHashSet<Place> = found.unclear.iter().copied().collect();
+        let setup = Setup { unclear: Some(&unclear), ..self.setup() };
         for &(check, doc) in &self.asked {
             match check {
                 Check::Arms(check) => self.run(doc, &[], &mut found, |out| check(&setup, &arms, out)),

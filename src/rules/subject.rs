@@ -10,8 +10,9 @@ use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::fleet::{Decimal, Fleet, read_models, table};
 use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, Why, lower, whole};
 use crate::source::{Place, Span};
-use crate::syntax::{Tables, parse};
+use crate::syntax::{Tables, parse_part};
 use compact_str::CompactString;
+use rustc_hash::FxHashSet;
 use std::borrow::Cow;
 use std::cell::OnceCell;
 
@@ -28,9 +29,17 @@ pub struct Setup<'s> {
     pub budget: Option<u64>,
     /// The texts from which models that were reduced are read again.
     pub texts: Option<Texts<'s>>,
+    /// Reduced models inside of which something could not be understood, by their headers.
+    pub unclear: Option<&'s FxHashSet<Place>>,
 }
 
 impl Setup<'_> {
+    /// Whether every line of a model was understood.
+    pub fn is_clear(&self, model: &Model) -> bool {
+        let place = model.head.place(model.head.header);
+        model.head.lost.is_empty() && !self.unclear.is_some_and(|unclear| unclear.contains(&place))
+    }
+
     /// A model with everything that its text says. `None` where it was reduced and its text is no longer the same.
     pub fn whole<'m>(&self, model: &'m Model) -> Option<Cow<'m, Model>> {
         if !model.reduced {
@@ -38,9 +47,8 @@ impl Setup<'_> {
         }
         let (file, mut tables) = (model.head.file, Tables::default());
         let text = self.texts?.of(file)?;
-        parse(&text, table::vocabulary, &mut tables);
-        let models = read_models(file, &text, &tables);
-        models.into_iter().find(|whole| whole.head.header == model.head.header).map(Cow::Owned)
+        parse_part(&text, model.head.body.whole, table::vocabulary, &mut tables);
+        read_models(file, &text, &tables).0.pop().map(Cow::Owned)
     }
 }
 

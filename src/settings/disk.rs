@@ -48,26 +48,22 @@ pub fn read(path: &Path, limit: usize) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// The same for a file that [`choose`] found: it is known to be a file, so that it need not be looked at first. The bytes are
-/// added to `bytes`.
+/// The same for a file that [`choose`] found: it is known to be a file, so that it need not be looked at first. The bytes go
+/// to the start of `buffer`, which grows as it has to and can be used again; how many there are is given back.
 ///
 /// # Errors
 /// When it can't be opened or read.
-pub fn read_chosen(source: &Source, limit: usize, bytes: &mut Vec<u8>) -> io::Result<()> {
+pub fn read_chosen(source: &Source, limit: usize, buffer: &mut Vec<u8>) -> io::Result<usize> {
     let mut file = File::open(&source.path)?.take(limit as u64 + 1);
+    let mut filled = 0;
     // Reading to the end by hand: the standard library would ask for the file's size first.
     loop {
-        let filled = bytes.len();
-        if filled == bytes.capacity() {
-            bytes.reserve(USUAL);
+        if filled == buffer.len() {
+            buffer.resize((2 * filled).max(USUAL), 0);
         }
-        bytes.resize(filled.max(bytes.capacity()), 0);
-        let spare = bytes.get_mut(filled..).unwrap_or_default();
-        let read = file.read(spare);
-        bytes.truncate(filled + *read.as_ref().unwrap_or(&0));
-        match read {
-            Ok(0) => return Ok(()),
-            Ok(_) => {}
+        match file.read(buffer.get_mut(filled..).unwrap_or_default()) {
+            Ok(0) => return Ok(filled),
+            Ok(read) => filled += read,
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
             Err(error) => return Err(error),
         }

@@ -3,7 +3,6 @@
 use super::{Comment, Kind, MAX_PROBLEMS, Problem, Tables, Token, Trouble, Unit};
 use crate::source::Span;
 use nom::bytes::complete::{tag, take_while, take_while1};
-use nom::character::complete::digit1;
 use nom::combinator::{opt, recognize};
 use nom::sequence::preceded;
 use nom::{IResult, Parser};
@@ -11,24 +10,49 @@ use nom::{IResult, Parser};
 /// The most digits of a number, so that its value fits an exact 64-bit decimal.
 pub(super) const MAX_DIGITS: usize = 15;
 
-const fn word_byte(byte: u8) -> bool {
-    byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_' || byte >= 0x80
+/// What a byte can be part of, looked up instead of compared: most of the time of reading goes into runs of bytes.
+const BLANK: u8 = 1;
+const WORD: u8 = 2;
+const START: u8 = 4;
+const DIGIT: u8 = 8;
+const CLASSES: [u8; 256] = {
+    let mut classes = [0; 256];
+    let mut at = 0;
+    while at < 256 {
+        let byte = at as u8;
+        if matches!(byte, b' ' | b'\t' | b'\r') {
+            classes[at] |= BLANK;
+        }
+        if byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_') || byte >= 0x80 {
+            classes[at] |= WORD;
+        }
+        if byte.is_ascii_alphabetic() || byte >= 0x80 {
+            classes[at] |= START;
+        }
+        if byte.is_ascii_digit() {
+            classes[at] |= DIGIT;
+        }
+        at += 1;
+    }
+    classes
+};
+
+fn is(class: u8, byte: u8) -> bool {
+    CLASSES[usize::from(byte)] & class != 0
 }
 
-const fn word_start(byte: u8) -> bool {
-    byte.is_ascii_alphabetic() || byte >= 0x80
+/// What stands behind the bytes of a class at the start of `input`.
+fn behind(class: u8, input: &[u8]) -> &[u8] {
+    let length = input.iter().position(|&byte| !is(class, byte)).unwrap_or(input.len());
+    input.get(length..).unwrap_or_default()
 }
 
-fn blanks(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    take_while(|byte| byte == b' ' || byte == b'\t' || byte == b'\r').parse(input)
-}
-
-fn word(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    take_while1(word_byte).parse(input)
+fn digits(input: &[u8]) -> IResult<&[u8], &[u8]> {
+    take_while1(|byte| is(DIGIT, byte)).parse(input)
 }
 
 fn digits_and_fraction(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    recognize((opt(tag("-")), digit1, opt((tag("."), digit1)))).parse(input)
+    recognize((opt(tag("-")), digits, opt((tag("."), digits)))).parse(input)
 }
 
 fn range_tail(input: &[u8]) -> IResult<&[u8], &[u8]> {
@@ -72,10 +96,16 @@ fn escape(input: &[u8]) -> (usize, bool) {
 
 /// Fills the tokens and comments of `tables` from `bytes`, which is at most `MAX_BYTES` long.
 pub(super) fn tokens(bytes: &[u8], tables: &mut Tables) {
+    let mark = if bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
+    part_tokens(bytes, mark, tables);
+}
+
+/// The same from a byte on.
+pub(super) fn part_tokens(bytes: &[u8], from: u32, tables: &mut Tables) {
     let mut lexer = Lexer { bytes, tables, line_is_empty: true, line_is_broken: false };
-    let mut rest = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let mut rest = bytes.get(from as usize..).unwrap_or_default();
     loop {
-        rest = blanks(rest).map_or(rest, |(after, _)| after);
+        rest = behind(BLANK, rest);
         let Some(&first) = rest.first() else { break };
         rest = lexer.token(first, rest);
     }
@@ -127,7 +157,7 @@ impl<'a> Lexer<'a> {
             b'0'..=b'9' => return self.number(from),
             b'-' if from.get(1).is_some_and(u8::is_ascii_digit) => return self.number(from),
             b'-' => sign(Kind::Minus),
-            _ if word_start(first) => (Kind::Word, word(from).map_or(from, |(rest, _)| rest)),
+            _ if is(START, first) => (Kind::Word, behind(WORD, from)),
             _ => return self.bad(from),
         };
         self.push(kind, from, rest);
@@ -170,10 +200,10 @@ impl<'a> Lexer<'a> {
     fn number(&mut self, from: &'a [u8]) -> &'a [u8] {
         let Ok((mut rest, number)) = digits_and_fraction(from) else { return self.bad(from) };
         let mut kind = Kind::Number;
-        let mut long = number.len() > MAX_DIGITS + 2 || digit_count(number) > MAX_DIGITS;
+        let mut long = is_long(number);
         if let Ok((after, second)) = range_tail(rest) {
             (rest, kind) = (after, Kind::Range);
-            long |= digit_count(second) > MAX_DIGITS;
+            long |= is_long(second);
         }
         if rest.first() == Some(&b',') && rest.get(1).is_some_and(u8::is_ascii_digit) && kind == Kind::Number {
             // A decimal comma, or a list without spaces: one message for the whole run of digits and commas.
@@ -188,7 +218,7 @@ impl<'a> Lexer<'a> {
         }
         let glued = rest.first().is_some_and(|&byte| byte == b'.' || byte == b'_');
         if glued || long {
-            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| word_byte(byte) || byte == b'.')
+            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| is(WORD, byte) || byte == b'.')
                 .parse(rest)
                 .unwrap_or((rest, rest));
             self.push(Kind::Bad, from, after);
@@ -201,21 +231,25 @@ impl<'a> Lexer<'a> {
 
     /// A unit behind the number that ends at `rest`, where there is one on the line.
     fn unit(&mut self, rest: &'a [u8]) -> &'a [u8] {
-        let from = blanks(rest).map_or(rest, |(after, _)| after);
-        if from.first() == Some(&b'%') {
-            let after = from.get(1..).unwrap_or_default();
-            self.push(Kind::Unit(Unit::Percent), from, after);
-            return after;
-        }
-        match word(from) {
-            Ok((after, name)) if from.first().is_some_and(|&byte| word_start(byte)) => match Unit::find(name) {
-                // `2 min(` is the function behind a number that misses its unit, not minutes.
-                Some(unit) if after.first() != Some(&b'(') => {
-                    self.push(Kind::Unit(unit), from, after);
-                    after
+        let from = behind(BLANK, rest);
+        match from.first() {
+            Some(b'%') => {
+                let after = from.get(1..).unwrap_or_default();
+                self.push(Kind::Unit(Unit::Percent), from, after);
+                after
+            }
+            Some(&first) if is(START, first) => {
+                let after = behind(WORD, from);
+                let name = from.get(..from.len() - after.len()).unwrap_or_default();
+                match Unit::find(name) {
+                    // `2 min(` is the function behind a number that misses its unit, not minutes.
+                    Some(unit) if after.first() != Some(&b'(') => {
+                        self.push(Kind::Unit(unit), from, after);
+                        after
+                    }
+                    _ => rest,
                 }
-                _ => rest,
-            },
+            }
             _ => rest,
         }
     }
@@ -239,8 +273,9 @@ impl<'a> Lexer<'a> {
     }
 }
 
-fn digit_count(number: &[u8]) -> usize {
-    number.iter().filter(|byte| byte.is_ascii_digit()).count()
+/// Whether a number has more digits than can be kept exactly.
+fn is_long(number: &[u8]) -> bool {
+    number.len() > MAX_DIGITS && number.iter().filter(|byte| byte.is_ascii_digit()).count() > MAX_DIGITS
 }
 
 /// Adds a problem, up to the limit.

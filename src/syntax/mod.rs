@@ -10,7 +10,7 @@ mod structure;
 mod token;
 
 pub use limits::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS};
-pub use structure::{BlockKind, Known, Vocabulary, parse};
+pub use structure::{BlockKind, Known, Vocabulary, parse, parse_part};
 pub use token::{Kind, Token, Unit};
 
 use crate::source::Span;

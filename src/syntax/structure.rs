@@ -1,6 +1,6 @@
 //! Tokens to statements and blocks, with recovery.
 
-use super::lex::{problem, tokens};
+use super::lex::{part_tokens, problem, tokens};
 use super::{Kind, MAX_BYTES, MAX_NESTING, MAX_STATEMENTS, NONE, Statement, Tables, Token, Trouble};
 use crate::source::Span;
 
@@ -45,13 +45,26 @@ pub fn parse(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
         return;
     }
     tokens(bytes, tables);
+    statements(bytes, 0, vocabulary, tables);
+}
+
+/// Reads a part of a text that [`parse`] found nothing wrong in: whole blocks of the top level, from the first word of one to
+/// the closing brace of one. All places are those of the whole text.
+pub fn parse_part(bytes: &[u8], part: Span, vocabulary: Vocabulary, tables: &mut Tables) {
+    tables.clear();
+    let upto = bytes.get(..part.end as usize).unwrap_or(bytes);
+    part_tokens(upto, part.start, tables);
+    statements(upto, part.start, vocabulary, tables);
+}
+
+fn statements(bytes: &[u8], from: u32, vocabulary: Vocabulary, tables: &mut Tables) {
     let lexed = tables.problems.len();
     let mut balanced = Structure::new(bytes, tables, None);
-    balanced.run();
+    balanced.run(from);
     if balanced.unbalanced {
         tables.statements.clear();
         tables.problems.truncate(lexed);
-        Structure::new(bytes, tables, Some(vocabulary)).run();
+        Structure::new(bytes, tables, Some(vocabulary)).run(from);
     }
     tables.problems.sort_by_key(|problem| problem.span);
     place_comments(tables);
@@ -121,9 +134,9 @@ impl<'a> Structure<'a> {
         problem(&mut self.tables.problems, trouble, span, other);
     }
 
-    fn run(&mut self) {
+    fn run(&mut self, from: u32) {
         let mut at = 0;
-        self.begin_line(0);
+        self.begin_line(from);
         while let Some(token) = self.token(at) {
             if self.full {
                 break;

@@ -78,7 +78,7 @@ fn form(ready: &'static Ready, shape: &'static Shape) -> Form {
 pub(super) fn fixed(part: &'static Part, several: bool) -> Option<&'static str> {
     match part {
         Part::Word(word) => Some(word),
-        Part::Slot(_, SlotKind::OneOf(words)) if several => match words.as_slice() {
+        Part::Slot(_, SlotKind::OneOf(words)) if several => match *words {
             [word] => Some(word),
             _ => None,
         },
@@ -134,7 +134,7 @@ pub(super) fn words_of(ready: &'static Ready) -> Vec<&'static str> {
         for part in parts {
             match part {
                 Part::Word(word) => out.push(word),
-                Part::Slot(_, SlotKind::OneOf(words) | SlotKind::SomeOf(words)) => out.extend(words),
+                Part::Slot(_, SlotKind::OneOf(words) | SlotKind::SomeOf(words)) => out.extend(words.iter()),
                 Part::Optional(inner) | Part::Repeat(inner) => gather(inner, out),
                 Part::Slot(..) | Part::Sign(_) => {}
             }

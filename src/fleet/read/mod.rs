@@ -60,10 +60,38 @@ impl FileFleet {
 
 /// Reads the tables of one text, made with [`table::vocabulary`].
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
-    let mut reader =
-        Reader { file, bytes, tables, captures: Captures::default(), problems: Vec::new(), lost: Vec::new() };
+    read_fleet(Reader::new(file, bytes, tables))
+}
+
+/// The same, but of each model only what other files need to know of it: [`read_models`] reads the models whole, and tells
+/// what can't be understood in them. A text that is no sound text is read whole here.
+pub fn read_outline(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
+    let mut reader = Reader::new(file, bytes, tables);
+    reader.outline = tables.problems.is_empty();
+    let mut fleet = read_fleet(reader);
+    fleet.crafts.iter_mut().for_each(Craft::shrink);
+    fleet.models.iter_mut().for_each(Model::shrink);
+    fleet
+}
+
+/// Reads the models of a text of which [`read_outline`] kept outlines, with what could not be understood in them.
+pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> (Vec<Model>, Vec<Problem>) {
+    let mut reader = Reader::new(file, bytes, tables);
+    let (mut fleet, mut inside) = (FileFleet::default(), Vec::new());
+    reader.block(Block::Top, None, Span::default(), |reader, statement| {
+        if statement.word == "model" {
+            let before = reader.problems.len();
+            fleet.models.push(reader.model(statement));
+            inside.extend(reader.problems.drain(before..));
+        }
+    });
+    attribute(&mut fleet, &reader.lost);
+    (fleet.models, inside)
+}
+
+fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
     reader.troubles();
-    if tables.problems.iter().any(|problem| {
+    if reader.tables.problems.iter().any(|problem| {
         use crate::syntax::Trouble::{NotUtf8, TooLong};
         matches!(problem.trouble, NotUtf8 | TooLong)
     }) {
@@ -82,20 +110,6 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     fleet.problems = reader.problems;
     attribute(&mut fleet, &reader.lost);
     fleet
-}
-
-/// Reads only the models of the tables of one text, whole. What could not be understood was told by [`read`].
-pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Model> {
-    let mut reader =
-        Reader { file, bytes, tables, captures: Captures::default(), problems: Vec::new(), lost: Vec::new() };
-    let mut fleet = FileFleet::default();
-    reader.block(Block::Top, None, Span::default(), |reader, statement| {
-        if statement.word == "model" {
-            fleet.models.push(reader.model(statement));
-        }
-    });
-    attribute(&mut fleet, &reader.lost);
-    fleet.models
 }
 
 /// Tells each block which of its statements were lost.
@@ -138,9 +152,19 @@ struct Reader<'t> {
     problems: Vec<Problem>,
     /// Statements that could not be understood, so that what they say is not known.
     lost: Vec<Lost>,
+    /// Of models only the statements of [`OUTLINE`] are read.
+    outline: bool,
 }
 
+/// The statements of a model that other files need to know of.
+const OUTLINE: [&str; 4] = ["handset", "flies", "module", "purpose"];
+
 impl<'t> Reader<'t> {
+    fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
+        let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
+        Self { file, bytes, tables, captures, problems, lost, outline: false }
+    }
+
     fn place(&self, span: Span) -> Place {
         Place::new(self.file, span)
     }
@@ -221,6 +245,9 @@ impl<'t> Reader<'t> {
                 self.unknown_statement(block, statement);
                 continue;
             };
+            if self.outline && block == Block::Model && !OUTLINE.contains(&ready.entry.word) {
+                continue;
+            }
             let header = tables.header(statement);
             let before = seen.iter().find(|(word, _)| *word == ready.entry.word);
             if let Some(&(_, first)) = before.filter(|_| !ready.entry.many) {

@@ -39,10 +39,16 @@ impl Reader<'_> {
     }
 
     pub(super) fn model(&mut self, found: Found) -> Model {
-        let mut model = Model { head: self.head(found), digest: self.digest(found), ..Model::default() };
+        let digest = self.digest(found);
+        let mut model = Model { head: self.head(found), digest, reduced: self.outline, ..Model::default() };
+        let before = self.problems.len();
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
+        if self.outline {
+            // They are found again with those of the statements that were passed over.
+            self.problems.truncate(before);
+        }
         model
     }
 

@@ -147,7 +147,12 @@ pub fn block(block: Block) -> &'static [Ready] {
 
 /// The statement with this word in a block.
 pub fn find(block_kind: Block, word: &[u8]) -> Option<&'static Ready> {
-    block(block_kind).iter().find(|ready| ready.entry.word.as_bytes() == word)
+    // Most words differ in their first letter or length, so that few are compared whole.
+    let first = word.first();
+    block(block_kind).iter().find(|ready| {
+        let known = ready.entry.word.as_bytes();
+        known.len() == word.len() && known.first() == first && known == word
+    })
 }
 
 /// A shape as a pilot reads it: `number <switch|any> [levels <levels>]`.

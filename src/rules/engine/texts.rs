@@ -1,8 +1,6 @@
 //! What is kept of a text: its part of the fleet, its waivers, and what looks like a secret.
 
 use crate::findings::waiver::{Placed, Waiver};
-use crate::fleet::craft::Craft;
-use crate::fleet::model::Model;
 use crate::fleet::{self, FileFleet};
 use crate::rules::house;
 use crate::source::{FileId, Place, Span};
@@ -35,12 +33,6 @@ pub struct ReadFile {
 }
 
 impl ReadFile {
-    /// Drops what [`Inspection::file`](super::Inspection::file) reads again.
-    pub fn reduce(&mut self) {
-        self.fleet.models.iter_mut().for_each(Model::reduce);
-        self.fleet.crafts.iter_mut().for_each(Craft::shrink);
-    }
-
     /// Takes in the file behind it. Files that are taken in here lie close together in memory, where each on its own has room
     /// in reserve.
     pub fn add(&mut self, mut next: Self) {
@@ -57,9 +49,24 @@ impl ReadFile {
 
 /// Reads one text. `tables` are used again from text to text.
 pub fn read(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
+    read_with(fleet::read, file, bytes, tables)
+}
+
+/// The same, but of each model only what other files need to know: [`Inspection::file`](super::Inspection::file) reads it
+/// again. A folder of thousands of models then takes a fraction of its texts' bytes.
+pub fn read_outline(file: FileId, bytes: &[u8], tables: &mut Tables) -> ReadFile {
+    read_with(fleet::read_outline, file, bytes, tables)
+}
+
+fn read_with(
+    read: fn(FileId, &[u8], &Tables) -> FileFleet,
+    file: FileId,
+    bytes: &[u8],
+    tables: &mut Tables,
+) -> ReadFile {
     parse(bytes, fleet::table::vocabulary, tables);
     let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
-    ReadFile { fleet: fleet::read(file, bytes, tables), waivers: waivers(file, bytes, tables), secrets }
+    ReadFile { fleet: read(file, bytes, tables), waivers: waivers(file, bytes, tables), secrets }
 }
 
 /// Reads a text in the JSON form. All places are in the rig text that it is turned into: [`fleet::json::Map`] leads them
@@ -81,7 +88,7 @@ fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
     // Where braces close, once a waiver asks for it.
     let mut closes: Option<Vec<u32>> = None;
     for comment in &tables.comments {
-        if !comment.own_line || memchr::memmem::find(comment.span.of(bytes), b"waive").is_none() {
+        if !comment.own_line || !may_be_waiver(comment.span.of(bytes)) {
             continue;
         }
         let Ok(text) = std::str::from_utf8(comment.span.of(bytes)) else { continue };
@@ -107,4 +114,11 @@ fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
         });
     }
     found
+}
+
+/// Whether a comment has to be looked at as text: it begins with the word `waive`, or with something beyond ASCII.
+fn may_be_waiver(comment: &[u8]) -> bool {
+    let skipped = comment.iter().take_while(|byte| matches!(byte, b'#' | b' ' | b'\t'..=b'\r')).count();
+    let rest = comment.get(skipped..).unwrap_or_default();
+    rest.starts_with(b"waive") || rest.first().is_some_and(|&byte| byte >= 0x80)
 }

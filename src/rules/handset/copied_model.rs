@@ -8,7 +8,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let mut seen = FxHashMap::default();
     for model in &setup.fleet.models {
         // An empty model is no copy, and a model with lines that are not understood is not known.
-        if model.head.body.empty || !model.head.lost.is_empty() {
+        if model.head.body.empty || !setup.is_clear(model) {
             continue;
         }
         let Some(first) = seen.insert(model.digest, model) else { continue };

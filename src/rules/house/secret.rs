@@ -76,10 +76,21 @@ fn is_plain_label(label: &str) -> bool {
 /// Where a comment holds a secret: from the word to the end of the value.
 fn in_comment(text: &str) -> Option<(usize, usize)> {
     // Most comments have none of these letters in a row.
-    let lower = text.to_ascii_lowercase();
-    if !["pass", "secret", "psk", "key"].iter().any(|word| lower.contains(word)) {
+    let begins = |rest: &[u8]| {
+        let word: &[u8] = match rest {
+            [b'p' | b'P', b'a' | b'A', ..] => b"pass",
+            [b'p' | b'P', ..] => b"psk",
+            [b's' | b'S', ..] => b"secret",
+            [b'k' | b'K', ..] => b"key",
+            _ => return false,
+        };
+        rest.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word))
+    };
+    let bytes = text.as_bytes();
+    if !(0..bytes.len()).any(|at| bytes.get(at..).is_some_and(begins)) {
         return None;
     }
+    let lower = text.to_ascii_lowercase();
     let strong_words = WORDS.iter().map(|word| (*word, judge_word as fn(After<'_>) -> bool));
     let others = [("pass", judge_pass as fn(After<'_>) -> bool), ("key", judge_key)];
     strong_words.chain(others).find_map(|(word, judge)| {
