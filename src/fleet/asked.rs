@@ -1,7 +1,8 @@
 //! A condition that stands alone, as a query asks it.
 
 use super::condition::Condition;
-use super::items::{Items, MissKind, units};
+use super::items::Items;
+use super::miss::{MissKind, units};
 use super::trees;
 use crate::syntax::{Tables, parse};
 

@@ -1,70 +1,16 @@
 //! The items of one statement, read one after the other, and what is said where they do not fit.
 
 use super::condition::Name;
+use super::miss::{Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use crate::source::{Located, Span};
 use crate::syntax::{Kind, Token, Unit};
 use compact_str::CompactString;
-use std::fmt;
 
 /// How deep conditions and values may be nested.
 pub const MAX_DEPTH: usize = 32;
 /// How many parts one condition or value may have, and how many names one list.
 pub const MAX_TERMS: usize = 500;
-
-/// Why the items did not fit, at the first one that did not.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Miss {
-    /// Index of the item; one past the last where something is missing at the end.
-    pub at: usize,
-    /// What it is about.
-    pub kind: MissKind,
-}
-
-/// What did not fit.
-#[derive(Clone, Debug, PartialEq)]
-pub enum MissKind {
-    /// Something else was expected.
-    Expected(Expected),
-    /// A number misses its unit, or has a wrong one.
-    Unit(Dimension),
-    /// A number that can't be: in words.
-    Range(String),
-    /// A limit of the program is passed.
-    TooLarge(&'static str, usize),
-}
-
-/// What was expected. It is put into words only where it is told: mostly another shape fits then.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Expected {
-    /// In words.
-    Words(&'static str),
-    /// This word.
-    Word(&'static str),
-    /// One of these words.
-    OneOf(&'static [&'static str]),
-    /// A number of a dimension.
-    Number(Dimension),
-    /// A range of a dimension.
-    Range(Dimension),
-}
-
-impl fmt::Display for Expected {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Words(words) => f.write_str(words),
-            Self::Word(word) => write!(f, "`{word}`"),
-            Self::OneOf(words) => f.write_str(&any_of(words)),
-            Self::Number(dimension) => write!(f, "a number of {}", units(*dimension)),
-            Self::Range(dimension) => {
-                write!(f, "a range of {}, such as 1..2 {}", units(*dimension), dimension.units()[0].text())
-            }
-        }
-    }
-}
-
-/// Reading one item, or the reason why not.
-pub(super) type Read<T> = Result<T, Miss>;
 
 /// A cursor over the items of one statement.
 #[derive(Clone, Copy, Debug)]
@@ -374,21 +320,6 @@ fn add(a: Decimal, b: Decimal) -> Option<Decimal> {
 fn halves(range: &[u8]) -> Option<(Decimal, Decimal)> {
     let at = range.windows(2).position(|pair| pair == b"..")?;
     Some((Decimal::parse(range.get(..at)?)?, Decimal::parse(range.get(at + 2..)?)?))
-}
-
-/// The units of a dimension as a pilot reads them: "Hz, kHz, MHz or GHz".
-pub(super) fn units(dimension: Dimension) -> String {
-    let names: Vec<&str> = dimension.units().iter().map(|unit| unit.text()).collect();
-    any_of(&names)
-}
-
-/// "a, b or c".
-pub(super) fn any_of(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} or {last}", first.join(", ")),
-    }
 }
 
 fn lossy(bytes: &[u8]) -> CompactString {

@@ -9,6 +9,7 @@ mod cycles;
 pub mod equipment;
 mod items;
 pub mod json;
+mod miss;
 pub mod model;
 mod number;
 pub mod problem;

@@ -3,7 +3,7 @@
 use super::condition::{Condition, ConditionKind, Name, Value, ValueKind};
 use super::craft::Craft;
 use super::equipment::{ControlKind, Handset};
-use super::items::any_of;
+use super::miss::any_of;
 use super::model::{Model, NamedKind};
 use super::problem::{Problem, ProblemKind};
 use super::read::unknown_position;

@@ -1,7 +1,8 @@
 //! Shapes of statements: made ready from the table's text, and held against the items of a statement.
 
 use super::condition::{Condition, Name, Value};
-use super::items::{Expected, Items, Miss, MissKind, Read};
+use super::items::Items;
+use super::miss::{Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use super::trees;
 use crate::source::{Located, Span};

@@ -1,7 +1,8 @@
 //! The grammar of conditions and values.
 
 use super::condition::{Condition, ConditionKind, Measure, Test, Value, ValueKind};
-use super::items::{Items, Miss, MissKind, Read};
+use super::items::Items;
+use super::miss::{Miss, MissKind, Read};
 use super::number::Dimension;
 use crate::source::{Located, Span};
 use crate::syntax::{Kind, Token, Unit};

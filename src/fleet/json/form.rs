@@ -78,10 +78,7 @@ fn form(ready: &'static Ready, shape: &'static Shape) -> Form {
 pub(super) fn fixed(part: &'static Part, several: bool) -> Option<&'static str> {
     match part {
         Part::Word(word) => Some(word),
-        Part::Slot(_, SlotKind::OneOf(words)) if several => match *words {
-            [word] => Some(word),
-            _ => None,
-        },
+        Part::Slot(_, SlotKind::OneOf([word])) if several => Some(word),
         _ => None,
     }
 }

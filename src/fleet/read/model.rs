@@ -4,7 +4,7 @@ use super::{Found, Reader};
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::equipment::{ControlKind, Lost};
-use crate::fleet::items::any_of;
+use crate::fleet::miss::any_of;
 use crate::fleet::model::{
     Alarm, AlarmKind, BeforeStart, Channel, Curve, Model, ModelModule, NamedCondition, NamedKind, RateLine, SendOn,
     StickRates, Telemetry, Timer, Trainer, Trims, ValueLine,

@@ -2,7 +2,8 @@
 
 use super::Reader;
 use crate::fleet::Decimal;
-use crate::fleet::items::{Items, Miss, MissKind, units};
+use crate::fleet::items::Items;
+use crate::fleet::miss::{Miss, MissKind, units};
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::table::{self, Ready};
 use crate::source::Span;

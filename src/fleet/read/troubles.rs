@@ -1,7 +1,7 @@
 //! The troubles of the text's reader in words.
 
 use super::Reader;
-use crate::fleet::items::any_of;
+use crate::fleet::miss::any_of;
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
 use crate::fleet::table::{self, Block};
 use crate::source::Span;

@@ -100,10 +100,10 @@ fn units(entry: &Entry) -> String {
             "int" | "ints" | "int-range" => argument.replace("..", " to "),
             "number" | "numbers" | "range" => {
                 let dimension = crate::fleet::Dimension::find(argument);
-                let units = dimension.map_or_else(String::new, super::super::items::units);
+                let units = dimension.map_or_else(String::new, super::super::miss::units);
                 limits.map_or(units.clone(), |limits| format!("{} {units}", limits.replace("..", " to ")))
             }
-            "duration" => super::super::items::units(crate::fleet::Dimension::Time),
+            "duration" => super::super::miss::units(crate::fleet::Dimension::Time),
             _ => continue,
         };
         let word = format!("{name}: {text}");
