@@ -1,6 +1,7 @@
 //! `walkaround inspect`: the main job.
 
 use super::output::{self, tell, wrong_usage};
+use super::progress::Progress;
 use super::record::Record;
 use super::sources::{Sources, Wanted};
 use super::{Status, json_files, settings};
@@ -211,8 +212,14 @@ fn judge_reduced(
     count: usize,
 ) -> Outcome {
     let inspection = Inspection::new(files, options).with_texts(Texts(text_of));
-    let one = |tables: &mut Tables, index: usize| inspection.file(FileId(index as u32), tables);
+    let progress = Progress::through(count);
+    let one = |tables: &mut Tables, index: usize| {
+        let found = inspection.file(FileId(index as u32), tables);
+        progress.step();
+        found
+    };
     let found = (0..count).into_par_iter().map_init(Tables::default, one).reduce(Found::default, gather);
+    drop(progress);
     inspection.finish(inspection.rest(found), more, text_of)
 }
 

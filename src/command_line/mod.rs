@@ -8,6 +8,7 @@ mod mend;
 mod new_file;
 mod output;
 mod pairings;
+mod progress;
 mod record;
 mod reference;
 mod settings;
