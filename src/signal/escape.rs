@@ -117,7 +117,9 @@ impl Way<'_> {
         if self.found {
             return Ok(());
         }
-        *self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        if !eval.region.spend(self.budget) {
+            return Err(Why::Budget);
+        }
         let trail = eval.region.trail.len();
         if eval.narrow(std::iter::once((0, self.goal))).is_ok() {
             self.look(eval)?;

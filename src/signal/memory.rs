@@ -204,7 +204,9 @@ struct Outcomes<'a> {
 
 impl Outcomes<'_> {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
-        *self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        if !eval.region.spend(self.budget) {
+            return Err(Why::Budget);
+        }
         let mut what = Remembered::default();
         for &(bit, number, test) in self.bits {
             match eval.bit(0, bit) {

@@ -8,6 +8,9 @@ use super::net::{Bit, Num, NumId, VarId};
 use super::region::{Cell, Tri};
 use super::state::Handle;
 
+/// How many comparisons a place is chosen by.
+const MOST_DEMANDS: usize = 16;
+
 impl Eval<'_> {
     /// Whether `goal` holds where what is demanded is furthest from its limit: with trims at rest, else with all moved.
     /// The region stays at that place if it does.
@@ -16,7 +19,7 @@ impl Eval<'_> {
         let mut found = false;
         for trims in [false, true] {
             let trail = self.region.trail.len();
-            for &(scene, bit, want) in &demands {
+            for &(scene, bit, want) in demands.iter().take(MOST_DEMANDS) {
                 if let Bit::Over { num, .. } = self.net.bit(bit) {
                     self.push(scene, num, want, trims);
                 }

@@ -17,7 +17,8 @@ pub const MOST_HELD: u8 = 64;
 pub const MOST_PARTS: usize = 1000;
 /// How deep a condition or value may be nested.
 pub const DEEPEST: usize = 64;
-/// The analysis budget of one question unless another is set, in regions of positions looked at.
+/// The analysis budget of one question unless another is set, in regions of positions looked at. A region in which a great
+/// deal has to be worked out counts for several.
 pub const BUDGET: u64 = 200_000;
 
 /// What makes parts unfit to be a program. The description is checked before, so these name programming mistakes or limits.

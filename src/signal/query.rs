@@ -232,7 +232,9 @@ impl Task<'_> {
     }
 
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
-        self.budget = self.budget.checked_sub(1).ok_or(Stop::Budget)?;
+        if !eval.region.spend(&mut self.budget) {
+            return Err(Stop::Budget);
+        }
         let trail = eval.region.trail.len();
         let reaches = (1..).zip(self.reaches.iter().copied());
         if eval.narrow(std::iter::once((0, self.state)).chain(reaches)).is_ok() {

@@ -125,7 +125,8 @@ impl Witness {
 /// What a proved no rests on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Proof {
-    /// How many regions of positions were looked at; together they cover everything.
+    /// How many regions of positions were looked at, those with much to work out counted several times; together they cover
+    /// everything.
     pub regions: u64,
 }
 

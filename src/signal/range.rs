@@ -127,7 +127,9 @@ struct Ends {
 
 impl Ends {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
-        self.budget = self.budget.checked_sub(1).ok_or(Why::Budget)?;
+        if !eval.region.spend(&mut self.budget) {
+            return Err(Why::Budget);
+        }
         let trail = eval.region.trail.len();
         if eval.narrow(std::iter::once((0, self.given))).is_ok() {
             self.look(eval)?;

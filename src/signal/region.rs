@@ -211,7 +211,12 @@ pub(super) struct Region {
     changes: Vec<Change>,
     /// The number of changes before this question.
     base: u32,
+    /// How often a node was looked at since that was last reckoned.
+    effort: u64,
 }
+
+/// How often nodes may be looked at in one region before it counts for another.
+const EFFORT: u64 = 256;
 
 impl Region {
     /// Everything whole again, in the first moment alone, without groups.
@@ -223,6 +228,7 @@ impl Region {
         self.groups.clear();
         self.stuck.clear();
         self.trail.clear();
+        self.effort = 0;
         self.forget();
     }
 
@@ -237,6 +243,15 @@ impl Region {
             }
         };
         self.changes.clear();
+    }
+
+    /// Takes this region off a budget, and what was worked out so far; false where that is more than is left.
+    pub(super) fn spend(&mut self, budget: &mut u64) -> bool {
+        let cost = 1 + self.effort / EFFORT;
+        self.effort %= EFFORT;
+        let left = budget.checked_sub(cost);
+        *budget = left.unwrap_or(0);
+        left.is_some()
     }
 
     /// Makes room for what will be found.
@@ -292,6 +307,7 @@ impl Region {
 
     /// What was found before of a condition with this cone, where it still holds.
     pub(super) fn known_bit(&mut self, slot: usize, cone: &Cone) -> Option<Tri> {
+        self.effort += 1;
         let memo = self.bits[slot];
         self.holds(memo.at, cone).then(|| {
             self.bits[slot].at = self.now();
@@ -301,6 +317,7 @@ impl Region {
 
     /// What was found before of a value with this cone, where it still holds.
     pub(super) fn known_num(&mut self, slot: usize, cone: &Cone) -> Option<Span> {
+        self.effort += 1;
         let memo = self.nums[slot];
         self.holds(memo.at, cone).then(|| {
             self.nums[slot].at = self.now();
