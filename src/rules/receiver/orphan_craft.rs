@@ -5,11 +5,9 @@ use crate::rules::subject::Setup;
 use rustc_hash::FxHashSet;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    // A model whose `flies` line was not understood may fly any of them, and so may one in a file that was not read.
-    if setup.fleet.unread {
-        return;
-    }
-    if setup.fleet.models.iter().any(|model| model.head.lost_any(&["flies"])) {
+    // A model without a `flies` line that was understood may fly any of them, and so may one in a file that was not read.
+    let open = setup.fleet.models.iter().any(|model| model.flies.is_empty() && model.simulator.is_none());
+    if setup.fleet.unread || open {
         return;
     }
     let flown: FxHashSet<&str> =
