@@ -2,20 +2,16 @@
 #![cfg(feature = "command-line")]
 #![allow(clippy::unwrap_used)]
 
+mod program;
+
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Output};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_walkaround");
 
 fn run(folder: &Path, arguments: &[&str], input: &str) -> Output {
-    let mut command = Command::new(PROGRAM);
-    command.current_dir(folder).arg("mend").args(arguments).args(["--today", "2026-11-25"]);
-    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    let mut child = command.spawn().unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
-    child.wait_with_output().unwrap()
+    program::run(folder, "mend", &[arguments, &["--today", "2026-11-25"]].concat(), input)
 }
 
 fn text(bytes: &[u8]) -> String {

@@ -2,11 +2,12 @@
 #![cfg(feature = "command-line")]
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod program;
+
 use proptest::prelude::*;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 use walkaround::fleet;
 use walkaround::mend::{Untidy, tidy};
 use walkaround::rules::book::BOOK;
@@ -171,12 +172,7 @@ proptest! {
 }
 
 fn run(folder: &Path, arguments: &[&str], input: &str) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_walkaround"));
-    command.current_dir(folder).arg("tidy").args(arguments);
-    command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    let mut child = command.spawn().unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
-    child.wait_with_output().unwrap()
+    program::run(folder, "tidy", arguments, input)
 }
 
 fn text(bytes: &[u8]) -> String {
