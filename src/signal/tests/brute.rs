@@ -1,7 +1,7 @@
 //! The query against a walk over a grid of positions.
 
 use super::naive::{Grid, Naive, all_grids, following, pasts, reachable};
-use super::random::{condition, parts, percents};
+use super::random::{asked, parts, percents};
 use crate::signal::*;
 use proptest::prelude::*;
 
@@ -53,7 +53,7 @@ proptest! {
 
     /// A yes replays; a no is not contradicted on the grid; question and contrary are never both no.
     #[test]
-    fn answers_agree_with_the_grid(parts in parts(), asked in condition(3, 3)) {
+    fn answers_agree_with_the_grid((parts, [asked]) in asked()) {
         // Constants can multiply to numbers finer than a program takes; such parts are refused, not misread.
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
         let yes = program.ask(&Question::is(asked.clone()));
@@ -73,7 +73,7 @@ proptest! {
     /// A yes about one movement replays, with a movement that is allowed; a no is not contradicted.
     #[test]
     fn answers_about_one_movement_agree_with_the_grid(
-        parts in parts(), from in condition(3, 3), to in condition(3, 3), who in movers(),
+        (parts, [from, to]) in asked(), who in movers(),
     ) {
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
         match program.ask(&Question::is(from.clone()).then(who.clone(), to.clone())) {
@@ -91,15 +91,15 @@ proptest! {
             Answer::No(_) => {
                 for (latched, before) in pasts(&parts).into_iter().take(8) {
                     for now in all_grids().into_iter().step_by(5) {
-                        for held in 0..4 {
-                            let mut first = Naive::new(&parts, now, before, latched.clone(), held & 1);
+                        for held in [(false, false), (false, true), (true, false), (true, true)] {
+                            let mut first = Naive::new(&parts, now, before, latched.clone(), held.0);
                             if !first.condition(&from) {
                                 continue;
                             }
                             let latches = first.latches();
                             let mut found = false;
                             one_more(now, &who, &mut |next| {
-                                let mut after = Naive::new(&parts, next, Some(now), latches.clone(), held >> 1);
+                                let mut after = first.next(next, latches.clone(), held.1);
                                 found = found || after.condition(&to);
                             });
                             prop_assert!(!found, "from {now:?}");
@@ -114,7 +114,7 @@ proptest! {
     /// Every pulse of the grid lies in the range found, and the ends are no further than what is reached.
     #[test]
     fn ranges_agree_with_the_grid(
-        parts in parts(), given in condition(3, 2), kept in prop::option::of(percents()), channel in 1_u16..4,
+        (parts, [given]) in asked(), kept in prop::option::of(percents()), channel in 1_u16..4,
     ) {
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
         let handle = Handle::Control(ControlId(3));
@@ -154,10 +154,10 @@ proptest! {
         let named = program.moved_by(channel);
         for (latched, before) in pasts(&parts).into_iter().take(3) {
             for now in all_grids().into_iter().step_by(5) {
-                let pulse = Naive::new(&parts, now, before, latched.clone(), 0).measure(channel, Measure::Percent);
+                let pulse = Naive::new(&parts, now, before, latched.clone(), false).measure(channel, Measure::Percent);
                 for id in (0..5).map(ControlId).filter(|id| !named.contains(id)) {
                     one_more(now, &Movers::These(vec![id]), &mut |next| {
-                        let mut other = Naive::new(&parts, next, before, latched.clone(), 0);
+                        let mut other = Naive::new(&parts, next, before, latched.clone(), false);
                         assert!(other.measure(channel, Measure::Percent) == pulse, "{id:?} moves channel {channel}");
                     });
                 }
@@ -167,7 +167,7 @@ proptest! {
 
     /// From a state that nothing is said to lead out of, nothing on the grid does.
     #[test]
-    fn nothing_leads_out_of_where_nothing_should(parts in parts(), inside in condition(3, 3), outside in condition(3, 3)) {
+    fn nothing_leads_out_of_where_nothing_should((parts, [inside, outside]) in asked()) {
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
         let Answer::Yes(witness) = program.trapped(&inside, &outside) else { return Ok(()) };
         prop_assert_eq!(program.holds(&witness.path, &inside), Some(true));

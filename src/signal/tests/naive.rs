@@ -30,14 +30,24 @@ pub(super) struct Naive<'a> {
     pub(super) now: Grid,
     pub(super) before: Option<Grid>,
     pub(super) latched: Vec<bool>,
-    pub(super) held: u64,
+    /// Whether everything that may count as held does.
+    pub(super) held: bool,
+    /// The moment before, where what was true in it and still is stays held or not, as it was.
+    pub(super) last: Option<Box<Self>>,
     pub(super) new: Vec<Option<bool>>,
 }
 
-impl Naive<'_> {
-    pub(super) fn new(parts: &Parts, now: Grid, before: Option<Grid>, latched: Vec<bool>, held: u64) -> Naive<'_> {
+impl<'a> Naive<'a> {
+    pub(super) fn new(parts: &'a Parts, now: Grid, before: Option<Grid>, latched: Vec<bool>, held: bool) -> Self {
         let new = vec![None; latched.len()];
-        Naive { parts, now, before, latched, held, new }
+        Self { parts, now, before, latched, held, last: None, new }
+    }
+
+    /// The moment after this one.
+    pub(super) fn next(&self, now: Grid, latches: Vec<bool>, held: bool) -> Self {
+        let latched = self.latched.clone();
+        let last = Naive::new(self.parts, self.now, self.before, latched, self.held);
+        Self { last: Some(Box::new(last)), ..Naive::new(self.parts, now, Some(self.now), latches, held) }
     }
 
     /// Which latches are on after this moment.
@@ -106,7 +116,10 @@ impl Naive<'_> {
             Condition::Not(of) => !self.condition(of),
             Condition::All(of) => of.iter().all(|c| self.condition(c)),
             Condition::Any(of) => of.iter().any(|c| self.condition(c)),
-            Condition::Held(n, of) => self.condition(of) && self.held >> n & 1 == 1,
+            Condition::Held(_, of) => {
+                let last = self.last.as_mut().and_then(|last| last.condition(of).then_some(last.held));
+                self.condition(of) && last.unwrap_or(self.held)
+            }
         }
     }
 
@@ -199,7 +212,7 @@ pub(super) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn FnMut(&mut
     while let Some((latched, before)) = all.get(at).cloned() {
         at += 1;
         for &now in &grids {
-            for held in 0..2 {
+            for held in [false, true] {
                 let mut naive = Naive::new(parts, now, before, latched.clone(), held);
                 see(&mut naive);
                 let next = naive.latches();

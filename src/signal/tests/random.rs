@@ -136,3 +136,37 @@ pub(super) fn parts() -> impl Strategy<Value = Parts> {
         }
     })
 }
+
+/// Numbers the `held` conditions as a settings file's are: one number for each, however often it is written.
+fn number(condition: &mut Condition, timers: &mut Vec<Condition>) {
+    match condition {
+        Condition::Not(of) => number(of, timers),
+        Condition::All(of) | Condition::Any(of) => of.iter_mut().for_each(|c| number(c, timers)),
+        Condition::Held(place, of) => {
+            number(of, timers);
+            let known = timers.iter().position(|known| known == &**of);
+            *place = known.unwrap_or(timers.len()) as u8;
+            if known.is_none() {
+                timers.push((**of).clone());
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Random parts, and conditions over them.
+pub(super) fn asked<const N: usize>() -> impl Strategy<Value = (Parts, [Condition; N])> {
+    (parts(), [(); N].map(|()| condition(3, 3))).prop_map(|(mut parts, mut asked)| {
+        let mut timers = Vec::new();
+        for named in &mut parts.conditions {
+            match &mut named.kind {
+                NamedKind::Plain(of) => number(of, &mut timers),
+                NamedKind::Latch { set, reset } => [set, reset].into_iter().for_each(|c| number(c, &mut timers)),
+            }
+        }
+        let lines = parts.channels.iter_mut().flat_map(|channel| &mut channel.lines);
+        lines.filter_map(|line| line.when.as_mut()).for_each(|c| number(c, &mut timers));
+        asked.iter_mut().for_each(|c| number(c, &mut timers));
+        (parts, asked)
+    })
+}
