@@ -25,11 +25,12 @@ use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::model::Model;
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{self, FileFleet, Fleet};
-use crate::signal::Why;
+use crate::signal::{Answers, Why};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse_part};
 use compact_str::CompactString;
 use rustc_hash::FxHashSet;
+use std::sync::Mutex;
 
 /// How an inspection is done.
 #[derive(Debug, Default)]
@@ -75,6 +76,8 @@ pub struct Inspection<'o> {
     /// The rules that are asked, with their pages.
     asked: Vec<(Check, &'static RuleDoc)>,
     texts: Option<Texts<'o>>,
+    /// Answers that models share; each thread takes one set and puts it back.
+    answers: Mutex<Vec<Answers>>,
 }
 
 /// What was found about one part of the fleet.
@@ -144,7 +147,7 @@ impl<'o> Inspection<'o> {
         problems.extend(reading::codes(&fleet));
         let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
         let asked = asked.filter_map(|rule| Some((rule.check, page(rule.id)?))).collect();
-        Self { fleet, problems, waivers, secrets, options, asked, texts: None }
+        Self { fleet, problems, waivers, secrets, options, asked, texts: None, answers: Mutex::default() }
     }
 
     /// With the texts from which models are read again, where files were reduced.
@@ -176,6 +179,7 @@ impl<'o> Inspection<'o> {
             budget: self.options.budget,
             texts: self.texts,
             unclear: None,
+            answers: None,
         }
     }
 
@@ -224,8 +228,16 @@ impl<'o> Inspection<'o> {
     }
 
     fn judge(&self, model: &Model, found: &mut Found) {
-        let setup = self.setup();
-        let view = ModelView::new(&setup, model);
+        let answers = self.answers.lock().ok().and_then(|mut all| all.pop()).unwrap_or_default();
+        let setup = Setup { answers: Some(&answers), ..self.setup() };
+        self.judge_with(&setup, model, found);
+        if let Ok(mut all) = self.answers.lock() {
+            all.push(answers.clone());
+        }
+    }
+
+    fn judge_with(&self, setup: &Setup<'_>, model: &Model, found: &mut Found) {
+        let view = ModelView::new(setup, model);
         let all = names(&view);
         for &(check, doc) in &self.asked {
             match check {

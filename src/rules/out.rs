@@ -101,6 +101,12 @@ impl<'o> Out<'o> {
         }
     }
 
+    /// Asks the signal path whether there is such a state, where none has to be shown. `None` where it was not decided, which is
+    /// noted for this place.
+    pub fn decide(&mut self, signals: &super::signals::Signals, question: &Question, place: Place) -> Option<bool> {
+        signals.program().decide(question).map_err(|why| self.why(why, place)).ok()
+    }
+
     /// Asks what a channel reaches. `None` where it was not decided, which is noted for this place, or where the channel
     /// is not there.
     pub fn range(

@@ -2,8 +2,8 @@
 
 use crate::findings::{Setting as Shown, Witness, WitnessChannel};
 use crate::signal::{
-    Answer, Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId,
-    Movers, Number, Path, Position, Program, Question, Reading, Setting, Stand, Why, nearest,
+    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movers,
+    Number, Path, Position, Program, Question, Reading, Setting, Stand, Why, nearest,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
@@ -65,10 +65,8 @@ impl Signals {
             for control in self.switches() {
                 let question = Question::is(Condition::Not(Box::new(asks.clone())))
                     .then(Movers::These(vec![control]), asks.clone());
-                match self.program().ask(&question) {
-                    Answer::Yes(_) => controls.push(control),
-                    Answer::No(_) => {}
-                    Answer::NotDecided(why) => return Err(why),
+                if self.program().decide(&question)? {
+                    controls.push(control);
                 }
             }
             Ok(controls)

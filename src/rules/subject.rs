@@ -8,7 +8,7 @@ use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::fleet::{Decimal, Fleet, read_models, table};
-use crate::signal::{Answer, Condition, ControlId, Number, Question, Setting, Why, lower, whole};
+use crate::signal::{Answers, Condition, ControlId, Number, Question, Setting, Why, lower, whole};
 use crate::source::{Place, Span};
 use crate::syntax::{Tables, parse_part};
 use compact_str::CompactString;
@@ -31,6 +31,8 @@ pub struct Setup<'s> {
     pub texts: Option<Texts<'s>>,
     /// Reduced models inside of which something could not be understood, by their headers.
     pub unclear: Option<&'s FxHashSet<Place>>,
+    /// What models that are alike were answered.
+    pub answers: Option<&'s Answers>,
 }
 
 impl Setup<'_> {
@@ -184,6 +186,8 @@ impl<'f> Pair<'f> {
                 let mut lowered = lower(self.model, self.handset?, self.link, Some(self.craft)).ok()?;
                 if let Some(budget) = self.setup.budget {
                     lowered.program = lowered.program.with_budget(budget);
+                } else if let Some(answers) = self.setup.answers {
+                    lowered.program = lowered.program.with_answers(answers);
                 }
                 Some(Signals::new(lowered))
             })
@@ -224,10 +228,8 @@ impl<'f> Pair<'f> {
                 for position in 0..signals.positions(control) {
                     let question =
                         Question::is(from.clone()).then_to(control, Setting::Position(position), reach.clone());
-                    match signals.program().ask(&question) {
-                        Answer::Yes(_) => names.push(signals.position_name(control, position)),
-                        Answer::No(_) => {}
-                        Answer::NotDecided(why) => return Err(why),
+                    if signals.program().decide(&question)? {
+                        names.push(signals.position_name(control, position));
                     }
                 }
                 Ok(names)

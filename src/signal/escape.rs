@@ -1,5 +1,6 @@
 //! States from which nothing leads out any more.
 
+use super::answers::{Looked, Settled};
 use super::eval::Eval;
 use super::memory::{Finder, Past, Pasts};
 use super::net::{BitId, TooLarge};
@@ -18,9 +19,22 @@ impl Program {
     /// controls at once, lead to one in which `outside` holds? A yes is proved for every movement; its witness leads to
     /// the state.
     pub fn trapped(&self, inside: &Condition, outside: &Condition) -> Answer {
+        let key = match self.look(|row| row.trapped(inside, outside)) {
+            Looked::Known(Settled::No(regions)) => return Answer::No(Proof { regions }),
+            Looked::New(key) => Some(key),
+            _ => None,
+        };
+        let answer = self.find_trapped(inside, outside);
+        if let Some(key) = key {
+            self.keep(key, &answer);
+        }
+        answer
+    }
+
+    fn find_trapped(&self, inside: &Condition, outside: &Condition) -> Answer {
         let sound = [inside, outside].iter().all(|asked| super::check::check_asked(&self.parts, asked).is_ok());
         let found = {
-            let mut known = self.known.borrow_mut();
+            let mut known = self.known();
             if sound { self.hopeless(inside, outside, &mut known) } else { Err(TooLarge) }
         };
         match found {

@@ -30,6 +30,8 @@
 //! `exact` evaluates one state straight from the parts; everything else works on a compiled form.
 
 mod algebra;
+mod alike;
+mod answers;
 mod build;
 mod check;
 mod conditions;
@@ -64,6 +66,7 @@ mod state;
 mod values;
 mod witness;
 
+pub use answers::Answers;
 pub use lower::{Lowered, Unclear, lower};
 pub use number::{LARGEST_PART, Number, decimal, fits, nearest, whole};
 pub use parts::*;

@@ -1,5 +1,7 @@
 //! A checked program: parts whose references, numbers and order of evaluation are sound.
 
+use super::alike::Ids;
+use super::answers::Answers;
 use super::curve::Shape;
 use super::net::Net;
 use super::number::{Number, fits, whole};
@@ -7,7 +9,7 @@ use super::output::Output;
 use super::parts::*;
 use super::query::Known;
 use super::state::{Setting, Stand};
-use std::cell::RefCell;
+use std::cell::{RefCell, RefMut};
 
 /// The most positions a switch may have.
 pub const MOST_POSITIONS: usize = 64;
@@ -69,6 +71,9 @@ pub struct Program {
     pub(super) rest: Stand,
     pub(super) budget: u64,
     pub(super) known: RefCell<Known>,
+    /// What other programs answered, and the numbers of this one's parts among theirs.
+    pub(super) answers: Option<Answers>,
+    pub(super) ids: RefCell<Ids>,
 }
 
 impl Program {
@@ -84,13 +89,28 @@ impl Program {
             controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
             trims: vec![whole(0); parts.controls.len()],
         };
-        let known = RefCell::new(Known { net: Net::with_room(), ..Known::default() });
-        Ok(Self { parts, shapes, outputs, rest, budget: BUDGET, known })
+        let (known, ids) = (RefCell::new(Known::default()), RefCell::new(Ids::default()));
+        Ok(Self { parts, shapes, outputs, rest, budget: BUDGET, known, answers: None, ids })
     }
 
     /// The same program with another analysis budget per question, in regions of positions looked at.
     pub fn with_budget(self, budget: u64) -> Self {
-        Self { budget, ..self }
+        // What others found with more of it is not this program's to know.
+        Self { budget, answers: None, ..self }
+    }
+
+    /// The same program, which uses what others that share these answers were asked.
+    pub fn with_answers(self, answers: &Answers) -> Self {
+        Self { answers: (self.budget == BUDGET).then(|| answers.clone()), ..self }
+    }
+
+    /// What is kept from question to question. Nothing is put together before the first one.
+    pub(super) fn known(&self) -> RefMut<'_, Known> {
+        let mut known = self.known.borrow_mut();
+        if known.net.sizes() == (0, 0) {
+            known.net = Net::with_room();
+        }
+        known
     }
 
     /// What it was made of.

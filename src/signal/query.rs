@@ -28,13 +28,13 @@ enum Stop {
 }
 
 impl Program {
-    /// Decides a question.
-    pub fn ask(&self, question: &Question) -> Answer {
+    /// Decides a question, whatever others know.
+    pub(super) fn find(&self, question: &Question) -> Answer {
         let mut asked = std::iter::once(&question.state).chain(question.then.iter().map(|step| &step.reach));
         if asked.any(|condition| super::check::check_asked(&self.parts, condition).is_err()) {
             return Answer::NotDecided(Why::Budget);
         }
-        self.search(question, &mut self.known.borrow_mut()).unwrap_or(Answer::NotDecided(Why::Budget))
+        self.search(question, &mut self.known()).unwrap_or(Answer::NotDecided(Why::Budget))
     }
 
     /// Whether a witness shows what was asked, played step by step.
@@ -46,7 +46,7 @@ impl Program {
 
     /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
     pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
-        let net = &mut self.known.borrow_mut().net;
+        let net = &mut self.known().net;
         let Ok(num) = net.percent(self, channel) else { return Vec::new() };
         let vars = net.each_var(net.sort(num).cone.vars);
         let mut controls: Vec<ControlId> = vars

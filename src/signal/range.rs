@@ -1,5 +1,6 @@
 //! What a channel reaches over all reachable states.
 
+use super::answers::{Looked, Settled};
 use super::cut::Cut;
 use super::eval::Eval;
 use super::fix::Fix;
@@ -36,11 +37,20 @@ impl Program {
         if measure == Measure::Received && carriage == Carriage::Not {
             return None;
         }
+        let key = match self.look(|row| row.range(channel, measure, within)) {
+            Looked::Known(Settled::Reach(reach)) => return Some(reach),
+            Looked::New(key) => Some(key),
+            _ => None,
+        };
         let asked = super::check::check_asked(&self.parts, &within.given);
-        let mut known = self.known.borrow_mut();
+        let mut known = self.known();
         let reach =
             asked.map_err(|_| TooLarge).and_then(|()| self.reach(channel, measure, carriage, within, &mut known));
-        Some(reach.unwrap_or(Reach::NotDecided(Why::Budget)))
+        let reach = reach.unwrap_or(Reach::NotDecided(Why::Budget));
+        if let (Some(answers), Some(key), false) = (&self.answers, key, matches!(reach, Reach::NotDecided(_))) {
+            answers.keep(key, Settled::Reach(reach));
+        }
+        Some(reach)
     }
 
     fn reach(

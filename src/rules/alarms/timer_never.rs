@@ -5,7 +5,7 @@ use crate::fleet::condition::ConditionKind;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::signals::us;
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Measure, Question, Reach, Within};
+use crate::signal::{Measure, Question, Reach, Within};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(signals) = pair.signals() else { return };
@@ -13,7 +13,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let Some(when) = &timer.when else { continue };
         let place = pair.in_model(timer.span);
         let Ok(condition) = signals.lowered().when(when) else { continue };
-        let Some(Answer::No(_)) = out.ask(signals, &Question::is(condition), place) else { continue };
+        if out.decide(signals, &Question::is(condition), place) != Some(false) {
+            continue;
+        }
         let mut channels: Vec<u8> = Vec::new();
         when.walk(&mut |condition| {
             if let ConditionKind::Channel { channel, .. } = &condition.kind

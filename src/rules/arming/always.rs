@@ -3,11 +3,11 @@
 use super::Arming;
 use crate::rules::out::Out;
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Question};
+use crate::signal::Question;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(arming) = Arming::of(pair) else { return };
-    if let Some(Answer::No(_)) = out.ask(arming.signals, &Question::is(arming.quiet.clone()), arming.place) {
+    if out.decide(arming.signals, &Question::is(arming.quiet.clone()), arming.place) == Some(false) {
         let channels: Vec<String> = pair.arm_channels().iter().map(u8::to_string).collect();
         let message =
             format!("Channel {} asks to arm in every position of every control.", channels.join(" and channel "));

@@ -3,7 +3,7 @@
 use super::{Arming, controls, demand, quiet_position};
 use crate::rules::out::{Out, choice, insert};
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Path, Question};
+use crate::signal::{Path, Question};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(arming) = Arming::of(pair) else { return };
@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         return;
     }
     // Where nothing ever ends it, or where the start check itself demands it, other rules say so.
-    if let Some(Answer::No(_)) | None = out.ask(arming.signals, &Question::is(arming.quiet.clone()), arming.place) {
+    if out.decide(arming.signals, &Question::is(arming.quiet.clone()), arming.place) != Some(true) {
         return;
     }
     let Some(controls) = controls(&arming, out) else { return };

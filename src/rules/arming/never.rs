@@ -4,12 +4,14 @@ use super::{Arming, spare_switches};
 use crate::rules::out::Out;
 use crate::rules::signals::us;
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Measure, Question, Reach, Within};
+use crate::signal::{Measure, Question, Reach, Within};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(arming) = Arming::of(pair) else { return };
     let Some(mode) = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
-    let Some(Answer::No(_)) = out.ask(arming.signals, &Question::is(arming.asks.clone()), arming.place) else { return };
+    if out.decide(arming.signals, &Question::is(arming.asks.clone()), arming.place) != Some(false) {
+        return;
+    }
     let mut reached = Vec::new();
     for test in &mode.tests {
         let channel = test.channel.value;

@@ -14,9 +14,8 @@ const MOST_COMBINATIONS: usize = 64;
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(arming) = Arming::of(pair) else { return };
     // Where every state asks, arming/always says so.
-    match out.ask(arming.signals, &Question::is(arming.quiet.clone()), arming.place) {
-        Some(Answer::Yes(_)) => {}
-        _ => return,
+    if out.decide(arming.signals, &Question::is(arming.quiet.clone()), arming.place) != Some(true) {
+        return;
     }
     match arming.signals.program().trapped(&arming.asks, &arming.quiet) {
         Answer::Yes(witness) => {

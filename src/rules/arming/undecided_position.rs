@@ -90,7 +90,7 @@ fn at(
     out: &mut Out<'_>,
 ) -> bool {
     let state = Condition::All(vec![Condition::At(control, Position::Index(position)), here.clone()]);
-    matches!(out.ask(arming.signals, &Question::is(state), place), Some(Answer::Yes(_)))
+    out.decide(arming.signals, &Question::is(state), place) == Some(true)
 }
 
 /// The axes that move a channel, where no switch has a part in it.

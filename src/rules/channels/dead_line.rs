@@ -5,7 +5,7 @@ use crate::fleet::model::NamedKind;
 use crate::rules::out::{Out, remove};
 use crate::rules::signals::Signals;
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Condition, Question};
+use crate::signal::{Condition, Question};
 use crate::source::Span;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
@@ -25,7 +25,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         };
         let Ok(asked) = signals.lowered().when(when) else { continue };
         let place = pair.in_model(condition.span);
-        if let Some(Answer::No(_)) = out.ask(signals, &Question::is(asked), place) {
+        if out.decide(signals, &Question::is(asked), place) == Some(false) {
             let message = format!("No state makes the condition \"{}\" true.", condition.name.value);
             out.find(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
         }
@@ -49,10 +49,10 @@ fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], 
         let mut all = before.clone();
         all.push(here.clone());
         let place = pair.in_model(span);
-        if let Some(Answer::No(_)) = out.ask(signals, &Question::is(Condition::All(all)), place) {
+        if out.decide(signals, &Question::is(Condition::All(all)), place) == Some(false) {
             // A line behind others can go, and nothing changes. One whose own condition can't hold was meant to, and what
             // it was meant to do would be lost with it.
-            let never = matches!(signals.program().ask(&Question::is(here.clone())), Answer::No(_));
+            let never = signals.program().decide(&Question::is(here.clone())) == Ok(false);
             if before.is_empty() || never {
                 out.find(place, format!("{what} never comes into force: no state makes its condition true."))
                     .mend_words("Correct the condition, or take the line out where it is not needed.");

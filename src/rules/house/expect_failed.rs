@@ -26,25 +26,33 @@ fn one(pair: &Pair<'_>, expect: &Expect, place: Place, out: &mut Out<'_>) {
         ExpectKind::Always => Condition::Not(Box::new(condition)),
         ExpectKind::Never | ExpectKind::Reachable => condition,
     };
-    let Some(answer) = out.ask(signals, &Question::is(question), place) else { return };
+    let question = Question::is(question);
+    let Some(reached) = out.decide(signals, &question, place) else { return };
+    if reached == (expect.kind == ExpectKind::Reachable) {
+        return;
+    }
     let severity = match expect.severity {
         None | Some(ExpectSeverity::Danger) => Severity::Danger,
         Some(ExpectSeverity::Caution) => Severity::Caution,
         Some(ExpectSeverity::Note) => Severity::Note,
     };
     let written = expect.condition.to_string();
-    match (expect.kind, answer) {
-        (ExpectKind::Never, Answer::Yes(witness)) => {
+    let witness = match reached {
+        true => out.ask(signals, &question, place),
+        false => None,
+    };
+    match (expect.kind, witness) {
+        (ExpectKind::Never, Some(Answer::Yes(witness))) => {
             out.find(place, format!("Expected never, and reached: {written}."))
                 .severity(severity)
                 .shown_by(signals.witness(&witness.path));
         }
-        (ExpectKind::Always, Answer::Yes(witness)) => {
+        (ExpectKind::Always, Some(Answer::Yes(witness))) => {
             out.find(place, format!("Expected always, and this state does not have it: {written}."))
                 .severity(severity)
                 .shown_by(signals.witness(&witness.path));
         }
-        (ExpectKind::Reachable, Answer::No(_)) => {
+        (ExpectKind::Reachable, None) => {
             out.find(place, format!("Expected to be reachable, and no state has it: {written}."))
                 .severity(severity)
                 .reaches("no reachable state has it, proved");

@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let Some(Answer::Yes(witness)) = out.ask(signals, &starts(on), *place) else { continue };
             let flight = modes.iter().filter(|(other, ..)| flies(other.kind.map(|kind| kind.value)));
             let shared = flight
-                .filter(|(_, other, _)| matches!(out.ask(signals, &starts(other), *place), Some(Answer::Yes(_))))
+                .filter(|(_, other, _)| out.decide(signals, &starts(other), *place) == Some(true))
                 .map(|(other, ..)| other)
                 .next();
             let Some(other) = shared else { continue };

@@ -4,12 +4,14 @@ use super::modes;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::signals::us;
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Measure, Question, Reach, Within};
+use crate::signal::{Measure, Question, Reach, Within};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some((signals, modes)) = modes(pair) else { return };
     for (mode, on, place) in modes {
-        let Some(Answer::No(_)) = out.ask(signals, &Question::is(on), place) else { continue };
+        if out.decide(signals, &Question::is(on), place) != Some(false) {
+            continue;
+        }
         let mut reached = Vec::new();
         let mut choices = Vec::new();
         for test in &mode.tests {

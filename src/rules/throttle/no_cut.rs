@@ -4,7 +4,7 @@ use super::{latched, motors, spare};
 use crate::fleet::words::MotorKind;
 use crate::rules::out::{Out, choice};
 use crate::rules::subject::Pair;
-use crate::signal::{Answer, Condition, Handle, Kept, Measure, Question, Reach, Setting, Within};
+use crate::signal::{Condition, Handle, Kept, Measure, Question, Reach, Setting, Within};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let combustion = pair.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
@@ -26,11 +26,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if cuts.iter().any(Option::is_some) && cuts.iter().any(Option::is_none) {
         return;
     }
-    if let Some(all) = cuts.into_iter().collect::<Option<Vec<_>>>() {
-        match out.ask(signals, &Question::is(Condition::All(all)), place) {
-            Some(Answer::No(_)) => {}
-            _ => return,
-        }
+    if let Some(all) = cuts.into_iter().collect::<Option<Vec<_>>>()
+        && out.decide(signals, &Question::is(Condition::All(all)), place) != Some(false)
+    {
+        return;
     }
     for control in signals.switches() {
         for position in 0..signals.positions(control) {

@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         // Where no position idles, the channel itself is too high.
         let Some(still) = lowest(signals, Question::is(idles.clone()), false) else { continue };
-        if !matches!(out.ask(signals, &still, place), Some(Answer::Yes(_))) {
+        if out.decide(signals, &still, place) != Some(true) {
             continue;
         }
         let reading = signals.program().play(&witness.path);
@@ -37,8 +37,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let here = Condition::All(vec![idles, Condition::Not(Box::new(cut))]);
             lowest(signals, Question::is(here), false)
         });
-        let only_cut =
-            without.is_some_and(|question| matches!(out.ask(signals, &question, place), Some(Answer::No(_))));
+        let only_cut = without.is_some_and(|question| out.decide(signals, &question, place) == Some(false));
         let (number, pulse) = (motor.number(), us(float(pulse)));
         let message = match only_cut {
             true => format!(

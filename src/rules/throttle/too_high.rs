@@ -13,16 +13,16 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let place = pair.in_model(motor.channel.header);
         // With the trims centred: is there any state that idles? If not, the channel itself is too high.
         let Some(idle) = lowest(signals, Question::is(idles), false) else { continue };
-        let never = matches!(out.ask(signals, &idle, place), Some(Answer::No(_)));
+        let never = out.decide(signals, &idle, place) == Some(false);
         let question = match never {
             true => lowest(signals, Question::is(runs.clone()), false),
             false => {
                 // Only a trim may lift it then; what another control does has a rule of its own.
                 let Some(still) = lowest(signals, Question::is(runs.clone()), false) else { continue };
-                match out.ask(signals, &still, place) {
-                    Some(Answer::No(_)) => lowest(signals, Question::is(runs.clone()), true),
-                    _ => continue,
+                if out.decide(signals, &still, place) != Some(false) {
+                    continue;
                 }
+                lowest(signals, Question::is(runs.clone()), true)
             }
         };
         let Some(question) = question else { continue };

@@ -5,3 +5,4 @@ mod intervals;
 mod naive;
 mod path;
 mod random;
+mod shared;
