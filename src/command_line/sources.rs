@@ -9,10 +9,12 @@ use crate::source::{FileId, Place, Span};
 use crate::syntax::{MAX_BYTES, Tables};
 use rayon::prelude::*;
 use rustc_hash::FxHasher;
+use std::collections::BTreeMap;
 use std::hash::Hasher;
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// What the arguments ask for.
 pub(super) struct Wanted<'a> {
@@ -46,7 +48,7 @@ pub(super) struct Sources {
 /// More files than this are read on all cores.
 const FEW: usize = 16;
 /// So many files are read by one worker in a row.
-const BATCH: usize = 64;
+const BATCH: usize = 32;
 
 /// What came of files that stand side by side.
 #[derive(Default)]
@@ -54,6 +56,47 @@ struct Batch {
     files: Vec<ReadFile>,
     seen: Vec<(usize, u64)>,
     failed: Vec<(usize, std::io::Error)>,
+}
+
+impl Batch {
+    /// Takes in the batch behind it; reduced files are put together.
+    fn add(&mut self, mut next: Self, reduce: bool) {
+        match (self.files.last_mut(), next.files.pop()) {
+            (Some(last), Some(read)) if reduce => last.add(read),
+            (_, read) => {
+                self.files.append(&mut next.files);
+                self.files.extend(read);
+            }
+        }
+        self.seen.append(&mut next.seen);
+        self.failed.append(&mut next.failed);
+    }
+}
+
+/// Batches as they are finished, put together in their order: what has its place lies in one piece at once, so that the
+/// memory of a batch is free for the next.
+#[derive(Default)]
+struct Gathered {
+    all: Batch,
+    next: usize,
+    early: BTreeMap<usize, Batch>,
+}
+
+impl Gathered {
+    fn take(&mut self, number: usize, batch: Batch, reduce: bool) {
+        self.early.insert(number, batch);
+        while let Some(batch) = self.early.remove(&self.next) {
+            self.all.add(batch, reduce);
+            self.next += 1;
+        }
+    }
+}
+
+/// What a worker uses again from file to file.
+#[derive(Default)]
+struct Desk {
+    tables: Tables,
+    buffer: Vec<u8>,
 }
 
 impl Sources {
@@ -181,35 +224,45 @@ impl Sources {
             let read = json_files::reader(self.is_json(FileId(0)));
             return vec![read(FileId(0), bytes, &mut Tables::default())];
         }
-        let batches: Vec<Batch> = if self.files.len() > FEW {
-            let batches = self.files.par_chunks(BATCH).enumerate();
-            batches.map(|(number, files)| self.batch(number * BATCH, files, reduce)).collect()
+        let batch = if self.files.len() > FEW {
+            self.batches(reduce)
         } else {
-            vec![self.batch(0, &self.files, reduce)]
+            self.batch(0, &self.files, reduce, &mut Desk::default())
         };
-        let mut files = Vec::with_capacity(if reduce { batches.len() } else { self.files.len() });
-        for batch in batches {
-            files.extend(batch.files);
-            self.seen.extend(batch.seen);
-            for (index, error) in batch.failed {
-                let name = self.shown.get(index).cloned().unwrap_or_default();
-                self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
-            }
+        self.seen.extend(batch.seen);
+        for (index, error) in batch.failed {
+            let name = self.shown.get(index).cloned().unwrap_or_default();
+            self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
         }
-        files
+        batch.files
+    }
+
+    /// Reads all files on all cores. Each worker takes the batch that is next, so that few wait for one before them.
+    fn batches(&self, reduce: bool) -> Batch {
+        let (next, gathered) = (AtomicUsize::new(0), Mutex::new(Gathered::default()));
+        rayon::broadcast(|_| {
+            let mut desk = Desk::default();
+            loop {
+                let number = next.fetch_add(1, Ordering::Relaxed);
+                let Some(files) = self.files.chunks(BATCH).nth(number) else { break };
+                let batch = self.batch(number * BATCH, files, reduce, &mut desk);
+                gathered.lock().unwrap_or_else(PoisonError::into_inner).take(number, batch, reduce);
+            }
+        });
+        gathered.into_inner().unwrap_or_else(PoisonError::into_inner).all
     }
 
     /// Reads files that stand side by side; `first` is the number of the first of them. Reduced files are put together.
-    fn batch(&self, first: usize, sources: &[Source], reduce: bool) -> Batch {
-        let (mut batch, mut tables, mut buffer) = (Batch::default(), Tables::default(), Vec::new());
+    fn batch(&self, first: usize, sources: &[Source], reduce: bool, desk: &mut Desk) -> Batch {
+        let (mut batch, Desk { tables, buffer }) = (Batch::default(), desk);
         for (index, source) in (first..).zip(sources) {
             let (file, is_json) = (FileId(index as u32), self.is_json(FileId(index as u32)));
-            let length = disk::read_chosen(source, MAX_BYTES, &mut buffer);
+            let length = disk::read_chosen(source, MAX_BYTES, buffer);
             let bytes = buffer.get(..*length.as_ref().unwrap_or(&0)).unwrap_or_default();
             batch.seen.push(digest(bytes));
             let read = match length {
-                Ok(_) if reduce && !is_json => read_outline(file, bytes, &mut tables),
-                Ok(_) => json_files::reader(is_json)(file, bytes, &mut tables),
+                Ok(_) if reduce && !is_json => read_outline(file, bytes, tables),
+                Ok(_) => json_files::reader(is_json)(file, bytes, tables),
                 Err(error) => {
                     batch.failed.push((index, error));
                     ReadFile::unread()
@@ -274,9 +327,7 @@ impl Sources {
             return Some(given.clone());
         }
         let (source, seen) = (self.files.get(index)?, self.seen.get(index)?);
-        let mut bytes = vec![0; seen.0 + 1];
-        let length = disk::read_chosen(source, MAX_BYTES, &mut bytes).ok()?;
-        bytes.truncate(length);
+        let bytes = disk::read_again(source, seen.0).ok()?;
         (digest(&bytes) == *seen).then_some(bytes)
     }
 }

@@ -32,16 +32,10 @@ pub struct Fleet {
 impl Fleet {
     /// Puts the files together, in their order, and says which names are defined twice. The first definition counts.
     pub fn gather(files: impl IntoIterator<Item = FileFleet>) -> (Self, Vec<Problem>) {
-        let (mut fleet, mut problems) = (Self::default(), Vec::new());
-        for file in files {
-            fleet.sites.extend(file.sites);
-            fleet.links.extend(file.links);
-            fleet.handsets.extend(file.handsets);
-            fleet.crafts.extend(file.crafts);
-            fleet.models.extend(file.models);
-            problems.extend(file.problems);
-            fleet.unread |= file.unread;
-        }
+        let mut all = FileFleet::default();
+        files.into_iter().for_each(|file| all.add(file));
+        let FileFleet { sites, links, handsets, crafts, models, mut problems, unread } = all;
+        let mut fleet = Self { sites, links, handsets, crafts, models, unread, names: Default::default() };
         let kinds: [(&str, Vec<&Head>); 5] = [
             ("places", fleet.sites.iter().map(|site| &site.head).collect()),
             ("links", fleet.links.iter().map(|link| &link.head).collect()),
@@ -51,6 +45,7 @@ impl Fleet {
         ];
         let mut names: [FxHashMap<_, usize>; 5] = Default::default();
         for ((what, heads), names) in kinds.iter().zip(&mut names) {
+            names.reserve(heads.len());
             for (index, head) in heads.iter().enumerate() {
                 let first = *names.entry(head.name.value.clone()).or_insert(index);
                 if let Some(first) = heads.get(first).filter(|_| first != index) {

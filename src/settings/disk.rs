@@ -70,6 +70,27 @@ pub fn read_chosen(source: &Source, limit: usize, buffer: &mut Vec<u8>) -> io::R
     }
 }
 
+/// The bytes of a file that was read before and had `length` bytes then; others where it has changed. All of them come at
+/// once: a file that gives fewer than asked for has no more.
+///
+/// # Errors
+/// When it can't be opened or read.
+pub fn read_again(source: &Source, length: usize) -> io::Result<Vec<u8>> {
+    let mut file = File::open(&source.path)?;
+    // One more, to see that it has grown.
+    let (mut bytes, mut filled) = (vec![0; length + 1], 0);
+    while filled < length {
+        match file.read(bytes.get_mut(filled..).unwrap_or_default()) {
+            Ok(0) => break,
+            Ok(read) => filled += read,
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+    bytes.truncate(filled);
+    Ok(bytes)
+}
+
 /// A buffer that takes most rig files at once, in bytes.
 const USUAL: usize = 16 << 10;
 

@@ -47,14 +47,22 @@ pub struct FileFleet {
 
 impl FileFleet {
     /// Takes in the blocks of the file behind it.
-    pub fn add(&mut self, next: &mut Self) {
-        self.sites.append(&mut next.sites);
-        self.links.append(&mut next.links);
-        self.handsets.append(&mut next.handsets);
-        self.crafts.append(&mut next.crafts);
-        self.models.append(&mut next.models);
-        self.problems.append(&mut next.problems);
+    pub fn add(&mut self, next: Self) {
+        extend(&mut self.sites, next.sites);
+        extend(&mut self.links, next.links);
+        extend(&mut self.handsets, next.handsets);
+        extend(&mut self.crafts, next.crafts);
+        extend(&mut self.models, next.models);
+        extend(&mut self.problems, next.problems);
         self.unread |= next.unread;
+    }
+}
+
+/// Adds to a list; to one without room, the other becomes it.
+fn extend<T>(list: &mut Vec<T>, mut next: Vec<T>) {
+    match list.capacity() {
+        0 => *list = next,
+        _ => list.append(&mut next),
     }
 }
 

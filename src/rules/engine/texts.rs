@@ -36,7 +36,7 @@ impl ReadFile {
     /// Takes in the file behind it. Files that are taken in here lie close together in memory, where each on its own has room
     /// in reserve.
     pub fn add(&mut self, mut next: Self) {
-        self.fleet.add(&mut next.fleet);
+        self.fleet.add(next.fleet);
         self.waivers.append(&mut next.waivers);
         self.secrets.append(&mut next.secrets);
     }

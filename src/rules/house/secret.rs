@@ -31,7 +31,9 @@ pub(in crate::rules) fn scan(bytes: &[u8], tables: &Tables) -> Vec<Span> {
         }
     }
     for comment in &tables.comments {
-        if let Ok(text) = std::str::from_utf8(comment.span.of(bytes))
+        let comment_bytes = comment.span.of(bytes);
+        if may_hold(comment_bytes)
+            && let Ok(text) = std::str::from_utf8(comment_bytes)
             && let Some((from, to)) = in_comment(text)
         {
             found.push(Span::new(comment.span.start + from as u32, comment.span.start + to as u32));
@@ -73,23 +75,37 @@ fn is_plain_label(label: &str) -> bool {
     (1..=2).contains(&words)
 }
 
+/// Whether letters stand in a comment that every word has behind which a value is a secret. Most comments have none of them.
+fn may_hold(comment: &[u8]) -> bool {
+    let mut rest = comment;
+    while let Some(piece) = rest.first_chunk() {
+        if has_letters(piece) {
+            return true;
+        }
+        rest = rest.get(STEP..).unwrap_or_default();
+    }
+    let mut last = [0; STEP + 2];
+    last.iter_mut().zip(rest).for_each(|(to, from)| *to = *from);
+    has_letters(&last)
+}
+
+/// So many bytes are looked at in one step.
+const STEP: usize = 32;
+
+/// The same for a piece. All of it is gone through, without a way out, so that its bytes can be compared side by side.
+fn has_letters(piece: &[u8; STEP + 2]) -> bool {
+    let mut found = 0;
+    for at in 0..STEP {
+        // With the bit that tells small letters from capital ones.
+        let (a, b, c) = (piece[at] | 0x20, piece[at + 1] | 0x20, piece[at + 2] | 0x20);
+        let is = |letters: &[u8; 3]| u8::from(a == letters[0]) & u8::from(b == letters[1]) & u8::from(c == letters[2]);
+        found |= is(b"key") | is(b"psk") | is(b"ass") | is(b"cre");
+    }
+    found != 0
+}
+
 /// Where a comment holds a secret: from the word to the end of the value.
 fn in_comment(text: &str) -> Option<(usize, usize)> {
-    // Most comments have none of these letters in a row.
-    let begins = |rest: &[u8]| {
-        let word: &[u8] = match rest {
-            [b'p' | b'P', b'a' | b'A', ..] => b"pass",
-            [b'p' | b'P', ..] => b"psk",
-            [b's' | b'S', ..] => b"secret",
-            [b'k' | b'K', ..] => b"key",
-            _ => return false,
-        };
-        rest.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word))
-    };
-    let bytes = text.as_bytes();
-    if !(0..bytes.len()).any(|at| bytes.get(at..).is_some_and(begins)) {
-        return None;
-    }
     let lower = text.to_ascii_lowercase();
     let strong_words = WORDS.iter().map(|word| (*word, judge_word as fn(After<'_>) -> bool));
     let others = [("pass", judge_pass as fn(After<'_>) -> bool), ("key", judge_key)];
@@ -206,6 +222,16 @@ mod tests {
         assert!(lines.len() >= 100);
         let wrong: Vec<&&str> = lines.iter().filter(|line| found(line)).collect();
         assert!(wrong.is_empty(), "{wrong:#?}");
+    }
+
+    #[test]
+    fn every_word_is_looked_for_in_any_case() {
+        for word in WORDS.iter().chain(&["pass", "key"]) {
+            for word in [(*word).to_owned(), word.to_uppercase()] {
+                assert!(may_hold(word.as_bytes()) && may_hold(format!("# a {word}: x").as_bytes()), "{word}");
+            }
+        }
+        assert!(!may_hold(b"# half a second over the hedge, then back to the strip"));
     }
 
     #[test]
