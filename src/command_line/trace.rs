@@ -157,7 +157,7 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
     let count = signals.positions(control);
     if count > 0 && !trim {
         let position = signals.lowered().position(control, value).ok_or_else(|| {
-            let names: Vec<String> = (0..count).map(|position| signals.position_name(control, position)).collect();
+            let names: Vec<_> = (0..count).map(|position| signals.position_name(control, position)).collect();
             format!("\"{name}\" has no position \"{value}\"; it has {}", names.join(", "))
         })?;
         return Ok((Handle::Control(control), Setting::Position(position)));

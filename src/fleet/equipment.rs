@@ -4,6 +4,7 @@ use super::condition::Name;
 use super::number::Decimal;
 use super::words::{FirmwareCheck, Modulation, NumberCheck};
 use crate::source::{FileId, Located, Place as SourcePlace, Span};
+use compact_str::{CompactString, format_compact};
 
 /// The place of a block in its file, and where a statement can be added to it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -190,16 +191,16 @@ impl ControlKind {
     }
 
     /// The name of a position, from 0.
-    pub fn position_name(self, index: u8) -> String {
+    pub fn position_name(self, index: u8) -> CompactString {
         let word = match (self, index) {
             (Self::Button, 0) => "released",
             (Self::Button, _) => "pressed",
             (Self::Switch { positions: 2 | 3, .. }, 0) => "up",
             (Self::Switch { positions: 3, .. }, 1) => "middle",
             (Self::Switch { positions: 2, .. }, 1) | (Self::Switch { positions: 3, .. }, 2) => "down",
-            _ => return (u16::from(index) + 1).to_string(),
+            _ => return format_compact!("{}", u16::from(index) + 1),
         };
-        word.to_owned()
+        CompactString::const_new(word)
     }
 
     /// The position with a name, from 0.

@@ -11,6 +11,7 @@ use super::resolve::{Fleet, number_in_range};
 use super::unknown::Problems;
 use super::words::Stick;
 use crate::source::{Located, Place, Span};
+use compact_str::CompactString;
 
 /// What the names in one model can mean.
 pub(super) struct Scope<'f> {
@@ -126,8 +127,8 @@ impl Scope<'_> {
         match self.handset.control(&name.value).map(|control| control.kind) {
             Some(ControlKind::Knob | ControlKind::Slider) => {}
             Some(kind) => {
-                let names: Vec<String> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
-                let words: Vec<&str> = names.iter().map(String::as_str).collect();
+                let names: Vec<_> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
+                let words: Vec<&str> = names.iter().map(CompactString::as_str).collect();
                 let message = format!("\"{}\" has positions, so it is never above or below a number of %", name.value);
                 let mend = format!("name the position: {}", any_of(&words));
                 self.problems.push(Problem::new(ProblemKind::UnknownName, self.place(name.span), message, mend));

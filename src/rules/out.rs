@@ -129,7 +129,7 @@ impl<'o> Out<'o> {
     /// A parameter of the rule, in the first unit of its dimension. A name that the book does not have gives 0, and a
     /// test of the book refuses it.
     pub fn parameter(&self, name: &str, dimension: Dimension) -> Decimal {
-        self.parameters.number(self.doc.id, name, dimension).unwrap_or_default()
+        self.parameters.number_of(self.doc, name, dimension).unwrap_or_default()
     }
 }
 

@@ -1,6 +1,6 @@
 //! The numbers of the rules that a settings file can change.
 
-use super::book;
+use super::book::{self, RuleDoc};
 use crate::fleet::{Decimal, Dimension};
 use crate::syntax::Unit;
 
@@ -22,6 +22,15 @@ impl Parameters {
         set.map(|(.., value)| value.as_str()).or_else(|| default(rule, name))
     }
 
+    /// The number of a parameter of a rule whose page is at hand.
+    pub(super) fn number_of(&self, doc: &RuleDoc, name: &str, dimension: Dimension) -> Option<Decimal> {
+        if !self.set.is_empty() {
+            return self.number(doc.id, name, dimension);
+        }
+        let (value, unit) = split(stated(doc, name)?)?;
+        dimension.convert(value, unit)
+    }
+
     /// The number of a parameter, in the first unit of its dimension; `None` where the rule has no such parameter of
     /// this dimension.
     pub fn number(&self, rule: &str, name: &str, dimension: Dimension) -> Option<Decimal> {
@@ -31,7 +40,11 @@ impl Parameters {
 }
 
 fn default(rule: &str, name: &str) -> Option<&'static str> {
-    book::find(rule)?.parameters.iter().find(|parameter| parameter.name == name).map(|parameter| parameter.default)
+    stated(book::find(rule)?, name)
+}
+
+fn stated(doc: &RuleDoc, name: &str) -> Option<&'static str> {
+    doc.parameters.iter().find(|parameter| parameter.name == name).map(|parameter| parameter.default)
 }
 
 fn split(text: &str) -> Option<(Decimal, Unit)> {

@@ -103,13 +103,13 @@ impl Signals {
     }
 
     /// The name of a position of a control.
-    pub fn position_name(&self, control: ControlId, position: u8) -> String {
+    pub fn position_name(&self, control: ControlId, position: u8) -> CompactString {
         match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
             Some(ControlKind::Switch { positions, .. }) => {
                 positions.get(usize::from(position)).cloned().unwrap_or_default()
             }
-            Some(ControlKind::Button) => if position == 0 { "released" } else { "pressed" }.to_owned(),
-            _ => String::new(),
+            Some(ControlKind::Button) => CompactString::const_new(if position == 0 { "released" } else { "pressed" }),
+            _ => CompactString::default(),
         }
     }
 

@@ -110,9 +110,9 @@ pub struct Arms {
     /// The arming control's name.
     pub control: CompactString,
     /// Positions to which a movement starts the asking.
-    pub starts: Vec<String>,
+    pub starts: Vec<CompactString>,
     /// Positions to which a movement ends it.
-    pub stops: Vec<String>,
+    pub stops: Vec<CompactString>,
     /// The model and the aircraft.
     pub model: CompactString,
     /// The aircraft.

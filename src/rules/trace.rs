@@ -156,7 +156,7 @@ pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -
         .iter()
         .map(|channel| {
             let known = parts.channels.iter().find(|known| known.number == channel.number);
-            let label = known.map_or_else(String::new, |known| known.name.clone());
+            let label = known.map_or_else(String::new, |known| known.name.to_string());
             let received = channel.received.as_ref().map(float);
             (channel.number as u8, label, float(&channel.percent), float(&channel.sent), received)
         })
@@ -165,6 +165,6 @@ pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -
     let of = |number: u8| channels.iter().find(|channel| channel.0 == number).and_then(|channel| channel.4);
     let functions =
         pair.functions().into_iter().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
-    let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.clone(), *on)).collect();
+    let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.to_string(), *on)).collect();
     Reading { channels, functions, modes }
 }

@@ -2,6 +2,7 @@
 
 use super::number::{Number, whole};
 use super::parts::*;
+use compact_str::CompactString;
 
 impl Control {
     /// A stick without trim or rates.
@@ -36,7 +37,7 @@ impl Channel {
     pub fn of(number: u16, lines: Vec<Line>) -> Self {
         Self {
             number,
-            name: String::new(),
+            name: CompactString::default(),
             lines,
             reversed: false,
             subtrim: whole(0),

@@ -222,7 +222,7 @@ mod tests {
 
     fn shape(points: &[(i64, i64)], smooth: bool) -> Shape {
         let points = points.iter().map(|&(x, y)| (whole(x), whole(y))).collect();
-        Shape::new(&Curve { name: String::new(), points, smooth })
+        Shape::new(&Curve { name: "".into(), points, smooth })
     }
 
     fn near(shape: &Shape, x: f64, y: f64) {
@@ -261,7 +261,7 @@ mod tests {
             9_999_940_000,
         ];
         let points = xs.iter().zip(ys).map(|(&x, y)| (Number::new(x, 100), Number::new(y, 10_000_000_000))).collect();
-        let s = Shape::new(&Curve { name: String::new(), points, smooth: true });
+        let s = Shape::new(&Curve { name: "".into(), points, smooth: true });
         for (x, y) in [(8.5, 0.116_632_576_9), (9.0, 0.337_534_326_8), (9.5, 0.685_217_945_1), (11.0, 0.986_043_362_5)]
         {
             near(&s, x, y);

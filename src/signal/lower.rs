@@ -137,6 +137,9 @@ impl Lowered {
 
 /// The number of a decimal, where it can be computed with.
 fn number(decimal: Decimal) -> Clear<Number> {
+    if decimal.scale() == 0 && fits(Number::new_raw(decimal.mantissa(), 1)) {
+        return Ok(Number::new_raw(decimal.mantissa(), 1));
+    }
     let denominator = 10i64.checked_pow(u32::from(decimal.scale())).ok_or(Unclear)?;
     let number = Number::new(decimal.mantissa(), denominator);
     if fits(number) { Ok(number) } else { Err(Unclear) }
@@ -165,7 +168,7 @@ fn parts(
         controls.push(stick_control(stick, model, handset, names, held)?);
     }
     controls.extend(handset.controls.iter().map(|control| Control {
-        name: control.name.value.to_string(),
+        name: control.name.value.clone(),
         kind: match control.kind {
             equipment::ControlKind::Switch { positions, sprung_to } => ControlKind::Switch {
                 positions: (0..positions).map(|index| control.kind.position_name(index)).collect(),
@@ -185,7 +188,7 @@ fn parts(
                 reset: names.condition(reset, Measure::Sent, held)?,
             },
         };
-        conditions.push(Named { name: condition.name.value.to_string(), kind });
+        conditions.push(Named { name: condition.name.value.clone(), kind });
     }
     let channels = model.channels.iter().map(|known| channel(known, link, names, held)).collect::<Clear<_>>()?;
     let modes = controller.iter().flat_map(|controller| &controller.modes);
@@ -194,7 +197,7 @@ fn parts(
             let (low, high) = test.range.value;
             Ok((u16::from(test.channel.value), number(low)?, number(high)?))
         };
-        Ok(Mode { name: mode.name.value.to_string(), ranges: mode.tests.iter().map(test).collect::<Clear<_>>()? })
+        Ok(Mode { name: mode.name.value.clone(), ranges: mode.tests.iter().map(test).collect::<Clear<_>>()? })
     });
     let modes = modes.collect::<Clear<_>>()?;
     let order = controller.and_then(|controller| controller.order).map(|order| order.value.map(function));
@@ -225,12 +228,12 @@ fn stick_control(
         })
     });
     let rates = rates.collect::<Clear<_>>()?;
-    Ok(Control { name: stick.word().to_owned(), kind: ControlKind::Stick { function: function(stick), trim, rates } })
+    Ok(Control { name: stick.word().into(), kind: ControlKind::Stick { function: function(stick), trim, rates } })
 }
 
 fn curve(curve: &model::Curve) -> Clear<Curve> {
     let points = curve.points.iter().map(|(x, y)| Ok((number(x.value)?, number(*y)?))).collect::<Clear<_>>()?;
-    Ok(Curve { name: curve.name.value.to_string(), points, smooth: curve.smooth })
+    Ok(Curve { name: curve.name.value.clone(), points, smooth: curve.smooth })
 }
 
 fn channel(known: &model::Channel, link: Option<&Link>, names: &Names, held: &mut HeldSoFar) -> Clear<Channel> {
@@ -253,7 +256,7 @@ fn channel(known: &model::Channel, link: Option<&Link>, names: &Names, held: &mu
     let (low, high) = known.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
     Ok(Channel {
         number: u16::from(known.number.value),
-        name: known.label.as_ref().map(|label| label.value.to_string()).unwrap_or_default(),
+        name: known.label.as_ref().map(|label| label.value.clone()).unwrap_or_default(),
         lines,
         reversed: known.reversed.is_some(),
         subtrim: number(known.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value))?,

@@ -3,6 +3,7 @@
 //! Percents and pulses are exact [`Number`]s. Everything refers to everything by index into [`Parts`].
 
 use super::number::Number;
+use compact_str::CompactString;
 
 /// A control of the handset, by its index in [`Parts::controls`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -72,7 +73,7 @@ pub enum Function {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Control {
     /// For display only.
-    pub name: String,
+    pub name: CompactString,
     /// What it is.
     pub kind: ControlKind,
 }
@@ -94,7 +95,7 @@ pub enum ControlKind {
     /// A switch with two or more positions, evenly spaced values from −100 % (first) to 100 % (last).
     Switch {
         /// The names of the positions, 2 to 64 of them.
-        positions: Vec<String>,
+        positions: Vec<CompactString>,
         /// The position it springs back to.
         sprung_to: Option<u8>,
     },
@@ -117,7 +118,7 @@ pub struct Rate {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Curve {
     /// For display only.
-    pub name: String,
+    pub name: CompactString,
     /// `(x, y)` in percent; at least two.
     pub points: Vec<(Number, Number)>,
     /// Piecewise cubic (PCHIP) instead of linear.
@@ -128,7 +129,7 @@ pub struct Curve {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Named {
     /// For display only.
-    pub name: String,
+    pub name: CompactString,
     /// What it is.
     pub kind: NamedKind,
 }
@@ -255,7 +256,7 @@ pub struct Channel {
     /// Its number, from 1.
     pub number: u16,
     /// For display only.
-    pub name: String,
+    pub name: CompactString,
     /// The first whose condition holds gives the value; none: 0 %.
     pub lines: Vec<Line>,
     /// Flips the sign.
@@ -285,7 +286,7 @@ pub enum Carriage {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Mode {
     /// For display only.
-    pub name: String,
+    pub name: CompactString,
     /// Channel number, lower end and upper end in us.
     pub ranges: Vec<(u16, Number, Number)>,
 }

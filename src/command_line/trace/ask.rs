@@ -92,7 +92,7 @@ fn not_there(pair: &Pair<'_>, signals: &Signals, condition: &Condition) -> Optio
                 None => Some(missing("control", &name.value, controls())),
                 Some(control) if lowered.position(control, &position.value).is_none() && position.value != "low" => {
                     let count = signals.positions(control);
-                    let names: Vec<String> = (0..count).map(|at| signals.position_name(control, at)).collect();
+                    let names: Vec<_> = (0..count).map(|at| signals.position_name(control, at)).collect();
                     Some(format!(
                         "\"{}\" has no position \"{}\"; it has {}",
                         name.value,

@@ -15,6 +15,7 @@ use crate::fleet::table::Block;
 use crate::fleet::words::Stick;
 use crate::source::{Located, Span};
 use crate::syntax::Kind;
+use compact_str::CompactString;
 use rustc_hash::FxHasher;
 use std::hash::Hasher;
 
@@ -306,8 +307,8 @@ pub(in crate::fleet) fn unknown_position(
     whose: &str,
     kind: ControlKind,
 ) -> Problem {
-    let names: Vec<String> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
-    let words: Vec<&str> = names.iter().map(String::as_str).collect();
+    let names: Vec<_> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
+    let words: Vec<&str> = names.iter().map(CompactString::as_str).collect();
     let span: Span = position.span;
     if words.is_empty() {
         let message = format!("{whose} has no positions: it is moved from -100 to 100 %");

@@ -56,7 +56,7 @@ fn zone_of(pair: &Pair<'_>, arming: &Arming<'_>, channel: u8, zone: Bounds, out:
         if !found.is_empty() && found.len() < usize::from(count) {
             if positions.len() < 6 {
                 let words = found.iter().map(|&position| arming.signals.position_name(control, position));
-                let words: Vec<String> = words.collect();
+                let words: Vec<_> = words.collect();
                 positions.push(format!("\"{}\" {}", arming.signals.name(control), words.join(", ")));
             } else {
                 more += 1;

@@ -110,7 +110,7 @@ fn channel(number: u16, named: u16) -> BoxedStrategy<Channel> {
 pub(super) fn parts() -> impl Strategy<Value = Parts> {
     let named = |i: u16| {
         (any::<bool>(), condition(i, 0), condition(i, 0)).prop_map(move |(latch, a, b)| Named {
-            name: format!("c{i}"),
+            name: format!("c{i}").into(),
             kind: if latch { NamedKind::Latch { set: a, reset: b } } else { NamedKind::Plain(a) },
         })
     };
