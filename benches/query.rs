@@ -42,7 +42,7 @@ fn arming(switches: u16, latches: u16) -> Program {
     for index in 0..latches {
         let set = Condition::becomes(switch(index % switches), last(index % switches)).and(idle());
         let reset = Condition::at(switch(index % switches), 0);
-        conditions.push(Named { name: format!("latch-{index}"), kind: NamedKind::Latch { set, reset } });
+        conditions.push(Named { name: format!("latch-{index}").into(), kind: NamedKind::Latch { set, reset } });
     }
     let mut all: Vec<Condition> = (0..latches).map(|index| Condition::Named(ConditionId(index))).collect();
     all.extend((0..switches).map(|index| Condition::at(switch(index), last(index))));
@@ -70,7 +70,7 @@ fn sixteen() -> Parts {
             4..10 => NamedKind::Plain(here.or(there)),
             _ => NamedKind::Plain(Condition::Named(ConditionId(index - 6)).and(here)),
         };
-        Named { name: format!("condition-{index}"), kind }
+        Named { name: format!("condition-{index}").into(), kind }
     });
     let curve = Curve {
         name: "soft".into(),
