@@ -163,7 +163,7 @@ impl Grower<'_> {
         } else {
             NamedKind::Plain(self.condition(2))
         };
-        self.parts.conditions.push(Named { name: format!("c{}", self.parts.conditions.len()), kind });
+        self.parts.conditions.push(Named { name: format!("c{}", self.parts.conditions.len()).into(), kind });
     }
 
     fn bounds(&mut self, at: Number, other: Number) -> Bounds {
