@@ -22,6 +22,7 @@ pub mod pairing;
 pub mod parameters;
 mod radio;
 pub mod reading;
+pub mod reads;
 mod receiver;
 pub mod signals;
 mod spectrum;

@@ -2,6 +2,7 @@
 
 use super::engine::Texts;
 use super::parameters::Parameters;
+use super::reads::Read;
 use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, HandsetModule, Link, Site};
@@ -100,6 +101,7 @@ pub struct Pair<'f> {
     /// Where the aircraft is flown.
     pub site: Option<&'f Site>,
     signals: OnceCell<Option<Signals>>,
+    pub(super) read: OnceCell<Read<'f>>,
 }
 
 /// What a control does to the request to arm, for comparing aircraft of one handset.
@@ -176,7 +178,18 @@ impl<'f> Pair<'f> {
         let link = bay.and_then(|bay| bay.link).or_else(|| receiver.and_then(link_of));
         let place = craft.flown_at.as_ref().map(|name| name.value.as_str()).or(setup.default_place);
         let site = place.and_then(|name| fleet.site(name));
-        Self { setup, model, handset, craft, bay, receiver, link, site, signals: OnceCell::new() }
+        Self {
+            setup,
+            model,
+            handset,
+            craft,
+            bay,
+            receiver,
+            link,
+            site,
+            signals: OnceCell::new(),
+            read: OnceCell::new(),
+        }
     }
 
     /// The signal path; `None` where faults of the description leave it unclear.
@@ -247,13 +260,6 @@ impl<'f> Pair<'f> {
         arms.collect()
     }
 
-    /// The functions that the controller reads from channels 1 to 4; none without a stated order.
-    pub fn functions(&self) -> Vec<(Stick, u8)> {
-        let order = self.craft.controller.as_ref().and_then(|controller| controller.order);
-        let order = order.iter().flat_map(|order| order.value.into_iter().zip(1..));
-        order.collect()
-    }
-
     /// The channels that drive motors: the controller's throttle, and the motors among the surfaces; none where the
     /// description says that nothing drives it.
     pub fn motor_channels(&self) -> Vec<MotorChannel> {
@@ -275,39 +281,6 @@ impl<'f> Pair<'f> {
             place: self.in_craft(motor.span),
         }));
         motors
-    }
-
-    /// Whether a multirotor's flight controller reads this channel as a flight function.
-    pub fn is_flight(&self, channel: u8) -> bool {
-        self.is(CraftKind::Multirotor) && self.functions().iter().any(|&(_, known)| known == channel)
-    }
-
-    /// The channels that the aircraft reads, each with what it is for and whether the aircraft can't fly without it.
-    pub fn used(&self) -> Vec<(u8, String, bool)> {
-        let mut used: Vec<(u8, String, bool)> = Vec::new();
-        let mut add = |channel: u8, what: String, vital: bool| {
-            if !used.iter().any(|(known, ..)| *known == channel) {
-                used.push((channel, what, vital));
-            }
-        };
-        for (stick, channel) in self.functions() {
-            add(channel, stick.word().to_owned(), true);
-        }
-        for mode in self.craft.controller.iter().flat_map(|controller| &controller.modes) {
-            let arm = mode.name.value == "arm";
-            for test in &mode.tests {
-                add(test.channel.value, format!("mode {}", mode.name.value), arm);
-            }
-        }
-        for surface in self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels) {
-            let names: Vec<&str> = surface.functions.iter().map(|name| name.value.as_str()).collect();
-            let vital = names.iter().any(|name| Stick::find(name).is_some());
-            add(surface.channel.value, names.join(" + "), vital);
-        }
-        for motor in self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
-            add(motor.channel.value, "a motor".to_owned(), true);
-        }
-        used
     }
 
     /// Whether it is stated what the aircraft reads, and every line of that was understood.

@@ -1,5 +1,6 @@
 //! What a flight controller receives, channel by channel, as a pilot sees it when moving sticks and switches.
 
+use super::reads::What;
 use super::signals::{Signals, float};
 use super::subject::Pair;
 use crate::fleet::condition::ValueKind;
@@ -39,14 +40,14 @@ pub fn trace(pair: &Pair<'_>) -> Option<Vec<Traced>> {
     let signals = pair.signals()?;
     let mut channels: Vec<&Channel> = pair.model.channels.iter().collect();
     channels.sort_by_key(|channel| channel.number.value);
-    let used = pair.used();
+    let used: Vec<(u8, What<'_>, bool)> = pair.used().collect();
     Some(channels.into_iter().map(|channel| traced(pair, signals, channel, &used)).collect())
 }
 
-fn traced(pair: &Pair<'_>, signals: &Signals, channel: &Channel, used: &[(u8, String, bool)]) -> Traced {
+fn traced(pair: &Pair<'_>, signals: &Signals, channel: &Channel, used: &[(u8, What<'_>, bool)]) -> Traced {
     let number = channel.number.value;
     let label = channel.label.as_ref().map(|label| label.value.to_string());
-    let label = label.or_else(|| used.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| what.clone()));
+    let label = label.or_else(|| used.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| what.to_string()));
     let movers = signals.program().moved_by(u16::from(number));
     Traced {
         channel: number,
@@ -163,8 +164,7 @@ pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -
         .collect();
     channels.sort_by_key(|channel| channel.0);
     let of = |number: u8| channels.iter().find(|channel| channel.0 == number).and_then(|channel| channel.4);
-    let functions =
-        pair.functions().into_iter().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
+    let functions = pair.functions().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
     let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.to_string(), *on)).collect();
     Reading { channels, functions, modes }
 }

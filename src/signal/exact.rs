@@ -2,11 +2,13 @@
 //!
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
+use super::fix::Fix;
 use super::number::Number;
 use super::parts::*;
 use super::program::{Program, positions, switch_value};
 use super::real::{Exact, Real};
-use super::state::{ChannelReading, Path, Reading, Setting, Stand};
+use super::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
+use std::borrow::Cow;
 
 impl Program {
     /// What can be read at the end of a path.
@@ -17,7 +19,14 @@ impl Program {
     /// What can be read on one channel at the end of a path; `None` where the model does not define it.
     pub fn read(&self, path: &Path, channel: u16) -> Option<ChannelReading> {
         let index = self.channel_index(channel)?;
-        Some(self.follow(path, |_| {}).channel(index))
+        Some(self.follow(path, |_| {}).alone(index))
+    }
+
+    /// What can be read on one channel when the handset is turned on with everything at rest but for these, of which each
+    /// stands there once; `None` where the model does not define it.
+    pub fn read_with(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        Some(Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index))
     }
 
     /// What can be read at the start and after each movement of a path.
@@ -33,33 +42,45 @@ impl Program {
         self.follow(path, |_| {}).condition(condition)
     }
 
+    /// What arrives of a pulse sent on the channel with this index.
+    pub(super) fn arrives(&self, index: usize, sent: &Real) -> Option<Real> {
+        match self.parts.channels[index].carriage {
+            Carriage::Not => None,
+            Carriage::Unchanged => Some(sent.clone()),
+            Carriage::Levels(_) => self.outputs[index].levels.as_ref().map(|levels| levels.nearest(sent)),
+        }
+    }
+
     /// The moment after the last movement of a path; shows every moment before it.
-    fn follow(&self, path: &Path, mut before: impl FnMut(&mut Moment<'_>)) -> Moment<'_> {
-        let mut moment = Moment::new(self, path.start.clone(), path.held, None);
+    fn follow<'a>(&'a self, path: &'a Path, mut before: impl FnMut(&mut Moment<'_>)) -> Moment<'a> {
+        let mut moment = Moment::new(self, Cow::Borrowed(&path.start), path.held, None);
         for movement in &path.movements {
             before(&mut moment);
-            let mut stand = moment.stand.clone();
+            let mut stand = moment.stand.clone().into_owned();
             stand.apply(movement);
             let last = Before { latches: moment.latches(), stand: moment.stand };
-            moment = Moment::new(self, stand, movement.held, Some(last));
+            moment = Moment::new(self, Cow::Owned(stand), movement.held, Some(last));
         }
         moment
     }
 }
 
 /// What one evaluation needs to remember of the one before.
-struct Before {
-    stand: Stand,
+struct Before<'a> {
+    stand: Cow<'a, Stand>,
     /// By condition; false for those that are no latches.
     latches: Vec<bool>,
 }
 
-/// One evaluation: where everything stands, and what was found so far.
+/// One evaluation: where everything stands, and what was found so far. What is remembered has room only from when it is
+/// needed: most channels look at no other.
 struct Moment<'a> {
     program: &'a Program,
-    stand: Stand,
+    stand: Cow<'a, Stand>,
+    /// What stands elsewhere than `stand` says.
+    sets: &'a [(Handle, Setting)],
     held: u64,
-    before: Option<Before>,
+    before: Option<Before<'a>>,
     named: Vec<Option<bool>>,
     /// The value line in force and the value before output, by channel.
     values: Vec<Option<(Option<usize>, Real)>>,
@@ -68,10 +89,22 @@ struct Moment<'a> {
 }
 
 impl<'a> Moment<'a> {
-    fn new(program: &'a Program, stand: Stand, held: u64, before: Option<Before>) -> Self {
-        let named = vec![None; program.parts.conditions.len()];
-        let (values, pulses) = (vec![None; program.parts.channels.len()], vec![None; program.parts.channels.len()]);
-        Self { program, stand, held, before, named, values, pulses }
+    const fn new(program: &'a Program, stand: Cow<'a, Stand>, held: u64, before: Option<Before<'a>>) -> Self {
+        Self { program, stand, sets: &[], held, before, named: Vec::new(), values: Vec::new(), pulses: Vec::new() }
+    }
+
+    /// Where a control stands.
+    fn at(&self, id: ControlId) -> Setting {
+        let own = self.sets.iter().find(|(handle, _)| *handle == Handle::Control(id));
+        own.map_or_else(|| self.stand.controls[usize::from(id.0)], |&(_, at)| at)
+    }
+
+    /// Where the trim of a stick stands.
+    fn trim(&self, id: ControlId) -> Number {
+        match self.sets.iter().find(|(handle, _)| *handle == Handle::Trim(id)) {
+            Some(&(_, Setting::Percent(at))) => at,
+            _ => self.stand.trims[usize::from(id.0)],
+        }
     }
 
     fn latches(&mut self) -> Vec<bool> {
@@ -85,7 +118,16 @@ impl<'a> Moment<'a> {
         let channels = (0..parts.channels.len()).map(|i| self.channel(i)).collect();
         let conditions = (0..).map(ConditionId).zip(&parts.conditions).map(|(id, _)| self.named(id)).collect();
         let modes = (0..).map(ModeId).zip(&parts.modes).map(|(id, _)| self.mode(id, Measure::Received)).collect();
-        Reading { channels, conditions, modes, stand: self.stand.clone() }
+        Reading { channels, conditions, modes, stand: self.stand.clone().into_owned() }
+    }
+
+    /// A channel of which nothing else is asked.
+    fn alone(&mut self, index: usize) -> ChannelReading {
+        let number = self.program.parts.channels[index].number;
+        let (line, percent) = self.work_out(index);
+        let sent = self.program.outputs[index].sent(&percent);
+        let received = self.program.arrives(index, &sent).map(Exact);
+        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received, line }
     }
 
     fn channel(&mut self, index: usize) -> ChannelReading {
@@ -98,9 +140,10 @@ impl<'a> Moment<'a> {
     fn condition(&mut self, condition: &Condition) -> Option<bool> {
         match condition {
             Condition::Constant(constant) => Some(*constant),
-            Condition::At(id, at) => Some(stands(&self.stand, *id, *at)),
+            Condition::At(id, at) => Some(stands(self.at(*id), *at)),
             Condition::Becomes(id, at) => {
-                Some(stands(&self.stand, *id, *at) && self.before.as_ref().is_some_and(|b| !stands(&b.stand, *id, *at)))
+                let was = |before: &Before<'_>| stands(before.stand.controls[usize::from(id.0)], *at);
+                Some(stands(self.at(*id), *at) && self.before.as_ref().is_some_and(|before| !was(before)))
             }
             Condition::Axis(id, bounds) => Some(within(&self.raw(*id), bounds)),
             Condition::Channel(number, measure, bounds) => {
@@ -120,14 +163,15 @@ impl<'a> Moment<'a> {
 
     /// `neutral` unless one of `of` is its contrary; not known where that hangs on one that is not known.
     fn every(&mut self, of: &[Condition], neutral: bool) -> Option<bool> {
-        let found: Vec<Option<bool>> = of.iter().map(|c| self.condition(c)).collect();
-        if found.contains(&Some(!neutral)) {
-            Some(!neutral)
-        } else if found.contains(&None) {
-            None
-        } else {
-            Some(neutral)
+        let mut all = Some(neutral);
+        for condition in of {
+            match self.condition(condition) {
+                Some(found) if found != neutral => return Some(!neutral),
+                Some(_) => {}
+                None => all = None,
+            }
         }
+        all
     }
 
     fn mode(&mut self, id: ModeId, measure: Measure) -> Option<bool> {
@@ -146,17 +190,18 @@ impl<'a> Moment<'a> {
     /// A named condition of the model, which never hangs on an unknown pulse.
     fn named(&mut self, id: ConditionId) -> bool {
         let index = usize::from(id.0);
-        if let Some(known) = self.named[index] {
+        if let Some(&Some(known)) = self.named.get(index) {
             return known;
         }
-        let found = match &self.program.parts.conditions[index].kind {
+        let conditions = &self.program.parts.conditions;
+        let found = match &conditions[index].kind {
             NamedKind::Plain(condition) => self.sure(condition),
             NamedKind::Latch { set, reset } => {
                 let was = self.before.as_ref().is_some_and(|b| b.latches[index]);
                 !self.sure(reset) && (self.sure(set) || was)
             }
         };
-        self.named[index] = Some(found);
+        room(&mut self.named, conditions.len())[index] = Some(found);
         found
     }
 
@@ -176,41 +221,33 @@ impl<'a> Moment<'a> {
         }
     }
 
-    /// The value line in force and the value before output.
+    /// The value line in force and the value before output, worked out once.
     fn line(&mut self, index: usize) -> (Option<usize>, Real) {
-        if let Some(known) = &self.values[index] {
+        if let Some(Some(known)) = self.values.get(index) {
             return known.clone();
         }
+        let found = self.work_out(index);
+        room(&mut self.values, self.program.parts.channels.len())[index] = Some(found.clone());
+        found
+    }
+
+    /// The same, worked out anew.
+    fn work_out(&mut self, index: usize) -> (Option<usize>, Real) {
         let lines = &self.program.parts.channels[index].lines;
         let chosen = lines.iter().position(|line| line.when.as_ref().is_none_or(|when| self.sure(when)));
-        let value = chosen.map_or(Real::ZERO, |at| self.value(&lines[at].value));
-        self.values[index] = Some((chosen, value.clone()));
-        (chosen, value)
+        (chosen, chosen.map_or(Real::ZERO, |at| self.value(&lines[at].value)))
     }
 
     /// The pulse sent, and the pulse received where that is known.
     fn pulses(&mut self, index: usize) -> (Real, Option<Real>) {
-        if let Some(known) = &self.pulses[index] {
+        if let Some(Some(known)) = self.pulses.get(index) {
             return known.clone();
         }
-        let sent = self.sent(index);
-        let pulses = (sent.clone(), self.arrives(index, &sent));
-        self.pulses[index] = Some(pulses.clone());
+        let sent = self.program.outputs[index].sent(&self.line(index).1);
+        let received = self.program.arrives(index, &sent);
+        let pulses = (sent, received);
+        room(&mut self.pulses, self.program.parts.channels.len())[index] = Some(pulses.clone());
         pulses
-    }
-
-    fn sent(&mut self, index: usize) -> Real {
-        let value = self.line(index).1;
-        self.program.outputs[index].sent(&value)
-    }
-
-    /// What arrives of a pulse sent.
-    fn arrives(&self, index: usize, sent: &Real) -> Option<Real> {
-        match self.program.parts.channels[index].carriage {
-            Carriage::Not => None,
-            Carriage::Unchanged => Some(sent.clone()),
-            Carriage::Levels(_) => self.program.outputs[index].levels.as_ref().map(|levels| levels.nearest(sent)),
-        }
     }
 
     fn value(&mut self, value: &Value) -> Real {
@@ -234,11 +271,10 @@ impl<'a> Moment<'a> {
 
     /// A control's value before rates and trim, in percent.
     fn raw(&self, id: ControlId) -> Real {
-        let index = usize::from(id.0);
-        match self.stand.controls[index] {
+        match self.at(id) {
             Setting::Percent(at) => Real::of(at),
             Setting::Position(at) => {
-                let n = positions(&self.program.parts.controls[index].kind).unwrap_or(2);
+                let n = positions(&self.program.parts.controls[usize::from(id.0)].kind).unwrap_or(2);
                 Real::of(switch_value(at, n))
             }
         }
@@ -247,27 +283,42 @@ impl<'a> Moment<'a> {
     /// A control's value as channels see it: a stick after rates, with its trim.
     fn shaped(&mut self, id: ControlId) -> Real {
         let x = self.raw(id);
-        let index = usize::from(id.0);
-        let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[index].kind else { return x };
+        let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[usize::from(id.0)].kind else {
+            return x;
+        };
         let rate = rates.iter().find(|rate| rate.when.as_ref().is_none_or(|when| self.sure(when)));
         let shaped = match rate {
             Some(rate) => expo(&x, &Real::of(rate.rate), &Real::of(rate.expo)),
             None => x,
         };
-        if trim.is_some() { shaped.add(&Real::of(self.stand.trims[index])) } else { shaped }
+        if trim.is_some() { shaped.add(&Real::of(self.trim(id))) } else { shaped }
     }
+}
+
+/// What is remembered by number, with room for all of them.
+fn room<T: Clone>(list: &mut Vec<Option<T>>, count: usize) -> &mut [Option<T>] {
+    if list.is_empty() {
+        list.resize(count, None);
+    }
+    list
 }
 
 /// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
 fn expo(x: &Real, rate: &Real, expo: &Real) -> Real {
+    // At the ends and the centre, where rules look most, the expo changes nothing.
+    if let Real::Small(at) = x
+        && (at.is_zero() || *at == Fix::HUNDRED || *at == Fix::HUNDRED.negate())
+    {
+        return rate.mul(&x.div(&Real::HUNDRED));
+    }
     let (x, k) = (x.div(&Real::HUNDRED), expo.div(&Real::HUNDRED));
     let cube = k.mul(&x).mul(&x).mul(&x);
     rate.mul(&cube.add(&Real::ONE.sub(&k).mul(&x)))
 }
 
-/// Whether a control stands in a position.
-fn stands(stand: &Stand, id: ControlId, at: Position) -> bool {
-    match (stand.controls[usize::from(id.0)], at) {
+/// Whether a control that is there stands in a position.
+fn stands(there: Setting, at: Position) -> bool {
+    match (there, at) {
         (Setting::Position(now), Position::Index(at)) => now == at,
         (Setting::Percent(now), Position::Low) => now <= Number::from_integer(LOW),
         _ => false,

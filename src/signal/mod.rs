@@ -45,6 +45,7 @@ mod exactly;
 mod fix;
 mod interval;
 mod limits;
+mod look;
 mod lower;
 mod memory;
 mod narrow;
@@ -67,6 +68,7 @@ mod values;
 mod witness;
 
 pub use answers::Answers;
+pub use look::Mentions;
 pub use lower::{Lowered, Unclear, lower};
 pub use number::{LARGEST_PART, Number, decimal, fits, nearest, whole};
 pub use parts::*;

@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let program = arming.signals.program();
     let arm = pair.arm_channels();
     // The channel where the controller reads the throttle, and the one that carries it where channels/order speaks.
-    let read = pair.functions().into_iter().filter(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
+    let read = pair.functions().filter(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
     let carried =
         crossed(pair).into_iter().filter(|(.., stick)| *stick == Stick::Throttle).map(|(_, channel, _)| channel);
     let throttle: Vec<u8> = read.chain(carried).collect();

@@ -4,7 +4,7 @@ use crate::fleet::Dimension;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::signals::{Signals, float, us};
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, Bound, Bounds, Path, Question, Setting, Value};
+use crate::signal::{Answer, Bound, Bounds, Exact, Path, Question, Setting, Value, exact};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let margin = out.parameter("margin", Dimension::Pulse);
@@ -13,16 +13,23 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         for test in &mode.tests {
             let channel = test.channel.value;
             let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
+            let edges = [test.range.value.0, test.range.value.1];
+            let near = edges.map(|edge| (number(edge) - number(margin), number(edge) + number(margin)));
+            // Where none of all pulses that could arrive is near an edge there is nothing to ask.
+            let is_near = |pulse: &Exact| near.iter().any(|&(low, high)| exact(low) < *pulse && *pulse < exact(high));
+            let could_arrive = signals.program().could_arrive(u16::from(channel));
+            if could_arrive.is_some_and(|pulses| !pulses.iter().any(is_near)) {
+                continue;
+            }
             // An axis crosses every edge on its way: only positions that stay are meant. In a condition an axis only
             // chooses among them.
             let movers = signals.program().moved_by(u16::from(channel));
-            if movers.is_empty() || follows_an_axis(signals, u16::from(channel)) {
+            if movers.is_empty() || follows_an_axis(signals, u16::from(channel), &mut Vec::new()) {
                 continue;
             }
-            for edge in [test.range.value.0, test.range.value.1] {
+            for (edge, (low, high)) in edges.into_iter().zip(near) {
                 let bound = |at| Some(Bound { at, strict: true });
-                let near =
-                    Bounds { low: bound(number(edge) - number(margin)), high: bound(number(edge) + number(margin)) };
+                let near = Bounds { low: bound(low), high: bound(high) };
                 let place = pair.in_craft(mode.span);
                 let Some(Answer::Yes(witness)) = out.ask(signals, &Question::received(u16::from(channel), near), place)
                 else {
@@ -63,19 +70,23 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
 }
 
 /// Whether an axis stands in a channel's values, also through other channels.
-fn follows_an_axis(signals: &Signals, channel: u16) -> bool {
+fn follows_an_axis(signals: &Signals, channel: u16, seen: &mut Vec<u16>) -> bool {
+    if seen.contains(&channel) {
+        return false;
+    }
+    seen.push(channel);
     let lines = signals.program().channel(channel).map(|channel| channel.lines.as_slice()).unwrap_or_default();
-    lines.iter().any(|line| holds_an_axis(signals, &line.value))
+    lines.iter().any(|line| holds_an_axis(signals, &line.value, seen))
 }
 
-fn holds_an_axis(signals: &Signals, value: &Value) -> bool {
+fn holds_an_axis(signals: &Signals, value: &Value, seen: &mut Vec<u16>) -> bool {
     match value {
         Value::Control(control) | Value::Unshaped(control) => signals.positions(*control) == 0,
         Value::Percent(_) => false,
-        Value::Channel(channel) => follows_an_axis(signals, *channel),
-        Value::Curve(_, of) | Value::Negate(of) => holds_an_axis(signals, of),
+        Value::Channel(channel) => follows_an_axis(signals, *channel, seen),
+        Value::Curve(_, of) | Value::Negate(of) => holds_an_axis(signals, of, seen),
         Value::Min(a, b) | Value::Max(a, b) | Value::Add(a, b) | Value::Subtract(a, b) | Value::Multiply(a, b) => {
-            holds_an_axis(signals, a) || holds_an_axis(signals, b)
+            holds_an_axis(signals, a, seen) || holds_an_axis(signals, b, seen)
         }
     }
 }

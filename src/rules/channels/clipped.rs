@@ -1,6 +1,6 @@
 //! `channels/clipped`: the last part of a stick's way changes nothing.
 
-use super::{arrives, function, is_straight, sticks, with_stick};
+use super::{function, is_straight, stick_arrives, sticks, with_stick};
 use crate::fleet::condition::ValueKind;
 use crate::fleet::words::Stick;
 use crate::fleet::{Decimal, Dimension};
@@ -15,14 +15,13 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let last = 100 - share.to_whole().unwrap_or(5);
     for (channel, _, _) in pair.used() {
         let Some(known) = pair.model.channel(channel).filter(|known| !is_straight(pair.model, known)) else { continue };
-        for stick in sticks(pair.model, channel) {
+        for &stick in sticks(pair.model, channel).iter() {
             let Some(signals) = pair.signals() else { return };
             let Some(control) = signals.stick(function(stick)) else { continue };
-            let at = |percent| arrives(signals, with_stick(signals, control, percent), channel);
-            let (Some(low), Some(middle), Some(high)) = (at(-100), at(0), at(100)) else { continue };
-            let ends = [(100, high, at(last)), (-100, low, at(-last))];
-            let clipped = ends.into_iter().find(|(_, end, before)| Some(*end) == *before && *end != middle);
-            let Some((end, pulse, _)) = clipped else { continue };
+            let at = |percent| stick_arrives(signals, control, percent, channel);
+            let flat = |(end, before)| at(end).filter(|pulse| at(before) == Some(*pulse) && at(0) != Some(*pulse));
+            let ends = [(100, last), (-100, -last)];
+            let Some((end, pulse)) = ends.into_iter().find_map(|ends| Some((ends.0, flat(ends)?))) else { continue };
             let message = format!(
                 "The {} stick moves channel {channel} to {} already {} % before its end; the rest of its way changes nothing.",
                 stick.word(),

@@ -1,12 +1,11 @@
 //! `channels/collapsed`: positions of a switch arrive as one level, though they were sent apart.
 
-use super::arrives;
 use crate::fleet::condition::ValueKind;
 use crate::fleet::model::Channel;
 use crate::rules::out::Out;
 use crate::rules::signals::{Signals, float, us};
 use crate::rules::subject::Pair;
-use crate::signal::{Carriage, ControlId, Path, Setting};
+use crate::signal::{Carriage, ControlId, Handle, Path, Setting};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let arm = pair.arm_channels();
@@ -23,21 +22,19 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             if u32::from(count) <= levels && is_plain(known) {
                 continue;
             }
-            let start = |position| signals.start(&[(control, Setting::Position(position))]);
-            let sent = |position| {
-                let reading = signals.program().read(&Path::at(start(position)), u16::from(channel));
-                reading.map(|seen| float(&seen.sent))
+            let read = |position| {
+                let set = (Handle::Control(control), Setting::Position(position));
+                let reading = signals.program().read_with(&[set], u16::from(channel))?;
+                Some((float(&reading.sent), reading.received.as_ref().map(float)?))
             };
-            let same = (1..count).find(|&position| {
-                arrives(signals, start(position), channel) == arrives(signals, start(position - 1), channel)
-                    && sent(position) != sent(position - 1)
+            let mut before = read(0);
+            let same = (1..count).find_map(|position| {
+                let (last, now) = (before, read(position));
+                before = now;
+                let (last, now) = (last?, now?);
+                (last.1 == now.1 && last.0 != now.0).then_some((position, last.0, now.0, now.1))
             });
-            let Some(position) = same else { continue };
-            let (Some(first), Some(second), Some(seen)) =
-                (sent(position - 1), sent(position), arrives(signals, start(position), channel))
-            else {
-                continue;
-            };
+            let Some((position, first, second, seen)) = same else { continue };
             let name = |position| signals.position_name(control, position);
             let message = format!(
                 "\"{}\" at {} is sent as {} and at {} as {}, and both arrive as {} on channel {channel} ({what}): the link keeps {levels} levels there.",
@@ -48,7 +45,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 us(second),
                 us(seen)
             );
-            out.find(pair.in_model(known.header), message).shown_by(signals.witness(&Path::at(start(position))));
+            out.find(pair.in_model(known.header), message)
+                .shown_by(signals.witness(&Path::at(signals.start(&[(control, Setting::Position(position))]))));
         }
     }
 }

@@ -3,21 +3,34 @@
 use crate::fleet::Dimension;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
-use crate::rules::signals::us;
+use crate::rules::signals::{float, us};
 use crate::rules::subject::Pair;
 use crate::signal::{Handle, Kept, Measure, Path, Reach, Setting, Within};
+
+/// How much more than enough, in microseconds, is enough in any rounding.
+const WELL: f64 = 1.0;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(signals) = pair.signals() else { return };
     let share = out.parameter("share", Dimension::Percent).to_f64() / 100.0;
     let switches = signals.switches();
-    let crossed = super::order::crossed(pair);
-    for (function, channel) in pair.functions() {
+    for flight in pair.flights() {
+        let (function, channel) = (flight.function, flight.channel);
         // Which stick is on the wrong channel is said by channels/order.
-        if crossed.iter().any(|&(_, known, _)| known == channel) {
+        if flight.crossed().is_some() {
             continue;
         }
-        let Some(known) = pair.model.channel(channel).filter(|_| function != Stick::Throttle) else { continue };
+        let Some(known) = flight.known.filter(|_| function != Stick::Throttle) else { continue };
+        // A switch of which each position leaves the stick enough of its way, as two states show, need not be asked about.
+        let seen = flight.seen(signals);
+        let wide = |control, position| {
+            let ends = seen.with(signals, control, position);
+            ends.is_some_and(|ends| float(ends.greatest()) - float(ends.least()) > 1000.0 * share + WELL)
+        };
+        let mut named = seen.mentions.controls.iter();
+        if named.all(|&control| (0..signals.positions(control)).all(|position| wide(control, position))) {
+            continue;
+        }
         let movers = signals.program().moved_by(u16::from(channel));
         // Without a switch in play the whole span is always there, or other rules speak.
         let movers = movers.into_iter().filter(|control| switches.contains(control));

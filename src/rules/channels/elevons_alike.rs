@@ -1,6 +1,6 @@
 //! `channels/elevons-alike`: two surfaces with the same mix, so that there is no roll or no pitch.
 
-use super::{arrives, function, with_stick};
+use super::{function, stick_arrives};
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::rules::subject::Pair;
@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let (&[one, other], Some(signals)) = (shared.as_slice(), pair.signals()) else { continue };
             let gain = |stick: Stick, channel: u8| {
                 let control = signals.stick(function(stick))?;
-                let at = |percent| arrives(signals, with_stick(signals, control, percent), channel);
+                let at = |percent| stick_arrives(signals, control, percent, channel);
                 Some((at(50)? - at(-50)?) / 500.0)
             };
             let (a, b) = (first.channel.value, second.channel.value);

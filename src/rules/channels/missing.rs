@@ -1,19 +1,27 @@
 //! `channels/missing`: a function that the aircraft needs is moved by no control.
 
-use super::constant;
+use super::{constant, function};
 use crate::findings::Severity;
+use crate::fleet::condition::Name;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::{Out, choice, replace};
+use crate::rules::reads::Flight;
+use crate::rules::signals::Signals;
 use crate::rules::subject::Pair;
+use crate::signal::{Handle, Setting, whole};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(signals) = pair.signals() else { return };
-    let mut functions: Vec<(String, u8)> =
-        pair.functions().into_iter().map(|(stick, channel)| (stick.word().to_owned(), channel)).collect();
+    // A stick that moves its channel, as two states show, need not be asked about.
+    let still = |flight: &&Flight<'_>| !flight.seen(signals).ends.iter().any(|ends| ends.low != ends.high);
+    let flights = pair.flights().iter().filter(still);
+    let mut functions: Vec<(&str, u8)> = flights.map(|flight| (flight.function.word(), flight.channel)).collect();
     if let Some(surfaces) = &pair.craft.surfaces {
         for surface in &surfaces.channels {
-            for name in surface.functions.iter().filter(|name| Stick::find(&name.value).is_some()) {
-                functions.push((name.value.to_string(), surface.channel.value));
+            let channel = surface.channel.value;
+            let still = |name: &&Name| Stick::find(&name.value).is_some_and(|stick| !moves(signals, stick, channel));
+            for name in surface.functions.iter().filter(still) {
+                functions.push((&name.value, channel));
             }
         }
         lacking(pair, out);
@@ -24,7 +32,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             continue;
         }
         let choices = constant(channel).map(|value| {
-            let edit = replace(&pair.model.head, value.span, function.clone());
+            let edit = replace(&pair.model.head, value.span, function);
             choice(format!("put the {function} stick on channel {number}"), vec![edit])
         });
         let message =
@@ -33,6 +41,15 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             .severity(Severity::Danger)
             .mend_choices("Give the channel the stick that belongs to it.", choices.into_iter().collect());
     }
+}
+
+/// Whether a stick moves a channel while all else rests.
+fn moves(signals: &Signals, stick: Stick, channel: u8) -> bool {
+    let sent = |control, percent| {
+        let set = (Handle::Control(control), Setting::Percent(whole(percent)));
+        Some(signals.program().read_with(&[set], u16::from(channel))?.percent)
+    };
+    signals.stick(function(stick)).is_some_and(|control| sent(control, -100) != sent(control, 100))
 }
 
 /// A function that an aircraft of this kind can't do without, and that none of its surfaces has. An aeroplane may be

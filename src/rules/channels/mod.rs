@@ -26,30 +26,55 @@ use super::signals::{Signals, float};
 use crate::fleet::condition::{Value, ValueKind};
 use crate::fleet::model::{Channel, Model};
 use crate::fleet::words::Stick;
-use crate::signal::{ControlId, Function, Handle, Path, Setting, Stand, whole};
+use crate::signal::{ControlId, Function, Handle, Setting, Stand, whole};
+use std::ops::Deref;
+
+/// Some of the four sticks, in the order in which they were found.
+#[derive(Clone, Copy, Debug)]
+pub struct Sticks {
+    list: [Stick; 4],
+    count: usize,
+}
+
+impl Deref for Sticks {
+    type Target = [Stick];
+
+    fn deref(&self) -> &[Stick] {
+        self.list.get(..self.count).unwrap_or_default()
+    }
+}
+
+impl Sticks {
+    fn add(&mut self, name: &str) {
+        if let Some(stick) = Stick::find(name).filter(|stick| !self.contains(stick))
+            && let Some(place) = self.list.get_mut(self.count)
+        {
+            *place = stick;
+            self.count += 1;
+        }
+    }
+}
 
 /// The sticks that stand in a channel's values, also by way of other channels; not those of its conditions.
-pub(super) fn sticks(model: &Model, channel: u8) -> Vec<Stick> {
-    let (mut found, mut seen) = (Vec::new(), vec![channel]);
-    let mut at = 0;
-    while let Some(&number) = seen.get(at) {
-        at += 1;
+pub(super) fn sticks(model: &Model, channel: u8) -> Sticks {
+    let mut found = Sticks { list: [Stick::Roll; 4], count: 0 };
+    // The channels that others led to, each once.
+    let (mut others, mut at, mut next) = (Vec::new(), 0, Some(channel));
+    while let Some(number) = next {
         for line in model.channel(number).iter().flat_map(|channel| &channel.lines) {
             line.value.walk(&mut |value| match &value.kind {
-                ValueKind::Control(name) => add(&mut found, Stick::find(name)),
-                ValueKind::Unshaped(name) => add(&mut found, Stick::find(&name.value)),
-                ValueKind::Channel(other) if !seen.contains(&other.value) => seen.push(other.value),
+                ValueKind::Control(name) => found.add(name),
+                ValueKind::Unshaped(name) => found.add(&name.value),
+                ValueKind::Channel(other) if other.value != channel && !others.contains(&other.value) => {
+                    others.push(other.value);
+                }
                 _ => {}
             });
         }
+        next = others.get(at).copied();
+        at += 1;
     }
     found
-}
-
-fn add(list: &mut Vec<Stick>, stick: Option<Stick>) {
-    if let Some(stick) = stick.filter(|stick| !list.contains(stick)) {
-        list.push(stick);
-    }
 }
 
 /// The stick that a channel is, where its one value line is nothing but that stick.
@@ -99,7 +124,13 @@ fn with_stick(signals: &Signals, stick: ControlId, percent: i64) -> Stand {
     stand
 }
 
-/// The pulse that arrives on a channel in a start, in microseconds.
-fn arrives(signals: &Signals, stand: Stand, channel: u8) -> Option<f64> {
-    signals.program().read(&Path::at(stand), u16::from(channel))?.received.as_ref().map(float)
+/// The pulse that arrives on a channel, in microseconds, where everything rests but for one control.
+fn arrives(signals: &Signals, control: ControlId, at: Setting, channel: u8) -> Option<f64> {
+    let reading = signals.program().read_with(&[(Handle::Control(control), at)], u16::from(channel))?;
+    reading.received.as_ref().map(float)
+}
+
+/// The same for a stick at so many percent.
+fn stick_arrives(signals: &Signals, stick: ControlId, percent: i64, channel: u8) -> Option<f64> {
+    arrives(signals, stick, Setting::Percent(whole(percent)), channel)
 }

@@ -12,10 +12,8 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
             .filter(|(_, link)| !link.carries_channel(number) && !link.head.lost_any(&["carry", "channels"]))
             .collect();
         let Some(&(first, link)) = lost.first() else { continue };
-        let users: Vec<_> = lost
-            .iter()
-            .filter_map(|(pair, _)| Some((pair, pair.used().into_iter().find(|(used, ..)| *used == number)?)))
-            .collect();
+        let users: Vec<_> =
+            lost.iter().filter_map(|(pair, _)| Some((pair, pair.used().find(|(used, ..)| *used == number)?))).collect();
         let (severity, then) = match users.first() {
             Some((_, (_, what, _))) => (Severity::Danger, format!("The aircraft reads {what} from it")),
             None => (Severity::Note, "No aircraft of this model reads it".to_owned()),

@@ -5,7 +5,7 @@ use crate::fleet::words::Stick;
 use crate::rules::out::{Out, remove};
 use crate::rules::signals::{above, below, float, us};
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, ControlId, Function, Handle, Kept, Question, Setting, whole};
+use crate::signal::{Answer, ControlId, Function, Handle, Kept, Question, Setting, exact, whole};
 
 /// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
 const CENTRE: i64 = 1500;
@@ -13,15 +13,23 @@ const CENTRE: i64 = 1500;
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let allowed = pair.craft.controller.as_ref().and_then(|controller| controller.deadband);
     let allowed = allowed.map_or_else(|| out.parameter("allow", Dimension::Pulse), |deadband| deadband.value);
-    let crossed = super::order::crossed(pair);
-    for (function, channel) in pair.functions() {
+    let (low, high) = (whole(CENTRE) - number(allowed), whole(CENTRE) + number(allowed));
+    for flight in pair.flights() {
+        let (function, channel) = (flight.function, flight.channel);
         // Which stick is on the wrong channel is said by channels/order.
-        if crossed.iter().any(|&(_, known, _)| known == channel) {
+        if flight.crossed().is_some() {
             continue;
         }
-        let Some(known) = pair.model.channel(channel).filter(|_| function != Stick::Throttle) else { continue };
+        let Some(known) = flight.known.filter(|_| function != Stick::Throttle) else { continue };
         let Some(signals) = pair.signals() else { return };
-        let ends = [below(whole(CENTRE) - number(allowed)), above(whole(CENTRE) + number(allowed))];
+        if signals
+            .program()
+            .centred(u16::from(channel))
+            .is_some_and(|pulse| exact(low) <= pulse && pulse <= exact(high))
+        {
+            continue;
+        }
+        let ends = [below(low), above(high)];
         // A stick that is mixed in has a rule of its own: all that have a centre are kept there.
         let centred = |question: Question, stick: ControlId| {
             let at = Kept::At(Setting::Percent(whole(0)));

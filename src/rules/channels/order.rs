@@ -2,7 +2,6 @@
 
 use super::sticks;
 use crate::findings::Choice;
-use crate::fleet::model::Model;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::subject::Pair;
@@ -42,22 +41,16 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
 
 /// The functions that another stick than their own moves: function, channel, the stick that moves it.
 pub(in crate::rules) fn crossed(pair: &Pair<'_>) -> Vec<(Stick, u8, Stick)> {
-    crossed_in(pair.model, pair.functions())
-}
-
-fn crossed_in(model: &Model, functions: impl IntoIterator<Item = (Stick, u8)>) -> Vec<(Stick, u8, Stick)> {
-    let crossed = functions.into_iter().filter_map(|(function, channel)| match sticks(model, channel).as_slice() {
-        [one] if *one != function => Some((function, channel, *one)),
-        _ => None,
-    });
-    crossed.collect()
+    let flights = pair.flights().iter();
+    flights.filter_map(|flight| Some((flight.function, flight.channel, flight.crossed()?))).collect()
 }
 
 /// Whether the model is right for another aircraft that it flies, so that this one's controller is the odd one.
 fn right_for_others(pair: &Pair<'_>) -> bool {
     let others = pair.model.flies.iter().filter(|name| name.value != pair.craft.head.name.value);
     let orders = others.filter_map(|name| pair.setup.fleet.craft(&name.value)?.controller.as_ref()?.order);
-    orders.map(|order| order.value.into_iter().zip(1..)).any(|functions| crossed_in(pair.model, functions).is_empty())
+    let crossed = |(function, channel)| matches!(*sticks(pair.model, channel), [one] if one != function);
+    orders.map(|order| order.value.into_iter().zip(1..)).any(|mut functions| !functions.any(crossed))
 }
 
 /// The choice that gives each crossed channel the number at which the controller reads its stick.
@@ -78,8 +71,8 @@ fn model_side(pair: &Pair<'_>, crossed: &[(Stick, u8, Stick)]) -> Option<Choice>
 fn controller_side(pair: &Pair<'_>, order: [Stick; 4], span: crate::source::Span) -> Option<Choice> {
     let mut letters = Vec::new();
     for (stick, channel) in order.into_iter().zip(1..) {
-        let moved = match sticks(pair.model, channel).as_slice() {
-            [one] => *one,
+        let moved = match *sticks(pair.model, channel) {
+            [one] => one,
             _ => stick,
         };
         letters.push(moved.letter().to_string());

@@ -1,18 +1,20 @@
 //! `channels/reversed`: a function falls where its stick rises, or the other way round than the controller reads it.
 
-use super::{arrives, function, is_straight, sticks, with_stick};
+use super::is_straight;
 use crate::findings::{Choice, Edit, Severity};
 use crate::fleet::condition::ValueKind;
 use crate::fleet::model::Channel;
 use crate::rules::out::{Out, choice, insert, remove, replace};
+use crate::rules::signals::float;
 use crate::rules::subject::Pair;
 use crate::source::Span;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(controller) = &pair.craft.controller else { return };
-    for (stick, channel) in pair.functions() {
-        let Some(known) = pair.model.channel(channel) else { continue };
-        if sticks(pair.model, channel) != [stick] {
+    for flight in pair.flights() {
+        let (stick, channel) = (flight.function, flight.channel);
+        let Some(known) = flight.known else { continue };
+        if *flight.sticks != [stick] {
             continue;
         }
         let read = controller.reversed.iter().find(|reversed| reversed.value == stick);
@@ -20,10 +22,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             false
         } else {
             let Some(signals) = pair.signals() else { return };
-            let Some(control) = signals.stick(function(stick)) else { continue };
-            let at = |percent| arrives(signals, with_stick(signals, control, percent), channel);
-            match (at(-100), at(100)) {
-                (Some(low), Some(high)) if low != high => high < low,
+            match flight.seen(signals).ends.first() {
+                Some(ends) if float(&ends.low) != float(&ends.high) => ends.high < ends.low,
                 _ => continue,
             }
         };

@@ -6,24 +6,31 @@ use crate::fleet::words::Stick;
 use crate::rules::out::{Out, replace};
 use crate::rules::signals::us;
 use crate::rules::subject::{Pair, number};
-use crate::signal::{Answer, Bound, Bounds, Measure, Question, Reach, Within, whole};
+use crate::signal::{Answer, Bound, Bounds, Measure, Question, Reach, Within, exact, whole};
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(full) = pair.craft.controller.as_ref().and_then(|controller| controller.full_above) else { return };
-    let crossed = super::order::crossed(pair);
-    for (function, channel) in pair.functions() {
+    // The mirror image of the upper end about the centre of 1500 us (common practice, no source).
+    let (upper, lower) = (number(full.value), whole(3000) - number(full.value));
+    for flight in pair.flights() {
+        let (function, channel) = (flight.function, flight.channel);
         // Which stick is on the wrong channel is said by channels/order.
-        if crossed.iter().any(|&(_, known, _)| known == channel) {
+        if flight.crossed().is_some() {
             continue;
         }
-        let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
+        let (Some(known), Some(signals)) = (flight.known, pair.signals()) else { continue };
+        let ends = &flight.seen(signals).ends;
+        let is_full = ends.iter().any(|ends| *ends.greatest() >= exact(upper))
+            && (function == Stick::Throttle || ends.iter().any(|ends| *ends.least() <= exact(lower)));
+        if is_full {
+            continue;
+        }
         if signals.program().moved_by(u16::from(channel)).is_empty() {
             continue;
         }
         let place = pair.in_model(known.header);
-        let top = Bounds { low: Some(Bound { at: number(full.value), strict: false }), high: None };
-        // The mirror image of the upper end about the centre of 1500 us (common practice, no source).
-        let mirror = Bounds { low: None, high: Some(Bound { at: whole(3000) - number(full.value), strict: false }) };
+        let top = Bounds { low: Some(Bound { at: upper, strict: false }), high: None };
+        let mirror = Bounds { low: None, high: Some(Bound { at: lower, strict: false }) };
         let ends: &[Bounds] = if function == Stick::Throttle { &[top] } else { &[top, mirror] };
         let short = ends.iter().any(|bounds| {
             matches!(out.ask(signals, &Question::received(u16::from(channel), *bounds), place), Some(Answer::No(_)))

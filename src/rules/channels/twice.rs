@@ -1,6 +1,5 @@
 //! `channels/twice`: one stick of a multirotor moves two functions.
 
-use super::sticks;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
 use crate::rules::subject::Pair;
@@ -9,13 +8,12 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if !pair.is(CraftKind::Multirotor) {
         return;
     }
-    let functions = pair.functions();
     for &stick in Stick::ALL {
-        let moved: Vec<(Stick, u8)> =
-            functions.iter().copied().filter(|&(_, channel)| sticks(pair.model, channel).contains(&stick)).collect();
-        if moved.len() < 2 {
+        let moved = pair.flights().iter().filter(|flight| flight.sticks.contains(&stick));
+        if moved.clone().count() < 2 {
             continue;
         }
+        let moved: Vec<(Stick, u8)> = moved.map(|flight| (flight.function, flight.channel)).collect();
         // The one that is not the stick's own is the one to look at.
         let Some(&(_, channel)) = moved.iter().find(|(function, _)| *function != stick).or(moved.last()) else {
             continue;

@@ -10,7 +10,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
     if !known || model.simulator.is_some() {
         return;
     }
-    let used: Vec<u8> = view.pairs.iter().flat_map(Pair::used).map(|(channel, ..)| channel).collect();
+    let used: Vec<u8> = view.pairs.iter().flat_map(|pair| pair.used()).map(|(channel, ..)| channel).collect();
     for channel in &model.channels {
         let number = channel.number.value;
         // A channel that feeds another, a condition or a timer has a job.

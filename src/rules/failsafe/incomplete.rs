@@ -8,7 +8,6 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(plan) = preset(pair).filter(|plan| !plan.is_partly_lost()) else { return };
     let missing: Vec<String> = pair
         .used()
-        .into_iter()
         .filter(|(channel, ..)| plan.pulse(*channel).is_none())
         .map(|(channel, what, _)| format!("channel {channel} ({what})"))
         .collect();

@@ -142,7 +142,7 @@ fn rest_pulse(pair: &Pair<'_>, channel: u8) -> Option<f64> {
 
 /// The lines of a preset that stores, for every channel the aircraft uses, the pulse at rest.
 fn rest_preset(pair: &Pair<'_>) -> Option<String> {
-    let mut channels: Vec<u8> = pair.used().into_iter().map(|(channel, ..)| channel).collect();
+    let mut channels: Vec<u8> = pair.used().map(|(channel, ..)| channel).collect();
     channels.sort_unstable();
     let line = |channel: &u8| Some(format!("channel {channel} {}", super::signals::us(rest_pulse(pair, *channel)?)));
     let lines = channels.iter().map(line).collect::<Option<Vec<_>>>()?;

@@ -2,6 +2,7 @@
 
 mod brute;
 mod intervals;
+mod look;
 mod naive;
 mod path;
 mod random;

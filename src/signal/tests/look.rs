@@ -1,0 +1,172 @@
+//! What looks say, against the query and against whole evaluations.
+
+use super::random::{parts, percents};
+use crate::signal::*;
+use proptest::prelude::*;
+
+/// Where each control of a random program may stand.
+fn stand() -> impl Strategy<Value = Vec<(Handle, Setting)>> {
+    let sets = (0_u8..2, 0_u8..3, 0_u8..2, percents(), percents(), percents());
+    sets.prop_map(|(a, b, c, roll, throttle, trim)| {
+        vec![
+            (Handle::Control(ControlId(0)), Setting::Position(a)),
+            (Handle::Control(ControlId(1)), Setting::Position(b)),
+            (Handle::Control(ControlId(2)), Setting::Position(c)),
+            (Handle::Control(ControlId(3)), Setting::Percent(roll)),
+            (Handle::Control(ControlId(4)), Setting::Percent(throttle)),
+            (Handle::Trim(ControlId(3)), Setting::Percent(trim)),
+        ]
+    })
+}
+
+/// A path to where these say, in one go or one control at a time.
+fn path(program: &Program, sets: &[(Handle, Setting)], at_once: bool) -> Path {
+    let mut path = Path::at(program.rest());
+    if at_once {
+        sets.iter().for_each(|&(handle, to)| path.start.set(handle, to));
+    } else {
+        path.movements = sets.iter().map(|&set| Movement { sets: vec![set], held: 0 }).collect();
+    }
+    path
+}
+
+/// The random parts, with a trim, and with two rates of which a switch chooses.
+fn trimmed(mut parts: Parts, rates: &[(Number, Number)]) -> Parts {
+    if let ControlKind::Stick { trim, rates: lines, .. } = &mut parts.controls[3].kind {
+        *trim = Some(whole(25));
+        let mut when = Some(Condition::at(ControlId(1), 1));
+        lines.extend(rates.iter().map(|&(rate, expo)| Rate { rate, expo, when: when.take() }));
+    }
+    parts
+}
+
+/// A channel of one line whose value is built of a stick with a centre, so that looks find it.
+fn centred() -> impl Strategy<Value = Channel> {
+    let roll = || Value::Control(ControlId(3));
+    let value = (0..6, percents()).prop_map(move |(kind, number)| match kind {
+        0 => roll(),
+        1 => Value::Negate(Box::new(roll())),
+        2 => roll().times(Value::Percent(number)),
+        3 => roll().plus(Value::Percent(number)),
+        4 => roll().through(CurveId(0)),
+        _ => Value::Max(Box::new(Value::Unshaped(ControlId(3))), Box::new(Value::Percent(number))),
+    });
+    let travel = prop::sample::select(vec![(-100_i64, 100_i64), (-40, 115), (5, 60)]);
+    let output = (any::<bool>(), -12_i64..12, travel, prop::option::of(1480_i64..1520), 0_usize..4);
+    (value, output).prop_map(|(value, (reversed, subtrim, travel, centre, levels))| Channel {
+        reversed,
+        subtrim: whole(subtrim),
+        travel: (whole(travel.0), whole(travel.1)),
+        centre: centre.map(whole),
+        carriage: [Carriage::Unchanged, Carriage::Levels(2), Carriage::Levels(7), Carriage::Levels(256)][levels],
+        ..Channel::new(1, value)
+    })
+}
+
+fn at_centre(question: Question) -> Question {
+    let at = Kept::At(Setting::Percent(whole(0)));
+    let id = ControlId(3);
+    question.keeping(Handle::Control(id), at).keeping(Handle::Trim(id), at)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+
+    /// One channel read on its own is what the whole evaluation reads there.
+    #[test]
+    fn one_channel_reads_as_all_do(parts in parts(), sets in stand(), count in 0_usize..7, at_once: bool) {
+        let Ok(program) = Program::new(trimmed(parts, &[(whole(80), whole(20))])) else { return Ok(()) };
+        let sets = &sets[..count.min(sets.len())];
+        let path = path(&program, sets, at_once);
+        let all = program.play(&path);
+        for channel in 1..4 {
+            prop_assert_eq!(program.read(&path, channel), all.channel(channel).cloned());
+            if at_once {
+                prop_assert_eq!(program.read_with(sets, channel), all.channel(channel).cloned());
+            }
+        }
+    }
+
+    /// What is named holds what moves.
+    #[test]
+    fn what_moves_a_channel_is_among_what_it_names(parts in parts(), channel in 1_u16..4) {
+        let Ok(program) = Program::new(parts) else { return Ok(()) };
+        let named = program.mentions(channel);
+        for control in program.moved_by(channel) {
+            prop_assert!(named.controls.contains(&control), "{control:?} moves channel {channel}");
+        }
+    }
+
+    /// No pulse is missing among those that could arrive, also after movements.
+    #[test]
+    fn what_arrives_is_among_what_could(parts in parts(), sets in stand(), at_once: bool) {
+        let mut parts = parts;
+        // Without axes in the values, so that many channels can be listed.
+        for line in parts.channels.iter_mut().flat_map(|channel| &mut channel.lines) {
+            line.value = without_axes(&line.value);
+        }
+        let Ok(program) = Program::new(parts) else { return Ok(()) };
+        let path = path(&program, &sets, at_once);
+        for channel in 1..4 {
+            let Some(all) = program.could_arrive(channel) else { continue };
+            let pulse = program.read(&path, channel).and_then(|seen| seen.received);
+            prop_assert!(pulse.is_some_and(|pulse| all.contains(&pulse)), "channel {channel}");
+        }
+    }
+
+    /// The pulse of centred sticks is the only one, as the query proves.
+    #[test]
+    fn a_centred_channel_has_one_pulse(
+        parts in parts(), channel in centred(), rates in prop::collection::vec((percents(), 0_i64..100), 0..3),
+    ) {
+        let rates: Vec<_> = rates.into_iter().map(|(rate, expo)| (rate, whole(expo))).collect();
+        let mut parts = trimmed(parts, &rates);
+        parts.channels = vec![channel];
+        parts.conditions.clear();
+        let Ok(program) = Program::new(parts) else { return Ok(()) };
+        let Some(pulse) = program.centred(1) else { panic!("such a channel is looked at") };
+        let near = approximate(&pulse);
+        let (under, over) = (whole(near.floor() as i64 - 1), whole(near.ceil() as i64 + 1));
+        for bounds in [Bounds::below(under), Bounds::above(over)] {
+            prop_assert!(program.ask(&at_centre(Question::received(1, bounds))).is_no(), "{bounds:?} beside {pulse:?}");
+        }
+        let found = program.ask(&at_centre(Question::received(1, Bounds::between(under, over))));
+        prop_assert!(found.witness().is_some(), "{pulse:?} is not found");
+    }
+
+    /// What is read with everything at rest but for a stick and a switch lies in the range of all states in which the
+    /// switch stands there.
+    #[test]
+    fn what_is_read_lies_in_its_range(parts in parts(), channel in 1_u16..4, at in 0_u8..3, up: bool) {
+        let Ok(program) = Program::new(parts) else { return Ok(()) };
+        let stick = Setting::Percent(whole(if up { 100 } else { -100 }));
+        let switch = (Handle::Control(ControlId(1)), Setting::Position(at));
+        let sets = [switch, (Handle::Control(ControlId(3)), stick)];
+        let Some(pulse) = program.read_with(&sets, channel).and_then(|seen| seen.received) else { return Ok(()) };
+        let within = Within { fixed: vec![(switch.0, Kept::At(switch.1))], ..Within::default() };
+        match program.range(channel, Measure::Received, &within) {
+            Some(Reach::Range(range)) => {
+                let pulse = approximate(&pulse);
+                prop_assert!(range.low - 0.5 < pulse && pulse < range.high + 0.5, "{pulse} in {range:?}");
+            }
+            Some(Reach::NotDecided(_)) => {}
+            other => prop_assert!(false, "{other:?}"),
+        }
+    }
+}
+
+/// The same value with switches where axes stand.
+fn without_axes(value: &Value) -> Value {
+    let of = |value: &Value| Box::new(without_axes(value));
+    match value {
+        Value::Control(ControlId(id)) => Value::Control(ControlId(id % 3)),
+        Value::Curve(curve, x) => Value::Curve(*curve, of(x)),
+        Value::Negate(x) => Value::Negate(of(x)),
+        Value::Min(a, b) => Value::Min(of(a), of(b)),
+        Value::Max(a, b) => Value::Max(of(a), of(b)),
+        Value::Add(a, b) => Value::Add(of(a), of(b)),
+        Value::Subtract(a, b) => Value::Subtract(of(a), of(b)),
+        Value::Multiply(a, b) => Value::Multiply(of(a), of(b)),
+        other => other.clone(),
+    }
+}
