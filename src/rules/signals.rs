@@ -130,9 +130,7 @@ impl Signals {
     fn shown(&self, control: usize, setting: Setting) -> Shown {
         match setting {
             Setting::Percent(percent) => Shown::Percent(nearest(percent)),
-            Setting::Position(position) => {
-                Shown::Position(self.position_name(ControlId(control as u16), position).into())
-            }
+            Setting::Position(position) => Shown::Position(self.position_name(ControlId(control as u16), position)),
         }
     }
 
