@@ -1,11 +1,8 @@
-//! Bytes to tokens, with nom.
+//! Bytes to tokens, and to the statements of a text in which nothing is wrong.
 
+use super::plain::Plain;
 use super::{Comment, Kind, MAX_PROBLEMS, Problem, Tables, Token, Trouble, Unit};
 use crate::source::Span;
-use nom::bytes::complete::{tag, take_while, take_while1};
-use nom::combinator::{opt, recognize};
-use nom::sequence::preceded;
-use nom::{IResult, Parser};
 
 /// The most digits of a number, so that its value fits an exact 64-bit decimal.
 pub(super) const MAX_DIGITS: usize = 15;
@@ -39,24 +36,6 @@ const CLASSES: [u8; 256] = {
 
 fn is(class: u8, byte: u8) -> bool {
     CLASSES[usize::from(byte)] & class != 0
-}
-
-/// What stands behind the bytes of a class at the start of `input`.
-fn behind(class: u8, input: &[u8]) -> &[u8] {
-    let length = input.iter().position(|&byte| !is(class, byte)).unwrap_or(input.len());
-    input.get(length..).unwrap_or_default()
-}
-
-fn digits(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    take_while1(|byte| is(DIGIT, byte)).parse(input)
-}
-
-fn digits_and_fraction(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    recognize((opt(tag("-")), digits, opt((tag("."), digits)))).parse(input)
-}
-
-fn range_tail(input: &[u8]) -> IResult<&[u8], &[u8]> {
-    preceded(tag(".."), digits_and_fraction).parse(input)
 }
 
 /// A string up to its closing quote; the flag tells whether every escape is one.
@@ -94,182 +73,263 @@ fn escape(input: &[u8]) -> (usize, bool) {
     }
 }
 
-/// Fills the tokens and comments of `tables` from `bytes`, which is at most `MAX_BYTES` long.
-pub(super) fn tokens(bytes: &[u8], tables: &mut Tables) {
+/// Fills the tokens and comments of `tables` from `bytes`, which is at most `MAX_BYTES` long, and the statements where nothing
+/// is wrong: whether that is so is given back.
+pub(super) fn tokens(bytes: &[u8], tables: &mut Tables) -> bool {
     let mark = if bytes.starts_with(b"\xef\xbb\xbf") { 3 } else { 0 };
-    part_tokens(bytes, mark, tables);
+    part_tokens(bytes, mark, tables)
 }
 
 /// The same from a byte on.
-pub(super) fn part_tokens(bytes: &[u8], from: u32, tables: &mut Tables) {
-    let mut lexer = Lexer { bytes, tables, line_is_empty: true, line_is_broken: false };
-    let mut rest = bytes.get(from as usize..).unwrap_or_default();
+pub(super) fn part_tokens(bytes: &[u8], from: u32, tables: &mut Tables) -> bool {
+    let mut lexer = Lexer { bytes, tables, plain: Plain::default(), line_is_broken: false };
+    let mut at = from as usize;
     loop {
-        rest = behind(BLANK, rest);
-        let Some(&first) = rest.first() else { break };
-        rest = lexer.token(first, rest);
+        at = lexer.blanks(at);
+        let Some(&first) = bytes.get(at) else { break };
+        at = lexer.token(first, at);
     }
+    lexer.plain.end(lexer.tables)
 }
 
 struct Lexer<'a> {
     bytes: &'a [u8],
     tables: &'a mut Tables,
-    line_is_empty: bool,
+    plain: Plain,
     /// One broken line is one problem.
     line_is_broken: bool,
 }
 
-impl<'a> Lexer<'a> {
-    fn at(&self, rest: &[u8]) -> u32 {
-        (self.bytes.len() - rest.len()) as u32
+/// Eight equal bytes, for steps of eight.
+const fn eight(byte: u8) -> u64 {
+    u64::from_ne_bytes([byte; 8])
+}
+
+/// How many of eight bytes, from the first, are no part of a mark: the top bit of each byte that is one is set.
+fn before(marks: u64) -> usize {
+    (marks.trailing_zeros() / 8) as usize
+}
+
+/// The bytes of eight that no word has, as their top bits. Sums of bytes without their top bits never reach the next byte.
+fn no_word(bytes: u64) -> u64 {
+    let low = bytes & eight(0x7f);
+    let letter = low | eight(0x20);
+    let letters = (letter + eight(0x80 - b'a')) & !(letter + eight(0x7f - b'z'));
+    let digits = (low + eight(0x80 - b'0')) & !(low + eight(0x7f - b'9'));
+    let other = ((low ^ eight(b'-')) + eight(0x7f)) & ((low ^ eight(b'_')) + eight(0x7f));
+    !(bytes | letters | digits) & other & eight(0x80)
+}
+
+impl Lexer<'_> {
+    /// Where the blanks that begin at `at` end: eight at a time, without asking for each whether it is the last.
+    fn blanks(&self, mut at: usize) -> usize {
+        while let Some(chunk) = self.bytes.get(at..).and_then(|rest| rest.first_chunk()) {
+            let spaces = before(u64::from_le_bytes(*chunk) ^ eight(b' '));
+            at += spaces;
+            if spaces < 8 {
+                break;
+            }
+        }
+        // Tabs, and the end of the text.
+        if is(BLANK, self.byte(at)) { self.run(BLANK, at) } else { at }
     }
 
-    fn push(&mut self, kind: Kind, from: &[u8], rest: &[u8]) {
-        self.line_is_empty = kind == Kind::EndOfLine;
-        self.line_is_broken &= !self.line_is_empty;
-        self.tables.tokens.push(Token { kind, start: self.at(from), end: self.at(rest) });
+    /// The same for the bytes of a word.
+    fn word(&self, mut at: usize) -> usize {
+        while let Some(chunk) = self.bytes.get(at..).and_then(|rest| rest.first_chunk()) {
+            let length = before(no_word(u64::from_le_bytes(*chunk)));
+            at += length;
+            if length < 8 {
+                return at;
+            }
+        }
+        self.run(WORD, at)
     }
 
-    fn problem(&mut self, trouble: Trouble, from: &[u8], rest: &[u8]) {
+    /// Where the bytes of a class that begin at `at` end.
+    fn run(&self, class: u8, at: usize) -> usize {
+        let rest = self.bytes.get(at..).unwrap_or_default();
+        at + rest.iter().position(|&byte| !is(class, byte)).unwrap_or(rest.len())
+    }
+
+    /// A byte; behind the last one a byte that no class has.
+    fn byte(&self, at: usize) -> u8 {
+        self.bytes.get(at).copied().unwrap_or_default()
+    }
+
+    fn slice(&self, from: usize, end: usize) -> &[u8] {
+        self.bytes.get(from..end).unwrap_or_default()
+    }
+
+    fn push(&mut self, kind: Kind, from: usize, end: usize) -> usize {
+        self.tables.tokens.push(Token { kind, start: from as u32, end: end as u32 });
+        end
+    }
+
+    /// A part of a statement.
+    fn item(&mut self, kind: Kind, from: usize, end: usize) -> usize {
+        self.plain.item(kind, self.tables);
+        self.push(kind, from, end)
+    }
+
+    fn problem(&mut self, trouble: Trouble, from: usize, end: usize) {
+        self.plain.refuse();
         if std::mem::replace(&mut self.line_is_broken, true) {
             return;
         }
-        let span = Span::new(self.at(from), self.at(rest));
-        problem(&mut self.tables.problems, trouble, span, None);
+        problem(&mut self.tables.problems, trouble, Span::new(from as u32, end as u32), None);
     }
 
-    fn token(&mut self, first: u8, from: &'a [u8]) -> &'a [u8] {
-        let sign = |kind| (kind, from.get(1..).unwrap_or_default());
-        let (kind, rest) = match first {
+    fn token(&mut self, first: u8, from: usize) -> usize {
+        let kind = match first {
             b'#' => return self.comment(from),
             b'"' => return self.text(from),
-            b'\n' => sign(Kind::EndOfLine),
-            b'{' => sign(Kind::BlockOpen),
-            b'}' => sign(Kind::BlockClose),
-            b';' => sign(Kind::Semicolon),
-            b',' => sign(Kind::Comma),
-            b':' => sign(Kind::Colon),
-            b'=' => sign(Kind::Equals),
-            b'+' => sign(Kind::Plus),
-            b'*' => sign(Kind::Star),
-            b'(' => sign(Kind::Open),
-            b')' => sign(Kind::Close),
+            b'\n' => {
+                self.line_is_broken = false;
+                self.plain.end_of_line(self.tables);
+                return self.push(Kind::EndOfLine, from, from + 1);
+            }
+            b'{' => {
+                self.plain.open(self.tables);
+                return self.push(Kind::BlockOpen, from, from + 1);
+            }
+            b'}' => {
+                self.plain.close(self.tables);
+                return self.push(Kind::BlockClose, from, from + 1);
+            }
+            b';' => {
+                self.plain.semicolon(self.tables);
+                return self.push(Kind::Semicolon, from, from + 1);
+            }
+            b',' => Kind::Comma,
+            b':' => Kind::Colon,
+            b'=' => Kind::Equals,
+            b'+' => Kind::Plus,
+            b'*' => Kind::Star,
+            b'(' => Kind::Open,
+            b')' => Kind::Close,
             b'0'..=b'9' => return self.number(from),
-            b'-' if from.get(1).is_some_and(u8::is_ascii_digit) => return self.number(from),
-            b'-' => sign(Kind::Minus),
-            _ if is(START, first) => (Kind::Word, behind(WORD, from)),
+            b'-' if is(DIGIT, self.byte(from + 1)) => return self.number(from),
+            b'-' => Kind::Minus,
+            _ if is(START, first) => {
+                let end = self.word(from + 1);
+                return self.item(Kind::Word, from, end);
+            }
             _ => return self.bad(from),
         };
-        self.push(kind, from, rest);
-        rest
+        self.item(kind, from, from + 1)
     }
 
-    fn comment(&mut self, from: &'a [u8]) -> &'a [u8] {
-        let mut length = memchr::memchr(b'\n', from).unwrap_or(from.len());
-        while length > 1 && from.get(length - 1) == Some(&b'\r') {
-            length -= 1;
+    fn comment(&mut self, from: usize) -> usize {
+        let rest = self.bytes.get(from..).unwrap_or_default();
+        let mut end = memchr::memchr(b'\n', rest).map_or(self.bytes.len(), |length| from + length);
+        while end > from + 1 && self.byte(end - 1) == b'\r' {
+            end -= 1;
         }
-        let rest = from.get(length..).unwrap_or_default();
-        let span = Span::new(self.at(from), self.at(rest));
-        self.tables.comments.push(Comment { span, before: 0, own_line: self.line_is_empty });
-        rest
+        let span = Span::new(from as u32, end as u32);
+        let own_line = self.tables.tokens.last().is_none_or(|token| token.kind == Kind::EndOfLine);
+        let before = self.tables.statements.len() as u32;
+        self.tables.comments.push(Comment { span, before, own_line });
+        end
     }
 
-    fn text(&mut self, from: &'a [u8]) -> &'a [u8] {
-        match text(from) {
-            Ok((rest, sound)) => {
-                self.push(if sound { Kind::Text } else { Kind::Bad }, from, rest);
+    fn text(&mut self, from: usize) -> usize {
+        let rest = self.bytes.get(from..).unwrap_or_default();
+        match text(rest) {
+            Ok((behind, sound)) => {
+                let end = self.bytes.len() - behind.len();
+                self.item(if sound { Kind::Text } else { Kind::Bad }, from, end);
                 if !sound {
-                    self.problem(Trouble::Escape, from, rest);
+                    self.problem(Trouble::Escape, from, end);
                 }
-                rest
+                end
             }
-            Err(rest) => {
-                let mut end = from.len() - rest.len();
-                while end > 1 && matches!(from.get(end - 1), Some(b'\r')) {
+            Err(behind) => {
+                let mut end = self.bytes.len() - behind.len();
+                while end > from + 1 && self.byte(end - 1) == b'\r' {
                     end -= 1;
                 }
-                let rest = from.get(end..).unwrap_or_default();
-                self.push(Kind::Bad, from, rest);
-                self.problem(Trouble::OpenString, from, rest);
-                rest
+                self.item(Kind::Bad, from, end);
+                self.problem(Trouble::OpenString, from, end);
+                end
             }
         }
     }
 
-    fn number(&mut self, from: &'a [u8]) -> &'a [u8] {
-        let Ok((mut rest, number)) = digits_and_fraction(from) else { return self.bad(from) };
+    /// Where the digits that begin at `at` end, with those behind a point.
+    fn digits(&self, at: usize) -> usize {
+        let end = self.run(DIGIT, at);
+        if self.byte(end) == b'.' && is(DIGIT, self.byte(end + 1)) { self.run(DIGIT, end + 1) } else { end }
+    }
+
+    fn number(&mut self, from: usize) -> usize {
+        let mut end = self.digits(from + usize::from(self.byte(from) == b'-'));
         let mut kind = Kind::Number;
-        let mut long = is_long(number);
-        if let Ok((after, second)) = range_tail(rest) {
-            (rest, kind) = (after, Kind::Range);
-            long |= is_long(second);
+        let mut long = is_long(self.slice(from, end));
+        if self.byte(end) == b'.' && self.byte(end + 1) == b'.' {
+            let second = end + 2;
+            let first_digit = second + usize::from(self.byte(second) == b'-');
+            if is(DIGIT, self.byte(first_digit)) {
+                (end, kind) = (self.digits(first_digit), Kind::Range);
+                long |= is_long(self.slice(second, end));
+            }
         }
-        if rest.first() == Some(&b',') && rest.get(1).is_some_and(u8::is_ascii_digit) && kind == Kind::Number {
+        let next = self.byte(end);
+        if next == b',' && is(DIGIT, self.byte(end + 1)) && kind == Kind::Number {
             // A decimal comma, or a list without spaces: one message for the whole run of digits and commas.
-            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| {
-                byte.is_ascii_digit() || matches!(byte, b',' | b'.')
-            })
-            .parse(rest)
-            .unwrap_or((rest, rest));
-            self.push(Kind::Bad, from, after);
+            let rest = self.bytes.get(end..).unwrap_or_default();
+            let more = rest.iter().take_while(|byte| byte.is_ascii_digit() || matches!(byte, b',' | b'.'));
+            let after = self.item(Kind::Bad, from, end + more.count());
             self.problem(Trouble::DecimalComma, from, after);
             return self.unit(after);
         }
-        let glued = rest.first().is_some_and(|&byte| byte == b'.' || byte == b'_');
-        if glued || long {
-            let (after, _) = take_while::<_, _, nom::error::Error<&[u8]>>(|byte: u8| is(WORD, byte) || byte == b'.')
-                .parse(rest)
-                .unwrap_or((rest, rest));
-            self.push(Kind::Bad, from, after);
+        if long || next == b'.' || next == b'_' {
+            let rest = self.bytes.get(end..).unwrap_or_default();
+            let more = rest.iter().take_while(|&&byte| is(WORD, byte) || byte == b'.');
+            let after = self.item(Kind::Bad, from, end + more.count());
             self.problem(Trouble::Number, from, after);
             return self.unit(after);
         }
-        self.push(kind, from, rest);
-        self.unit(rest)
+        self.item(kind, from, end);
+        self.unit(end)
     }
 
-    /// A unit behind the number that ends at `rest`, where there is one on the line.
-    fn unit(&mut self, rest: &'a [u8]) -> &'a [u8] {
-        let from = behind(BLANK, rest);
-        match from.first() {
-            Some(b'%') => {
-                let after = from.get(1..).unwrap_or_default();
-                self.push(Kind::Unit(Unit::Percent), from, after);
-                after
-            }
-            Some(&first) if is(START, first) => {
-                let after = behind(WORD, from);
-                let name = from.get(..from.len() - after.len()).unwrap_or_default();
-                match Unit::find(name) {
-                    // `2 min(` is the function behind a number that misses its unit, not minutes.
-                    Some(unit) if after.first() != Some(&b'(') => {
-                        self.push(Kind::Unit(unit), from, after);
-                        after
-                    }
-                    _ => rest,
-                }
-            }
-            _ => rest,
+    /// A unit behind the number that ends at `end`, where there is one on the line.
+    fn unit(&mut self, end: usize) -> usize {
+        let from = self.blanks(end);
+        let first = self.byte(from);
+        if first == b'%' {
+            return self.item(Kind::Unit(Unit::Percent), from, from + 1);
+        }
+        if !is(START, first) {
+            return end;
+        }
+        let after = self.word(from);
+        match Unit::find(self.slice(from, after)) {
+            // `2 min(` is the function behind a number that misses its unit, not minutes.
+            Some(unit) if self.byte(after) != b'(' => self.item(Kind::Unit(unit), from, after),
+            _ => end,
         }
     }
 
-    fn bad(&mut self, from: &'a [u8]) -> &'a [u8] {
-        let length = from
+    fn bad(&mut self, from: usize) -> usize {
+        // No character is longer than four bytes.
+        let length = self
+            .slice(from, (from + 4).min(self.bytes.len()))
             .utf8_chunks()
             .next()
             .map_or(1, |chunk| chunk.valid().chars().next().map_or(chunk.invalid().len().max(1), char::len_utf8));
         // A run of odd characters is one problem.
-        let more = from.iter().skip(length).take_while(|byte| {
+        let more = self.bytes.iter().skip(from + length).take_while(|byte| {
             !byte.is_ascii_alphanumeric()
                 && !byte.is_ascii_whitespace()
                 && !b"#\"{}();,:=+*-".contains(byte)
                 && **byte < 0x80
         });
-        let rest = from.get(length + more.count()..).unwrap_or_default();
-        self.push(Kind::Bad, from, rest);
-        self.problem(Trouble::Character, from, rest);
-        rest
+        let end = from + length + more.count();
+        self.item(Kind::Bad, from, end);
+        self.problem(Trouble::Character, from, end);
+        end
     }
 }
 
@@ -284,5 +344,25 @@ pub(super) fn problem(problems: &mut Vec<Problem>, trouble: Trouble, span: Span,
         n if n < MAX_PROBLEMS => problems.push(Problem { span, trouble, other }),
         n if n == MAX_PROBLEMS => problems.push(Problem { span, trouble: Trouble::TooManyProblems, other: None }),
         _ => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn eight_bytes_at_a_time_are_those_one_by_one() {
+        for byte in 0..=u8::MAX {
+            for at in 0..8 {
+                for beside in [b'a', b'_', 0xff, b' ', 0] {
+                    let mut chunk = [beside; 8];
+                    chunk[at] = byte;
+                    let marks = no_word(u64::from_le_bytes(chunk));
+                    let first = chunk.iter().position(|&byte| !is(WORD, byte)).unwrap_or(8);
+                    assert_eq!(before(marks), first, "{chunk:?}");
+                }
+            }
+        }
     }
 }

@@ -6,6 +6,7 @@
 
 mod lex;
 mod limits;
+mod plain;
 mod structure;
 mod token;
 
@@ -335,6 +336,15 @@ mod tests {
                 prop_assert!(statement.items_end as usize <= tables.tokens.len());
                 prop_assert!(statement.after as usize <= tables.statements.len());
             }
+        }
+
+        #[test]
+        fn statements_are_the_same_with_and_without_recovery(text in texts()) {
+            let (tables, mut twin) = (read(&text), Tables::default());
+            structure::parse_from_tokens(text.as_bytes(), knows, &mut twin);
+            prop_assert_eq!(tables.statements, twin.statements);
+            prop_assert_eq!(tables.comments, twin.comments);
+            prop_assert_eq!(tables.problems, twin.problems);
         }
 
         #[test]

@@ -44,8 +44,9 @@ pub fn parse(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
         problem(&mut tables.problems, Trouble::NotUtf8, Span::new(at, at + length), None);
         return;
     }
-    tokens(bytes, tables);
-    statements(bytes, 0, vocabulary, tables);
+    if !tokens(bytes, tables) {
+        statements(bytes, 0, vocabulary, tables);
+    }
 }
 
 /// Reads a part of a text that [`parse`] found nothing wrong in: whole blocks of the top level, from the first word of one to
@@ -53,11 +54,22 @@ pub fn parse(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
 pub fn parse_part(bytes: &[u8], part: Span, vocabulary: Vocabulary, tables: &mut Tables) {
     tables.clear();
     let upto = bytes.get(..part.end as usize).unwrap_or(bytes);
-    part_tokens(upto, part.start, tables);
-    statements(upto, part.start, vocabulary, tables);
+    if !part_tokens(upto, part.start, tables) {
+        statements(upto, part.start, vocabulary, tables);
+    }
 }
 
+/// What [`parse`] gives, with the statements always gathered from the tokens: both have to come to the same.
+#[cfg(test)]
+pub(super) fn parse_from_tokens(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
+    tables.clear();
+    tokens(bytes, tables);
+    statements(bytes, 0, vocabulary, tables);
+}
+
+/// The statements of a text in which something is wrong, from its tokens.
 fn statements(bytes: &[u8], from: u32, vocabulary: Vocabulary, tables: &mut Tables) {
+    tables.statements.clear();
     let lexed = tables.problems.len();
     let mut balanced = Structure::new(bytes, tables, None);
     balanced.run(from);

@@ -67,6 +67,16 @@ impl Token {
     }
 }
 
+/// A text of at most four bytes as one number, so that it is compared at once; 1 for a longer one and for none.
+const fn packed(text: &[u8]) -> u64 {
+    let (mut packed, mut at) = (1, 0);
+    while at < text.len() && text.len() <= 4 {
+        packed = packed << 8 | text[at] as u64;
+        at += 1;
+    }
+    packed
+}
+
 macro_rules! units {
     ($($variant:ident $text:literal $doc:literal),* $(,)?) => {
         /// The units of the language.
@@ -79,7 +89,8 @@ macro_rules! units {
 
             /// The unit that is written like this.
             pub fn find(text: &[u8]) -> Option<Self> {
-                $(if text == $text.as_bytes() { return Some(Self::$variant); })*
+                let given = packed(text);
+                $(if given == const { packed($text.as_bytes()) } { return Some(Self::$variant); })*
                 None
             }
 

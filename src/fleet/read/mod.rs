@@ -16,7 +16,7 @@ use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
-use super::table::{self, Block};
+use super::table::{self, Block, Ready};
 use crate::source::{FileId, Located, Place, Span};
 use crate::syntax::{MAX_IN_BLOCK, NONE, Statement, Tables};
 
@@ -84,7 +84,7 @@ pub fn read_outline(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
 
 /// Reads the models of a text of which [`read_outline`] kept outlines, with what could not be understood in them.
 pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> (Vec<Model>, Vec<Problem>) {
-    let mut reader = Reader::new(file, bytes, tables);
+    let mut reader = Reader { again: true, ..Reader::new(file, bytes, tables) };
     let (mut fleet, mut inside) = (FileFleet::default(), Vec::new());
     reader.block(Block::Top, None, Span::default(), |reader, statement| {
         if statement.word == "model" {
@@ -162,6 +162,8 @@ struct Reader<'t> {
     lost: Vec<Lost>,
     /// Of models only the statements of [`OUTLINE`] are read.
     outline: bool,
+    /// Models are read again whose outlines are known.
+    again: bool,
 }
 
 /// The statements of a model that other files need to know of.
@@ -170,7 +172,7 @@ const OUTLINE: [&str; 4] = ["handset", "flies", "module", "purpose"];
 impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
-        Self { file, bytes, tables, captures, problems, lost, outline: false }
+        Self { file, bytes, tables, captures, problems, lost, outline: false, again: false }
     }
 
     fn place(&self, span: Span) -> Place {
@@ -228,8 +230,8 @@ impl<'t> Reader<'t> {
 
     /// Reads the statements of a block and hands each whose shape fits to `handle`.
     fn block(&mut self, block: Block, parent: Option<u32>, header: Span, mut handle: impl FnMut(&mut Self, Found)) {
-        // Each word with the first statement that it begins: few, however long the block is.
-        let mut seen: Vec<(&'static str, Span)> = Vec::new();
+        // The statements of the table that stand in the block, by their numbers.
+        let mut seen = 0u64;
         let tables = self.tables;
         for (count, index) in tables.body(parent).enumerate() {
             let Some(statement) = self.statement(index) else { continue };
@@ -237,18 +239,14 @@ impl<'t> Reader<'t> {
                 self.too_many(block, index, statement);
                 break;
             }
+            let known = table::find(block, tables.word(statement).of(self.bytes));
             if statement.broken {
                 self.lose(block, index);
                 // Something is wrong in its own words; that was said. What it would have been counts as present.
-                if let Some(ready) = table::find(block, tables.word(statement).of(self.bytes))
-                    && !seen.iter().any(|(word, _)| *word == ready.entry.word)
-                {
-                    seen.push((ready.entry.word, tables.header(statement)));
-                }
+                seen |= known.map_or(0, |ready| ready.bit());
                 continue;
             }
-            let word = tables.word(statement);
-            let Some(ready) = table::find(block, word.of(self.bytes)) else {
+            let Some(ready) = known else {
                 self.lose(block, index);
                 self.unknown_statement(block, statement);
                 continue;
@@ -256,33 +254,38 @@ impl<'t> Reader<'t> {
             if self.outline && block == Block::Model && !OUTLINE.contains(&ready.entry.word) {
                 continue;
             }
-            let header = tables.header(statement);
-            let before = seen.iter().find(|(word, _)| *word == ready.entry.word);
-            if let Some(&(_, first)) = before.filter(|_| !ready.entry.many) {
-                let message = format!("`{}` stands twice in {}", ready.entry.word, block.name());
-                let problem =
-                    Problem::new(ProblemKind::RepeatedStatement, self.place(header), message, "keep one of the two");
-                self.problems.push(problem.other(self.place(first), "the first one"));
+            if seen & ready.bit() != 0 && !ready.entry.many {
+                self.twice(block, parent, ready, statement);
                 continue;
             }
-            if before.is_none() {
-                seen.push((ready.entry.word, header));
-            }
+            seen |= ready.bit();
             if self.take(ready, statement) {
                 let body = statement.has_body.then(|| self.body(index, statement));
-                handle(self, Found { word: ready.entry.word, index, header, body });
+                handle(self, Found { word: ready.entry.word, index, header: tables.header(statement), body });
             } else {
                 self.lose(block, index);
             }
         }
-        for ready in table::block(block).iter().filter(|ready| ready.entry.required && block != Block::Top) {
-            if !seen.iter().any(|(word, _)| *word == ready.entry.word) {
-                let message = format!("{} needs a line `{}`", block.name(), ready.entry.word);
-                let shape = ready.entry.shapes.first().copied().unwrap_or_default();
-                let mend = format!("add `{} {}`: {}", ready.entry.word, table::plain(shape), ready.entry.help);
-                self.problem(ProblemKind::MissingStatement, header, message, mend);
-            }
+        if block == Block::Top {
+            return;
         }
+        for ready in table::block(block).iter().filter(|ready| ready.entry.required && seen & ready.bit() == 0) {
+            let message = format!("{} needs a line `{}`", block.name(), ready.entry.word);
+            let shape = ready.entry.shapes.first().copied().unwrap_or_default();
+            let mend = format!("add `{} {}`: {}", ready.entry.word, table::plain(shape), ready.entry.help);
+            self.problem(ProblemKind::MissingStatement, header, message, mend);
+        }
+    }
+
+    /// Says that a statement stands in its block for a second time.
+    fn twice(&mut self, block: Block, parent: Option<u32>, ready: &Ready, statement: &Statement) {
+        let word = |statement: &Statement| self.tables.word(statement).of(self.bytes);
+        let mut all = self.tables.body(parent).filter_map(|index| self.statement(index));
+        let first = all.find(|first| word(first) == ready.entry.word.as_bytes()).unwrap_or(statement);
+        let message = format!("`{}` stands twice in {}", ready.entry.word, block.name());
+        let place = self.place(self.tables.header(statement));
+        let problem = Problem::new(ProblemKind::RepeatedStatement, place, message, "keep one of the two");
+        self.problems.push(problem.other(self.place(self.tables.header(first)), "the first one"));
     }
 
     fn too_many(&mut self, block: Block, index: u32, statement: &Statement) {

@@ -16,8 +16,6 @@ use crate::fleet::words::Stick;
 use crate::source::{Located, Span};
 use crate::syntax::Kind;
 use compact_str::CompactString;
-use rustc_hash::FxHasher;
-use std::hash::Hasher;
 
 /// Words that conditions and values use, and that so are no names of controls, conditions or curves.
 pub(super) const KEYWORDS: &[&str] = &[
@@ -53,18 +51,13 @@ impl Reader<'_> {
         model
     }
 
-    /// A hash of the tokens between the block's braces.
+    /// A hash of the tokens between the block's braces; 0 where nobody asks for it.
     fn digest(&self, found: Found) -> u64 {
-        let mut hasher = FxHasher::default();
-        let Some(statement) = self.statement(found.index) else { return 0 };
+        let Some(statement) = self.statement(found.index).filter(|_| !self.again) else { return 0 };
         let end = (statement.close as usize).min(self.tables.tokens.len());
-        for token in self.tables.tokens.get(statement.items_end as usize..end).unwrap_or_default() {
-            if !matches!(token.kind, Kind::EndOfLine | Kind::Semicolon) {
-                hasher.write(token.of(self.bytes));
-                hasher.write_u8(0);
-            }
-        }
-        hasher.finish()
+        let tokens = self.tables.tokens.get(statement.items_end as usize..end).unwrap_or_default();
+        let tokens = tokens.iter().filter(|token| !matches!(token.kind, Kind::EndOfLine | Kind::Semicolon));
+        tokens.fold(0, |digest, token| mixed(digest, token.span(), self.bytes))
     }
 
     fn model_statement(&mut self, model: &mut Model, statement: Found) {
@@ -298,6 +291,26 @@ impl Reader<'_> {
         };
         Some(Alarm { span: statement.header, kind })
     }
+}
+
+/// A hash with the bytes of a range mixed in, and how many they are. Most tokens are mixed in at once.
+fn mixed(digest: u64, span: Span, text: &[u8]) -> u64 {
+    // Odd numbers with bits all over: the first digits of the fractions of the square roots of 2 and 3.
+    const ODD: [u64; 2] = [0x6a09_e667_f3bc_c909, 0xbb67_ae85_84ca_a73b];
+    let mix = |digest: u64, word: u64, length: usize| {
+        let product = u128::from(digest ^ word ^ ODD[0]) * u128::from(ODD[1] ^ length as u64);
+        product as u64 ^ (product >> 64) as u64
+    };
+    let bytes = span.of(text);
+    if let (1..=8, Some(chunk)) = (bytes.len(), text.get(span.start as usize..).and_then(|rest| rest.first_chunk())) {
+        let word = u64::from_le_bytes(*chunk) & u64::MAX >> (64 - 8 * bytes.len());
+        return mix(digest, word, bytes.len());
+    }
+    bytes.chunks(8).fold(digest, |digest, chunk| {
+        let mut word = [0; 8];
+        word.iter_mut().zip(chunk).for_each(|(to, from)| *to = *from);
+        mix(digest, u64::from_le_bytes(word), bytes.len())
+    })
 }
 
 /// The problem of a position that a control has not.

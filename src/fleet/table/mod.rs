@@ -15,7 +15,7 @@ mod reference;
 pub use reference::markdown;
 
 use crate::fleet::shape::Shape;
-use crate::syntax::{BlockKind, Known};
+use crate::syntax::{self, BlockKind};
 use std::sync::OnceLock;
 
 macro_rules! blocks {
@@ -124,17 +124,48 @@ pub struct Ready {
     pub entry: &'static Entry,
     /// Its shapes, in the order in which they are tried.
     pub shapes: Vec<Shape>,
+    number: u8,
 }
 
-fn ready() -> &'static [Vec<Ready>] {
-    static READY: OnceLock<Vec<Vec<Ready>>> = OnceLock::new();
+impl Ready {
+    /// One bit of its own among the statements of its block, so that a set of them is a number.
+    pub fn bit(&self) -> u64 {
+        1 << (self.number % 64)
+    }
+}
+
+/// The statements of a block, and where a word's is found: at the place that its letters give, or behind.
+#[derive(Debug, Default)]
+struct Known {
+    list: Vec<Ready>,
+    places: Vec<u8>,
+}
+
+/// More places than twice the statements of any block, so that most words are found at once.
+const PLACES: usize = 128;
+const EMPTY: u8 = u8::MAX;
+
+/// The place of a word: most of a block's words differ in an end or in their length.
+fn place(word: &[u8]) -> usize {
+    let end = |byte: Option<&u8>| usize::from(byte.copied().unwrap_or_default());
+    (end(word.first()) * 5 + end(word.last()) * 11 + word.len() * 3) % PLACES
+}
+
+fn ready() -> &'static [Known] {
+    static READY: OnceLock<Vec<Known>> = OnceLock::new();
     READY.get_or_init(|| {
-        let mut blocks: Vec<Vec<Ready>> = Block::ALL.iter().map(|_| Vec::new()).collect();
+        let new = |_| Known { list: Vec::new(), places: vec![EMPTY; PLACES] };
+        let mut blocks: Vec<Known> = Block::ALL.iter().map(new).collect();
         for entry in entries() {
             let shapes = entry.shapes.iter().map(|text| Shape::new(text)).collect();
-            if let Some(block) = blocks.get_mut(entry.block as usize) {
-                block.push(Ready { entry, shapes });
+            let Some(block) = blocks.get_mut(entry.block as usize) else { continue };
+            let number = block.list.len() as u8;
+            let mut at = place(entry.word.as_bytes());
+            while block.places.get(at).is_some_and(|&taken| taken != EMPTY) {
+                at = (at + 1) % PLACES;
             }
+            block.places[at] = number;
+            block.list.push(Ready { entry, shapes, number });
         }
         blocks
     })
@@ -142,17 +173,20 @@ fn ready() -> &'static [Vec<Ready>] {
 
 /// The statements of a block.
 pub fn block(block: Block) -> &'static [Ready] {
-    ready().get(block as usize).map_or(&[], Vec::as_slice)
+    ready().get(block as usize).map_or(&[], |known| known.list.as_slice())
 }
 
 /// The statement with this word in a block.
-pub fn find(block_kind: Block, word: &[u8]) -> Option<&'static Ready> {
-    // Most words differ in their first letter or length, so that few are compared whole.
-    let first = word.first();
-    block(block_kind).iter().find(|ready| {
-        let known = ready.entry.word.as_bytes();
-        known.len() == word.len() && known.first() == first && known == word
-    })
+pub fn find(block: Block, word: &[u8]) -> Option<&'static Ready> {
+    let known = ready().get(block as usize)?;
+    let mut at = place(word);
+    loop {
+        let ready = known.list.get(usize::from(*known.places.get(at)?))?;
+        if ready.entry.word.as_bytes() == word {
+            return Some(ready);
+        }
+        at = (at + 1) % PLACES;
+    }
 }
 
 /// A shape as a pilot reads it: `number <switch|any> [levels <levels>]`.
@@ -185,7 +219,8 @@ pub fn forms(entry: &Entry) -> String {
 }
 
 /// What the recovery of the reader asks: see [`crate::syntax::Vocabulary`].
-pub fn vocabulary(kind: BlockKind, word: &[u8], has_body: bool) -> Known {
+pub fn vocabulary(kind: BlockKind, word: &[u8], has_body: bool) -> syntax::Known {
+    use syntax::Known;
     let Some(&block) = Block::ALL.get(usize::from(kind.0)) else { return Known::No };
     let Some(ready) = find(block, word) else { return Known::No };
     if !ready.shapes.iter().any(|shape| shape.has_body() == has_body) {
@@ -205,6 +240,7 @@ mod tests {
     fn every_declaration_is_sound() {
         for entry in entries() {
             assert!(!entry.help.is_empty() && entry.help.ends_with('.'), "{} {}", entry.block.name(), entry.word);
+            assert!(block(entry.block).len() < 64, "each statement of a block has a bit of its own");
             let ready = find(entry.block, entry.word.as_bytes()).unwrap();
             assert!(std::ptr::eq(ready.entry, entry), "{} is declared twice in {}", entry.word, entry.block.name());
             assert_eq!(ready.shapes.iter().any(Shape::has_body), entry.opens.is_some(), "{}", entry.word);
