@@ -107,6 +107,27 @@ fn a_choice_that_brings_a_danger_is_asked_about_again() {
 }
 
 #[test]
+fn a_channel_that_gets_another_number_is_followed_through_its_model() {
+    let folder = fleet("clean");
+    let path = folder.path().join("plover.rig");
+    let with = |pitch, throttle| {
+        let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets/clean/plover.rig"));
+        let text = text.unwrap().replace("channel 2 = pitch", &format!("channel {pitch} = pitch"));
+        let text = text.replace("channel 3 throttle {", &format!("channel {throttle} throttle {{"));
+        let timer = format!("while channel {throttle} above 1150 us or channel 7 above 1650 us");
+        let text = text.replace("while channel 7 above 1650 us", &timer);
+        let expect = format!("  expect never (channel {throttle} above 1120 us and left-front up)\n}}\n");
+        let text = text.trim_end().strip_suffix('}').unwrap().to_owned() + &expect;
+        text.replace("channel 6 level = left-rear", &format!("channel 6 level = channel {pitch} + left-rear"))
+    };
+    let (wrong, right) = (with(3, 2), with(2, 3));
+    assert_ne!(wrong, right);
+    fs::write(&path, wrong).unwrap();
+    let out = run(folder.path(), &["--take-choices", "--rules", "channels/order"], "");
+    assert_eq!(fs::read_to_string(&path).unwrap(), right, "{}", text(&out.stdout));
+}
+
+#[test]
 fn globs_choose_what_is_mended() {
     let folder = fleet("hurried");
     let before = contents(folder.path());

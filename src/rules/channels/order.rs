@@ -2,9 +2,12 @@
 
 use super::sticks;
 use crate::findings::Choice;
+use crate::fleet::condition::{ConditionKind, ValueKind};
+use crate::fleet::model::Model;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::subject::Pair;
+use crate::source::Located;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let crossed = crossed(pair);
@@ -53,19 +56,43 @@ fn right_for_others(pair: &Pair<'_>) -> bool {
     orders.map(|order| order.value.into_iter().zip(1..)).any(|mut functions| !functions.any(crossed))
 }
 
-/// The choice that gives each crossed channel the number at which the controller reads its stick.
+/// The choice that gives each crossed channel the number at which the controller reads its stick. What the model says of the
+/// channel elsewhere goes with it.
 fn model_side(pair: &Pair<'_>, crossed: &[(Stick, u8, Stick)]) -> Option<Choice> {
     let controller = pair.craft.controller.as_ref()?;
-    let mut edits = Vec::new();
+    let (mut edits, named) = (Vec::new(), named(pair.model));
     for &(_, channel, stick) in crossed {
         let to = controller.channel_of(stick)?;
         // Only where the channels change places among themselves is nothing written over.
         if !crossed.iter().any(|&(_, other, _)| other == to) {
             return None;
         }
-        edits.push(replace(&pair.model.head, pair.model.channel(channel)?.number.span, to.to_string()));
+        let header = pair.model.channel(channel)?.number;
+        let all = named.iter().chain([&header]).filter(|number| number.value == channel);
+        edits.extend(all.map(|number| replace(&pair.model.head, number.span, to.to_string())));
     }
     Some(choice("put the model's channels in the controller's order", edits))
+}
+
+/// Where a model names channels by their numbers, but for their own headers.
+fn named(model: &Model) -> Vec<Located<u8>> {
+    let mut found = Vec::new();
+    for condition in model.all_conditions().chain(model.expects.iter().map(|expect| &expect.condition)) {
+        condition.walk(&mut |part| {
+            if let ConditionKind::Channel { channel, .. } = &part.kind {
+                found.push(*channel);
+            }
+        });
+    }
+    for line in model.channels.iter().flat_map(|channel| &channel.lines) {
+        line.value.walk(&mut |part| {
+            if let ValueKind::Channel(channel) = &part.kind {
+                found.push(*channel);
+            }
+        });
+    }
+    found.extend(model.failsafe.iter().flat_map(|failsafe| &failsafe.preset).map(|pulse| pulse.channel));
+    found
 }
 
 fn controller_side(pair: &Pair<'_>, order: [Stick; 4], span: crate::source::Span) -> Option<Choice> {
