@@ -119,7 +119,7 @@ pub struct Flight<'f> {
     seen: OnceCell<Seen>,
 }
 
-/// Both ends of a function's own stick, in a state that is reached as it is turned on.
+/// Both ends of a function's own stick, in states that are reached.
 #[derive(Debug)]
 pub struct Ends {
     /// The control that stands there, with everything else at rest; `None`: all is at rest.
@@ -147,8 +147,8 @@ impl Ends {
 pub struct Seen {
     /// What the channel names.
     pub mentions: Mentions,
-    /// Both ends of the stick: at rest first, then with a switch that the channel names elsewhere than at rest. Empty where nothing
-    /// arrives; only at rest where the switches are many.
+    /// Both ends of the stick: at rest first, then with a switch that the channel names elsewhere than at rest. Empty where
+    /// nothing arrives; only at rest where the switches are many, and for the throttle no more than show that it moves.
     pub ends: Vec<Ends>,
 }
 
@@ -179,11 +179,10 @@ impl<'f> Flight<'f> {
         let look = |at: Option<(ControlId, u8)>| {
             let arrives = |percent: i64| {
                 let own = (Handle::Control(stick), Setting::Percent(whole(percent)));
-                let reading = match at {
-                    Some((control, at)) => {
-                        let other = (Handle::Control(control), Setting::Position(at));
-                        program.read_with(&[own, other], u16::from(self.channel))
-                    }
+                let reading = match at.map(|(control, at)| [(Handle::Control(control), Setting::Position(at)), own]) {
+                    // A latch asks for the switch to be moved.
+                    Some(sets) if mentions.latches => program.read_after(&sets, u16::from(self.channel)),
+                    Some(sets) => program.read_with(&sets, u16::from(self.channel)),
                     None => program.read_with(&[own], u16::from(self.channel)),
                 };
                 reading?.received
@@ -191,12 +190,20 @@ impl<'f> Flight<'f> {
             Some(Ends { at, low: arrives(-100)?, high: arrives(100)? })
         };
         let mut ends = Vec::from_iter(look(None));
+        // Of the throttle it is enough to know that it moves.
+        let is_enough =
+            |ends: &[Ends]| self.function == Stick::Throttle && ends.iter().any(|ends| ends.low != ends.high);
         let states = mentions.controls.iter().map(|&control| usize::from(signals.positions(control))).sum::<usize>();
-        if !ends.is_empty() && states <= MOST_STATES {
-            for &control in &mentions.controls {
-                let rest = program.rests_at(Handle::Control(control));
-                let others = (0..signals.positions(control)).filter(|&at| rest != Some(Setting::Position(at)));
-                ends.extend(others.filter_map(|at| look(Some((control, at)))));
+        if ends.is_empty() || states > MOST_STATES {
+            return Some(Seen { mentions, ends });
+        }
+        for &control in &mentions.controls {
+            let rest = program.rests_at(Handle::Control(control));
+            for at in (0..signals.positions(control)).filter(|&at| rest != Some(Setting::Position(at))) {
+                if is_enough(&ends) {
+                    return Some(Seen { mentions, ends });
+                }
+                ends.extend(look(Some((control, at))));
             }
         }
         Some(Seen { mentions, ends })

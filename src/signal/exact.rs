@@ -22,11 +22,23 @@ impl Program {
         Some(self.follow(path, |_| {}).alone(index))
     }
 
-    /// What can be read on one channel when the handset is turned on with everything at rest but for these, of which each
-    /// stands there once; `None` where the model does not define it.
+    /// What can be read on one channel when the handset is turned on with everything at rest but for these; `None` where the
+    /// model does not define it.
     pub fn read_with(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
         let index = self.channel_index(channel)?;
         Some(Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index))
+    }
+
+    /// The same when it is turned on with everything at rest, and these are moved there one after the other.
+    pub fn read_after(&self, moves: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        let rest = |before| Moment::new(self, Cow::Borrowed(&self.rest), 0, before);
+        let mut moment = rest(None);
+        for count in 1..=moves.len() {
+            let last = Before { latches: moment.latches(), stand: moment.stand, sets: moment.sets };
+            moment = Moment { sets: &moves[..count], ..rest(Some(last)) };
+        }
+        Some(moment.alone(index))
     }
 
     /// What can be read at the start and after each movement of a path.
@@ -58,7 +70,7 @@ impl Program {
             before(&mut moment);
             let mut stand = moment.stand.clone().into_owned();
             stand.apply(movement);
-            let last = Before { latches: moment.latches(), stand: moment.stand };
+            let last = Before { latches: moment.latches(), stand: moment.stand, sets: &[] };
             moment = Moment::new(self, Cow::Owned(stand), movement.held, Some(last));
         }
         moment
@@ -68,6 +80,8 @@ impl Program {
 /// What one evaluation needs to remember of the one before.
 struct Before<'a> {
     stand: Cow<'a, Stand>,
+    /// As in [`Moment::sets`].
+    sets: &'a [(Handle, Setting)],
     /// By condition; false for those that are no latches.
     latches: Vec<bool>,
 }
@@ -77,7 +91,7 @@ struct Before<'a> {
 struct Moment<'a> {
     program: &'a Program,
     stand: Cow<'a, Stand>,
-    /// What stands elsewhere than `stand` says.
+    /// What stands elsewhere than `stand` says; of one control the last counts.
     sets: &'a [(Handle, Setting)],
     held: u64,
     before: Option<Before<'a>>,
@@ -95,13 +109,12 @@ impl<'a> Moment<'a> {
 
     /// Where a control stands.
     fn at(&self, id: ControlId) -> Setting {
-        let own = self.sets.iter().find(|(handle, _)| *handle == Handle::Control(id));
-        own.map_or_else(|| self.stand.controls[usize::from(id.0)], |&(_, at)| at)
+        control(&self.stand, self.sets, id)
     }
 
     /// Where the trim of a stick stands.
     fn trim(&self, id: ControlId) -> Number {
-        match self.sets.iter().find(|(handle, _)| *handle == Handle::Trim(id)) {
+        match self.sets.iter().rev().find(|(handle, _)| *handle == Handle::Trim(id)) {
             Some(&(_, Setting::Percent(at))) => at,
             _ => self.stand.trims[usize::from(id.0)],
         }
@@ -142,7 +155,7 @@ impl<'a> Moment<'a> {
             Condition::Constant(constant) => Some(*constant),
             Condition::At(id, at) => Some(stands(self.at(*id), *at)),
             Condition::Becomes(id, at) => {
-                let was = |before: &Before<'_>| stands(before.stand.controls[usize::from(id.0)], *at);
+                let was = |before: &Before<'_>| stands(control(&before.stand, before.sets, *id), *at);
                 Some(stands(self.at(*id), *at) && self.before.as_ref().is_some_and(|before| !was(before)))
             }
             Condition::Axis(id, bounds) => Some(within(&self.raw(*id), bounds)),
@@ -295,6 +308,12 @@ impl<'a> Moment<'a> {
     }
 }
 
+/// Where a control stands: as the last of `sets` says, else as `stand` does.
+fn control(stand: &Stand, sets: &[(Handle, Setting)], id: ControlId) -> Setting {
+    let own = sets.iter().rev().find(|(handle, _)| *handle == Handle::Control(id));
+    own.map_or_else(|| stand.controls[usize::from(id.0)], |&(_, at)| at)
+}
+
 /// What is remembered by number, with room for all of them.
 fn room<T: Clone>(list: &mut Vec<Option<T>>, count: usize) -> &mut [Option<T>] {
     if list.is_empty() {
@@ -305,11 +324,17 @@ fn room<T: Clone>(list: &mut Vec<Option<T>>, count: usize) -> &mut [Option<T>] {
 
 /// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
 fn expo(x: &Real, rate: &Real, expo: &Real) -> Real {
-    // At the ends and the centre, where rules look most, the expo changes nothing.
-    if let Real::Small(at) = x
-        && (at.is_zero() || *at == Fix::HUNDRED || *at == Fix::HUNDRED.negate())
-    {
-        return rate.mul(&x.div(&Real::HUNDRED));
+    if let (Real::Small(x), Real::Small(rate), Real::Small(k)) = (x, rate, expo) {
+        // At the ends, where rules look most, the expo changes nothing.
+        if *x == Fix::HUNDRED {
+            return Real::Small(*rate);
+        }
+        if *x == Fix::HUNDRED.negate() {
+            return Real::Small(rate.negate());
+        }
+        if let Some(shaped) = x.shaped(*rate, *k) {
+            return Real::Small(shaped);
+        }
     }
     let (x, k) = (x.div(&Real::HUNDRED), expo.div(&Real::HUNDRED));
     let cube = k.mul(&x).mul(&x).mul(&x);

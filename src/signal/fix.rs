@@ -86,6 +86,9 @@ impl Fix {
         if self.d == 1 && other.d == 1 {
             return Self::bounded(self.n + other.n);
         }
+        if other.n == 0 {
+            return Some(self);
+        }
         let parts = (self.n.checked_mul(other.d), other.n.checked_mul(self.d), self.d.checked_mul(other.d));
         if let (Some(a), Some(b), Some(d)) = parts
             && let Some(n) = a.checked_add(b)
@@ -128,6 +131,36 @@ impl Fix {
     /// The least whole number that is not below it.
     pub(super) const fn ceil(self) -> Self {
         Self::whole(-(-self.n).div_euclid(self.d))
+    }
+
+    /// The nearest of evenly spaced numbers to `self`: a whole `lowest` and up to `last` steps over it. A tie goes to the lower,
+    /// beyond the ends the end. `None` where the way there does not fit.
+    pub(super) fn nearest_step(self, lowest: Self, step: Self, last: i64) -> Option<Self> {
+        if lowest.d != 1 || step.n <= 0 {
+            return None;
+        }
+        // How many steps `self` lies over the lowest, less a half, rounded up: all in whole numbers.
+        let over = self.n.checked_sub(lowest.n.checked_mul(self.d)?)?.checked_mul(step.d)?;
+        let step_of = self.d.checked_mul(step.n)?;
+        let index = -(step_of.checked_sub(over.checked_mul(2)?)?).div_euclid(step_of.checked_mul(2)?);
+        let up = step.n.checked_mul(index.clamp(0, last))?;
+        Self::reduce_narrow(lowest.n.checked_mul(step.d)?.checked_add(up)?, step.d)
+    }
+
+    /// `self` as a stick in percent after `rate` and expo `k`, both in percent: rate · (k·x³ + (1−k)·x), DESIGN 4.2.
+    /// `None` where the way there does not fit.
+    pub(super) fn shaped(self, rate: Self, k: Self) -> Option<Self> {
+        let wide = |n: i64| i128::from(n);
+        let (x, whole) = (wide(self.n), 100 * wide(self.d));
+        let (square, of) = (x.checked_mul(x)?, whole.checked_mul(whole)?);
+        let straight = (100 * wide(k.d) - wide(k.n)).checked_mul(of)?;
+        let bent = wide(k.n).checked_mul(square)?.checked_add(straight)?;
+        let n = bent.checked_mul(x.checked_mul(wide(rate.n))?)?;
+        let d = of.checked_mul(whole)?.checked_mul(100 * wide(k.d))?.checked_mul(wide(rate.d))?;
+        match (i64::try_from(n), i64::try_from(d)) {
+            (Ok(n), Ok(d)) => Self::reduce_narrow(n, d),
+            _ => Self::reduce(n, d),
+        }
     }
 
     fn bounded(n: i64) -> Option<Self> {
@@ -229,8 +262,41 @@ mod tests {
                 prop_assert_eq!(a.div(b).unwrap().big(), a.big() / b.big());
             }
             prop_assert_eq!(a.cmp(&b), a.big().cmp(&b.big()));
+            prop_assert_eq!(a.add(Fix::ZERO), Some(a));
             prop_assert!(super::super::number::from_f64(a.below()) <= a.big());
             prop_assert!(super::super::number::from_f64(a.above()) >= a.big());
+        }
+    }
+
+    proptest! {
+        /// Against the formula as it is written down, in numbers of any size.
+        #[test]
+        fn a_shaped_stick_is_the_formula_s(x in any(), rate in any(), k in any()) {
+            let of = |n: i64| crate::signal::number::big(crate::signal::whole(n));
+            let (part, share) = (x.big() / of(100), k.big() / of(100));
+            let cube = &share * &part * &part * &part;
+            let value = rate.big() * (cube + (of(1) - share) * part);
+            prop_assert_eq!(x.shaped(rate, k).map(Fix::big), Fix::narrow(&value).map(|_| value));
+        }
+
+        /// Against all steps, looked at one by one.
+        #[test]
+        fn the_nearest_step_is_nearer_than_all_others(pulse in any(), low in -50_000_i64..50_000, step in any(), last in 1_i64..40) {
+            let low = Fix::whole(low);
+            let step = if step.is_negative() { step.negate() } else { step };
+            prop_assume!(!step.is_zero());
+            let steps = (0..=last).map(|at| low.big() + step.big() * Fix::whole(at).big());
+            let far = |at: &Big| { let off = at - pulse.big(); if off < Fix::ZERO.big() { -off } else { off } };
+            let nearest = steps.min_by(|a, b| far(a).cmp(&far(b)).then(a.cmp(b)));
+            prop_assert_eq!(pulse.nearest_step(low, step, last).map(Fix::big), nearest);
+        }
+
+        /// A tie goes to the lower.
+        #[test]
+        fn half_a_step_is_the_step_below(low in -2000_i64..2000, step in 1_i64..500, at in 0_i64..30) {
+            let pulse = Fix::whole(2 * (low + step * at) + step).div(Fix::whole(2)).unwrap();
+            let found = pulse.nearest_step(Fix::whole(low), Fix::whole(step), 30);
+            prop_assert_eq!(found, Some(Fix::whole(low + step * at)));
         }
     }
 

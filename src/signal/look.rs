@@ -28,6 +28,11 @@ impl Program {
         found
     }
 
+    /// Whether a control can change a channel's value, as [`Self::moved_by`] says.
+    pub fn moves(&self, control: ControlId, channel: u16) -> bool {
+        self.mentions(channel).controls.contains(&control) && self.moved_by(channel).contains(&control)
+    }
+
     /// Where a handle rests; `None` for a control that is not there.
     pub fn rests_at(&self, handle: Handle) -> Option<Setting> {
         self.rest.get(handle)

@@ -50,38 +50,27 @@ impl Output {
 pub(super) struct Levels {
     lowest: Real,
     step: Real,
-    /// Steps per microsecond.
-    density: Real,
-    last: Real,
-    /// The lowest, the density and the last, nearly.
-    near: (f64, f64, f64),
+    last: i64,
 }
-
-/// With more levels than this each is worked out exactly.
-const MOST_NEAR: f64 = 1_000_000.0;
 
 impl Levels {
     /// `n` levels, at least two.
     pub(super) fn new(scale: Scale, n: u32) -> Self {
         let span = Real::of(scale.span);
-        let (width, last) = (span.mul(&Real::whole(2)), Real::whole(i64::from(n) - 1));
-        let lowest = Real::of(scale.centre).sub(&span);
-        let density = last.div(&width);
-        let near = (lowest.roughly(), density.roughly(), last.roughly());
-        Self { lowest, step: width.div(&last), density, last, near }
+        let last = i64::from(n) - 1;
+        let step = span.mul(&Real::whole(2)).div(&Real::whole(last));
+        Self { lowest: Real::of(scale.centre).sub(&span), step, last }
     }
 
     /// The nearest level; a tie goes to the lower, beyond the ends the end (DESIGN 4.8).
     pub(super) fn nearest(&self, pulse: &Real) -> Real {
-        // Most pulses are far from the middle between two levels: there floating point, whose error is far below the margin,
-        // finds the level.
-        let near = (pulse.roughly() - self.near.0) * self.near.1;
-        let index = (near - 0.5).ceil();
-        if self.near.2 <= MOST_NEAR && (near - index).abs() < 0.4999 {
-            return self.lowest.add(&self.step.mul(&Real::whole(index.clamp(0.0, self.near.2) as i64)));
+        if let (Real::Small(pulse), Real::Small(lowest), Real::Small(step)) = (pulse, &self.lowest, &self.step)
+            && let Some(level) = pulse.nearest_step(*lowest, *step, self.last)
+        {
+            return Real::Small(level);
         }
-        let place = pulse.sub(&self.lowest).mul(&self.density);
-        let index = place.sub(&Real::HALF).ceil().clamp(Real::ZERO, self.last.clone());
+        let place = pulse.sub(&self.lowest).div(&self.step);
+        let index = place.sub(&Real::HALF).ceil().clamp(Real::ZERO, Real::whole(self.last));
         self.lowest.add(&self.step.mul(&index))
     }
 }
@@ -96,10 +85,10 @@ mod tests {
     /// beside and far from every middle and end.
     #[test]
     fn the_quick_way_finds_the_level_that_exact_arithmetic_finds() {
-        let scale = Scale { centre: Number::new(4567, 3), span: Number::new(1234, 3) };
-        for n in [2_i64, 3, 7, 64, 1001] {
-            let levels = Levels::new(scale, n as u32);
-            let level = |at: i64| Number::new(4567 - 1234, 3) + Number::new(2 * 1234 * at, 3 * (n - 1));
+        let scales = [(Number::new(4567, 3), Number::new(1234, 3)), (Number::new(1500, 1), Number::new(500, 1))];
+        for (n, (centre, span)) in [2_i64, 3, 7, 64, 1001].into_iter().flat_map(|n| scales.map(|scale| (n, scale))) {
+            let levels = Levels::new(Scale { centre, span }, n as u32);
+            let level = |at: i64| centre - span + span * 2 * at / (n - 1);
             for at in (0..n - 1).step_by(1 + n as usize / 9) {
                 let middle = (level(at) + level(at + 1)) / 2;
                 for (off, found) in [(-1, at), (0, at), (1, at + 1)] {

@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                     .channel(u16::from(channel))
                     .is_some_and(|known| known.lines.iter().any(|line| holds(&line.value, control)))
             } else {
-                program.moved_by(u16::from(channel)).contains(&control)
+                program.moves(control, u16::from(channel))
             };
             if moved {
                 let name = arming.signals.name(control);

@@ -80,10 +80,10 @@ proptest! {
         let path = path(&program, sets, at_once);
         let all = program.play(&path);
         for channel in 1..4 {
-            prop_assert_eq!(program.read(&path, channel), all.channel(channel).cloned());
-            if at_once {
-                prop_assert_eq!(program.read_with(sets, channel), all.channel(channel).cloned());
-            }
+            let one = if at_once { program.read_with(sets, channel) } else { program.read_after(sets, channel) };
+            prop_assert_eq!(one.as_ref(), all.channel(channel));
+            let one = program.read(&path, channel);
+            prop_assert_eq!(one.as_ref(), all.channel(channel));
         }
     }
 
@@ -92,8 +92,10 @@ proptest! {
     fn what_moves_a_channel_is_among_what_it_names(parts in parts(), channel in 1_u16..4) {
         let Ok(program) = Program::new(parts) else { return Ok(()) };
         let named = program.mentions(channel);
-        for control in program.moved_by(channel) {
-            prop_assert!(named.controls.contains(&control), "{control:?} moves channel {channel}");
+        let moving = program.moved_by(channel);
+        for control in (0..5).map(ControlId) {
+            prop_assert!(named.controls.contains(&control) || !moving.contains(&control), "{control:?} on {channel}");
+            prop_assert_eq!(program.moves(control, channel), moving.contains(&control));
         }
     }
 
