@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 use walkaround::findings::day::Day;
 use walkaround::findings::{Edit, Finding, Mend};
-use walkaround::rules::engine::{Found, Inspection, Options, Outcome, Texts, inspect, read, read_outline};
+use walkaround::rules::engine::{Desk, Found, Inspection, Options, Outcome, Texts, inspect, read, read_outline};
 use walkaround::source::{FileId, Place};
 use walkaround::syntax::Tables;
 
@@ -202,9 +202,15 @@ fn run_reduced(texts: &[&[u8]]) -> Outcome {
     let files = texts.iter().enumerate().map(one).collect();
     let options = options();
     let text_of = |file: FileId| texts.get(file.0 as usize).map(|text| text.to_vec());
-    let inspection = Inspection::new(files, &options).with_texts(Texts(&text_of));
+    let again = |file: FileId, mut spent: Vec<u8>| {
+        spent.clear();
+        spent.extend_from_slice(texts.get(file.0 as usize)?);
+        Some(spent)
+    };
+    let inspection = Inspection::new(files, &options).with_texts(Texts(&again));
     let mut found = Found::default();
-    (0..texts.len()).rev().for_each(|at| found.add(inspection.file(FileId(at as u32), &mut Tables::default())));
+    let mut desk = Desk::default();
+    (0..texts.len()).rev().for_each(|at| found.add(inspection.file(FileId(at as u32), &mut desk)));
     let found = inspection.rest(found);
     inspection.finish(found, Vec::new(), &text_of)
 }

@@ -12,9 +12,8 @@ use crate::findings::{Finding, Severity, is_protected};
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
-use crate::rules::engine::{Found, Inspection, Options, Outcome, ReadFile, Texts};
+use crate::rules::engine::{Desk, Found, Inspection, Options, Outcome, ReadFile, Texts};
 use crate::source::FileId;
-use crate::syntax::Tables;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -193,34 +192,31 @@ pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
     let many = sources.count > MANY;
     let files = if many { sources.read_reduced() } else { sources.read() };
     let more = std::mem::take(&mut sources.faults);
-    let text_of = |file| sources.rig_text(file);
     let mut outcome = match many {
-        true => judge_reduced(files, options, more, &text_of, sources.count),
-        false => judge(files, options, more, &text_of),
+        true => judge_reduced(files, options, more, sources),
+        false => judge(files, options, more, &|file| sources.rig_text(file, Vec::new())),
     };
     let json_of = |file| if sources.is_json(file) { sources.text(file) } else { None };
     json_files::lead_back(&mut outcome.findings, &json_of);
     outcome
 }
 
-/// Judges what was read and reduced, file by file on all cores; `count` files describe the fleet.
-fn judge_reduced(
-    files: Vec<ReadFile>,
-    options: &Options,
-    more: Vec<Finding>,
-    text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
-    count: usize,
-) -> Outcome {
-    let inspection = Inspection::new(files, options).with_texts(Texts(text_of));
-    let progress = Progress::through(count);
-    let one = |tables: &mut Tables, index: usize| {
-        let found = inspection.file(FileId(index as u32), tables);
+/// Judges what was read and reduced, file by file on all cores.
+fn judge_reduced(files: Vec<ReadFile>, options: &Options, more: Vec<Finding>, sources: &Sources) -> Outcome {
+    let text_of = |file, spent| sources.rig_text(file, spent);
+    let inspection = Inspection::new(files, options).with_texts(Texts(&text_of));
+    let progress = Progress::through(sources.count);
+    let one = |desk: &mut Desk, index: usize| {
+        let found = inspection.file(FileId(index as u32), desk);
         progress.step();
         found
     };
-    let found = (0..count).into_par_iter().map_init(Tables::default, one).reduce(Found::default, gather);
+    let found = (0..sources.count).into_par_iter().map_init(Desk::default, one).reduce(Found::default, gather);
     drop(progress);
-    inspection.finish(inspection.rest(found), more, text_of)
+    let outcome = inspection.finish(inspection.rest(found), more, &|file| sources.rig_text(file, Vec::new()));
+    // A run inspects once and ends: taking thousands of blocks apart would only cost time.
+    std::mem::forget(inspection);
+    outcome
 }
 
 fn gather(mut all: Found, one: Found) -> Found {

@@ -311,14 +311,18 @@ impl Sources {
         index < self.count && self.shown.get(index).is_some_and(|name| name.ends_with(".json"))
     }
 
-    /// The text of a file again as the rules see it: rig text.
-    pub(super) fn rig_text(&self, file: FileId) -> Option<Vec<u8>> {
-        let text = self.text(file)?;
+    /// The text of a file again as the rules see it: rig text, in the memory of another where that can be.
+    pub(super) fn rig_text(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
+        let text = self.text_in(file, spent)?;
         Some(if self.is_json(file) { json_files::rig_text(file, &text) } else { text })
     }
 
     /// The text of a file again; `None` where it is no longer the same.
     pub(super) fn text(&self, file: FileId) -> Option<Vec<u8>> {
+        self.text_in(file, Vec::new())
+    }
+
+    fn text_in(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
         let index = file.0 as usize;
         if index >= self.count {
             return self.other_text(file).map(<[u8]>::to_vec);
@@ -327,7 +331,7 @@ impl Sources {
             return Some(given.clone());
         }
         let (source, seen) = (self.files.get(index)?, self.seen.get(index)?);
-        let bytes = disk::read_again(source, seen.0).ok()?;
+        let bytes = disk::read_again(source, seen.0, spent).ok()?;
         (digest(&bytes) == *seen).then_some(bytes)
     }
 }

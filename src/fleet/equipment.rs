@@ -192,20 +192,27 @@ impl ControlKind {
 
     /// The name of a position, from 0.
     pub fn position_name(self, index: u8) -> CompactString {
-        let word = match (self, index) {
+        self.position_word(index).map_or_else(|| format_compact!("{}", u16::from(index) + 1), CompactString::const_new)
+    }
+
+    /// The same where the name is a word rather than a number.
+    const fn position_word(self, index: u8) -> Option<&'static str> {
+        Some(match (self, index) {
             (Self::Button, 0) => "released",
             (Self::Button, _) => "pressed",
             (Self::Switch { positions: 2 | 3, .. }, 0) => "up",
             (Self::Switch { positions: 3, .. }, 1) => "middle",
             (Self::Switch { positions: 2, .. }, 1) | (Self::Switch { positions: 3, .. }, 2) => "down",
-            _ => return format_compact!("{}", u16::from(index) + 1),
-        };
-        CompactString::const_new(word)
+            _ => return None,
+        })
     }
 
     /// The position with a name, from 0.
     pub fn position(self, name: &str) -> Option<u8> {
-        (0..self.positions()).find(|&index| self.position_name(index) == name)
+        (0..self.positions()).find(|&index| match self.position_word(index) {
+            Some(word) => word == name,
+            None => self.position_name(index) == name,
+        })
     }
 }
 

@@ -26,6 +26,6 @@ mod write;
 pub use asked::read_condition;
 pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};
-pub use read::{FileFleet, VERSION, read, read_models, read_outline};
+pub use read::{FileFleet, VERSION, read, read_models, read_models_again, read_outline};
 pub use resolve::{Fleet, quoted};
 pub use trees::MAX_CHANNEL;

@@ -277,6 +277,27 @@ pub struct Model {
 }
 
 impl Model {
+    /// An empty model with the memory of the lists of this one.
+    pub fn emptied(self) -> Self {
+        fn emptied<T>(mut list: Vec<T>) -> Vec<T> {
+            list.clear();
+            list
+        }
+        Self {
+            flies: emptied(self.flies),
+            modules: emptied(self.modules),
+            before_start: emptied(self.before_start),
+            conditions: emptied(self.conditions),
+            curves: emptied(self.curves),
+            rates: emptied(self.rates),
+            channels: emptied(self.channels),
+            alarms: emptied(self.alarms),
+            timers: emptied(self.timers),
+            expects: emptied(self.expects),
+            ..Self::default()
+        }
+    }
+
     /// Gives back the memory that its lists have in reserve.
     pub fn shrink(&mut self) {
         self.head.lost.shrink_to_fit();

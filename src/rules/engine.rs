@@ -7,7 +7,7 @@ mod contexts;
 mod finish;
 mod texts;
 
-pub use texts::{ReadFile, Texts, read, read_json, read_outline};
+pub use texts::{Desk, ReadFile, Texts, read, read_json, read_outline};
 
 use super::all::{Check, RULES};
 use super::book::RuleDoc;
@@ -76,6 +76,8 @@ pub struct Inspection<'o> {
     /// The rules that are asked, with their pages.
     asked: Vec<(Check, &'static RuleDoc)>,
     texts: Option<Texts<'o>>,
+    /// By file, the number of the first model that stands in it or behind it.
+    firsts: Vec<u32>,
     /// Answers that models share; each thread takes one set and puts it back.
     answers: Mutex<Vec<Answers>>,
 }
@@ -147,12 +149,26 @@ impl<'o> Inspection<'o> {
         problems.extend(reading::codes(&fleet));
         let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
         let asked = asked.filter_map(|rule| Some((rule.check, page(rule.id)?))).collect();
-        Self { fleet, problems, waivers, secrets, options, asked, texts: None, answers: Mutex::default() }
+        Self {
+            fleet,
+            problems,
+            waivers,
+            secrets,
+            options,
+            asked,
+            texts: None,
+            firsts: Vec::new(),
+            answers: Mutex::default(),
+        }
     }
 
     /// With the texts from which models are read again, where files were reduced.
     pub fn with_texts(self, texts: Texts<'o>) -> Self {
-        Self { texts: Some(texts), ..self }
+        let mut firsts = Vec::new();
+        for (index, model) in self.fleet.models.iter().enumerate() {
+            firsts.resize(firsts.len().max(model.head.file.0 as usize + 1), index as u32);
+        }
+        Self { texts: Some(texts), firsts, ..self }
     }
 
     /// The fleet.
@@ -184,16 +200,17 @@ impl<'o> Inspection<'o> {
     }
 
     /// Asks the rules about the models of a file, which are read again where they were reduced.
-    pub fn file(&self, file: FileId, tables: &mut Tables) -> Found {
+    pub fn file(&self, file: FileId, desk: &mut Desk) -> Found {
         let mut found = Found::default();
-        let first = self.fleet.models.partition_point(|model| model.head.file < file);
-        let own = self.fleet.models.get(first..).unwrap_or_default();
-        let own = own.get(..own.partition_point(|model| model.head.file == file)).unwrap_or_default();
+        let from = |file: usize| self.firsts.get(file).map_or(self.fleet.models.len(), |&first| first as usize);
+        let own = from(file.0 as usize)..from(file.0 as usize + 1);
+        let own = self.fleet.models.get(own).unwrap_or_default();
         if !own.iter().any(|model| model.reduced) {
             own.iter().for_each(|model| self.judge(model, &mut found));
             return found;
         }
-        let Some(text) = self.texts.and_then(|texts| texts.of(file)) else {
+        let spent = std::mem::take(&mut desk.text);
+        let Some(text) = self.texts.and_then(|texts| texts.again(file, spent)) else {
             found.problems.push(Problem::new(
                 ProblemKind::Unreadable,
                 Place::new(file, Span::default()),
@@ -205,16 +222,16 @@ impl<'o> Inspection<'o> {
         // Outlines are only made of texts without a fault in their syntax: there the models' own lines are enough.
         let spans = own.iter().map(|model| model.head.body.whole);
         let part = spans.reduce(Span::to).unwrap_or_default();
-        parse_part(&text, part, fleet::table::vocabulary, tables);
-        let (models, problems) = fleet::read_models(file, &text, tables);
-        found.problems.extend(problems);
-        for model in models {
+        parse_part(&text, part, fleet::table::vocabulary, &mut desk.tables);
+        found.problems.extend(fleet::read_models_again(file, &text, &desk.tables, &mut desk.models));
+        for model in &desk.models {
             if !model.head.lost.is_empty() {
                 found.unclear.push(model.head.place(model.head.header));
             }
-            found.problems.extend(self.fleet.check_inside(&model));
-            self.judge(&model, &mut found);
+            found.problems.extend(self.fleet.check_inside(model));
+            self.judge(model, &mut found);
         }
+        desk.text = text;
         found
     }
 

@@ -1,17 +1,19 @@
 //! Tables of one text to its typed blocks.
 
 mod craft;
+mod file;
 mod handset;
 mod model;
 mod take;
 mod troubles;
 
+pub use file::FileFleet;
 pub(super) use model::unknown_position;
 pub(super) use troubles::trouble_in_words;
 
 use super::condition::Name;
 use super::craft::Craft;
-use super::equipment::{Body, Handset, Head, Link, Lost, Site};
+use super::equipment::{Body, Head, Lost};
 use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
@@ -25,46 +27,6 @@ pub const VERSION: i64 = 1;
 
 /// A line of more bytes than this is not looked through for its start.
 const LONG_LINE: usize = 4_096;
-
-/// The typed blocks of one file, with what could not be understood in it.
-#[derive(Debug, Default)]
-pub struct FileFleet {
-    /// Its places.
-    pub sites: Vec<Site>,
-    /// Its links.
-    pub links: Vec<Link>,
-    /// Its handsets.
-    pub handsets: Vec<Handset>,
-    /// Its aircraft.
-    pub crafts: Vec<Craft>,
-    /// Its models.
-    pub models: Vec<Model>,
-    /// What could not be understood.
-    pub problems: Vec<Problem>,
-    /// Nothing of it could be read: whatever is not found elsewhere may stand there.
-    pub unread: bool,
-}
-
-impl FileFleet {
-    /// Takes in the blocks of the file behind it.
-    pub fn add(&mut self, next: Self) {
-        extend(&mut self.sites, next.sites);
-        extend(&mut self.links, next.links);
-        extend(&mut self.handsets, next.handsets);
-        extend(&mut self.crafts, next.crafts);
-        extend(&mut self.models, next.models);
-        extend(&mut self.problems, next.problems);
-        self.unread |= next.unread;
-    }
-}
-
-/// Adds to a list; to one without room, the other becomes it.
-fn extend<T>(list: &mut Vec<T>, mut next: Vec<T>) {
-    match list.capacity() {
-        0 => *list = next,
-        _ => list.append(&mut next),
-    }
-}
 
 /// Reads the tables of one text, made with [`table::vocabulary`].
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
@@ -84,7 +46,14 @@ pub fn read_outline(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
 
 /// Reads the models of a text of which [`read_outline`] kept outlines, with what could not be understood in them.
 pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> (Vec<Model>, Vec<Problem>) {
-    let mut reader = Reader { again: true, ..Reader::new(file, bytes, tables) };
+    let mut models = Vec::new();
+    let problems = read_models_again(file, bytes, tables, &mut models);
+    (models, problems)
+}
+
+/// The same into `models`: those that stand there before go, and leave their memory to the new ones.
+pub fn read_models_again(file: FileId, bytes: &[u8], tables: &Tables, models: &mut Vec<Model>) -> Vec<Problem> {
+    let mut reader = Reader { again: true, spent: std::mem::take(models), ..Reader::new(file, bytes, tables) };
     let (mut fleet, mut inside) = (FileFleet::default(), Vec::new());
     reader.block(Block::Top, None, Span::default(), |reader, statement| {
         if statement.word == "model" {
@@ -93,8 +62,9 @@ pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> (Vec<Model>, 
             inside.extend(reader.problems.drain(before..));
         }
     });
-    attribute(&mut fleet, &reader.lost);
-    (fleet.models, inside)
+    fleet.attribute(&reader.lost);
+    *models = fleet.models;
+    inside
 }
 
 fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
@@ -116,31 +86,8 @@ fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
         _ => {}
     });
     fleet.problems = reader.problems;
-    attribute(&mut fleet, &reader.lost);
+    fleet.attribute(&reader.lost);
     fleet
-}
-
-/// Tells each block which of its statements were lost.
-fn attribute(fleet: &mut FileFleet, lost: &[Lost]) {
-    if lost.is_empty() {
-        return;
-    }
-    let heads = fleet.crafts.iter_mut().map(|craft| &mut craft.head);
-    let heads = heads.chain(fleet.models.iter_mut().map(|model| &mut model.head));
-    let heads = heads.chain(fleet.sites.iter_mut().map(|site| &mut site.head));
-    let heads = heads.chain(fleet.links.iter_mut().map(|link| &mut link.head));
-    let heads = heads.chain(fleet.handsets.iter_mut().map(|handset| &mut handset.head));
-    // Blocks at the top level do not overlap.
-    let mut heads: Vec<&mut Head> = heads.collect();
-    heads.sort_by_key(|head| head.body.whole.start);
-    for lost in lost {
-        let behind = heads.partition_point(|head| head.body.whole.start <= lost.span.start);
-        if let Some(head) = behind.checked_sub(1).and_then(|at| heads.get_mut(at))
-            && head.body.whole.holds(lost.span)
-        {
-            head.lost.push(*lost);
-        }
-    }
 }
 
 /// A statement whose shape fits; its captures are the reader's.
@@ -164,6 +111,8 @@ struct Reader<'t> {
     outline: bool,
     /// Models are read again whose outlines are known.
     again: bool,
+    /// Models that nobody needs any longer, whose memory the next ones take.
+    spent: Vec<Model>,
 }
 
 /// The statements of a model that other files need to know of.
@@ -172,7 +121,7 @@ const OUTLINE: [&str; 4] = ["handset", "flies", "module", "purpose"];
 impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
-        Self { file, bytes, tables, captures, problems, lost, outline: false, again: false }
+        Self { file, bytes, tables, captures, problems, lost, outline: false, again: false, spent: Vec::new() }
     }
 
     fn place(&self, span: Span) -> Place {

@@ -39,7 +39,8 @@ impl Reader<'_> {
 
     pub(super) fn model(&mut self, found: Found) -> Model {
         let digest = self.digest(found);
-        let mut model = Model { head: self.head(found), digest, reduced: self.outline, ..Model::default() };
+        let spent = self.spent.pop().map_or_else(Model::default, Model::emptied);
+        let mut model = Model { head: self.head(found), digest, reduced: self.outline, ..spent };
         let before = self.problems.len();
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);

@@ -1,20 +1,34 @@
 //! What is kept of a text: its part of the fleet, its waivers, and what looks like a secret.
 
 use crate::findings::waiver::{Placed, Waiver};
+use crate::fleet::model::Model;
 use crate::fleet::{self, FileFleet};
 use crate::rules::house;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Kind, Tables, parse};
 
-/// Gives the texts of files again.
+/// Gives the texts of files again, in the memory of a text that nobody needs any longer.
 #[derive(Clone, Copy)]
-pub struct Texts<'t>(pub &'t (dyn Fn(FileId) -> Option<Vec<u8>> + Sync));
+pub struct Texts<'t>(pub &'t (dyn Fn(FileId, Vec<u8>) -> Option<Vec<u8>> + Sync));
 
 impl Texts<'_> {
     /// The text of a file as rules see it; `None` where it is no longer the same.
     pub fn of(&self, file: FileId) -> Option<Vec<u8>> {
-        (self.0)(file)
+        self.again(file, Vec::new())
     }
+
+    /// The same in the memory of another text.
+    pub fn again(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
+        (self.0)(file, spent)
+    }
+}
+
+/// What reading models again uses from file to file.
+#[derive(Debug, Default)]
+pub struct Desk {
+    pub(super) tables: Tables,
+    pub(super) text: Vec<u8>,
+    pub(super) models: Vec<Model>,
 }
 
 impl std::fmt::Debug for Texts<'_> {

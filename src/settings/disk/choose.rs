@@ -3,7 +3,8 @@
 use super::{ENDINGS, SPECIAL, shown};
 use crate::settings::Globs;
 use ignore::{DirEntry, WalkBuilder};
-use std::collections::BTreeMap;
+use rustc_hash::FxHashMap;
+use std::ffi::OsString;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -52,7 +53,7 @@ pub struct Chosen {
 /// to wait for; one that is called like a rig file and leads elsewhere is told.
 pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Path)>) -> Chosen {
     let globs = globs.and_then(|(globs, root)| Some(Rules { globs: globs.clone(), root: root.canonicalize().ok()? }));
-    let mut choice = Choice { working, globs, sources: BTreeMap::new(), chosen: Chosen::default() };
+    let mut choice = Choice { working, globs, sources: FxHashMap::default(), chosen: Chosen::default() };
     for path in paths {
         match path.canonicalize() {
             Err(error) => choice.unreadable(path, reason(&error)),
@@ -62,14 +63,14 @@ pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Pa
             }
             Ok(real) if choice.takes(&real) => {
                 let shown = shown(path, working);
-                choice.sources.insert(real, Source { path: path.clone(), shown });
+                choice.sources.insert(real.into_os_string(), Source { path: path.clone(), shown });
             }
             Ok(_) => choice.chosen.left.push(Left::File(shown(path, working))),
         }
     }
     let Choice { sources, mut chosen, .. } = choice;
     chosen.sources = sources.into_values().collect();
-    chosen.sources.sort_by(|left, right| left.shown.cmp(&right.shown));
+    chosen.sources.sort_unstable_by(|left, right| (&left.shown, &left.path).cmp(&(&right.shown, &right.path)));
     chosen.unreadable.sort_by(|left, right| left.shown.cmp(&right.shown));
     chosen
 }
@@ -101,7 +102,7 @@ struct Choice<'p> {
     working: &'p Path,
     globs: Option<Rules>,
     /// By real path, so that a file named twice is taken once.
-    sources: BTreeMap<PathBuf, Source>,
+    sources: FxHashMap<OsString, Source>,
     chosen: Chosen,
 }
 
@@ -147,7 +148,7 @@ impl Choice<'_> {
         match entry.file_type() {
             Some(kind) if kind.is_file() => {
                 let source = Source { shown: shown(&path, self.working), path };
-                self.sources.insert(entry.path().to_owned(), source).is_some()
+                self.sources.insert(entry.path().as_os_str().to_owned(), source).is_some()
             }
             Some(kind) if kind.is_symlink() => {
                 match entry.path().canonicalize() {

@@ -1,0 +1,69 @@
+//! What one file holds, and the files behind each other.
+
+use crate::fleet::craft::Craft;
+use crate::fleet::equipment::{Handset, Head, Link, Lost, Site};
+use crate::fleet::model::Model;
+use crate::fleet::problem::Problem;
+
+/// The typed blocks of one file, with what could not be understood in it.
+#[derive(Debug, Default)]
+pub struct FileFleet {
+    /// Its places.
+    pub sites: Vec<Site>,
+    /// Its links.
+    pub links: Vec<Link>,
+    /// Its handsets.
+    pub handsets: Vec<Handset>,
+    /// Its aircraft.
+    pub crafts: Vec<Craft>,
+    /// Its models.
+    pub models: Vec<Model>,
+    /// What could not be understood.
+    pub problems: Vec<Problem>,
+    /// Nothing of it could be read: whatever is not found elsewhere may stand there.
+    pub unread: bool,
+}
+
+impl FileFleet {
+    /// Takes in the blocks of the file behind it.
+    pub fn add(&mut self, next: Self) {
+        extend(&mut self.sites, next.sites);
+        extend(&mut self.links, next.links);
+        extend(&mut self.handsets, next.handsets);
+        extend(&mut self.crafts, next.crafts);
+        extend(&mut self.models, next.models);
+        extend(&mut self.problems, next.problems);
+        self.unread |= next.unread;
+    }
+
+    /// Tells each block which of its statements were lost.
+    pub(super) fn attribute(&mut self, lost: &[Lost]) {
+        if lost.is_empty() {
+            return;
+        }
+        let heads = self.crafts.iter_mut().map(|craft| &mut craft.head);
+        let heads = heads.chain(self.models.iter_mut().map(|model| &mut model.head));
+        let heads = heads.chain(self.sites.iter_mut().map(|site| &mut site.head));
+        let heads = heads.chain(self.links.iter_mut().map(|link| &mut link.head));
+        let heads = heads.chain(self.handsets.iter_mut().map(|handset| &mut handset.head));
+        // Blocks at the top level do not overlap.
+        let mut heads: Vec<&mut Head> = heads.collect();
+        heads.sort_by_key(|head| head.body.whole.start);
+        for lost in lost {
+            let behind = heads.partition_point(|head| head.body.whole.start <= lost.span.start);
+            if let Some(head) = behind.checked_sub(1).and_then(|at| heads.get_mut(at))
+                && head.body.whole.holds(lost.span)
+            {
+                head.lost.push(*lost);
+            }
+        }
+    }
+}
+
+/// Adds to a list; to one without room, the other becomes it.
+fn extend<T>(list: &mut Vec<T>, mut next: Vec<T>) {
+    match list.capacity() {
+        0 => *list = next,
+        _ => list.append(&mut next),
+    }
+}
