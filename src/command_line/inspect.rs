@@ -16,6 +16,8 @@ use crate::rules::engine::{Desk, Found, Inspection, Options, Outcome, ReadFile, 
 use crate::source::FileId;
 use clap::ValueEnum;
 use rayon::prelude::*;
+use std::io::{self, Write};
+use std::ops::Range;
 use std::path::PathBuf;
 
 /// Inspects the rig files of a settings folder: prints findings with the lines that cause them, then a line for each
@@ -158,12 +160,29 @@ pub(super) fn run(arguments: Arguments) -> Status {
         text_of: &|file| sources.text(file),
     };
     output::write(status(&outcome, fail_at), |out| match arguments.form {
-        Form::Text => text::write(&report, text::Style { colour: output::colour(), width: output::width() }, out),
+        Form::Text => write_text(&report, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
         Form::Sarif => sarif::write(&report, out),
         Form::Annotations => annotations::write(&report, out),
     })
+}
+
+/// So many parts of a report are kept before they are written out.
+const PARTS_AT_ONCE: usize = 256;
+
+/// Writes a report for people, on all cores where there is enough to write.
+fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width() });
+    let parts: Vec<Range<usize>> = pages.parts().collect();
+    for parts in parts.chunks(PARTS_AT_ONCE) {
+        let written: Vec<String> = match parts {
+            [one] => vec![pages.write(one.clone())],
+            _ => parts.par_iter().map(|part| pages.write(part.clone())).collect(),
+        };
+        written.iter().try_for_each(|part| out.write_all(part.as_bytes()))?;
+    }
+    pages.close(out)
 }
 
 /// The first glob that matches no rule.

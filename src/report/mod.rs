@@ -40,7 +40,7 @@ pub struct Report<'r> {
     /// The rule and the place of each finding that a waiver covers.
     pub waived: &'r [(RuleId, Place)],
     /// The text of a file; none where it can't be read again or is no longer the same.
-    pub text_of: &'r dyn Fn(FileId) -> Option<Vec<u8>>,
+    pub text_of: &'r (dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
 }
 
 impl<'r> Report<'r> {

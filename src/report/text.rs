@@ -15,6 +15,7 @@ use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, Th
 use rustc_hash::FxHashSet;
 use std::fmt;
 use std::io::{self, Write};
+use std::ops::Range;
 
 /// How the terminal is drawn on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -41,27 +42,67 @@ const LINES_OF_AN_EXCERPT: usize = 1_000;
 /// # Errors
 /// When `out` can't be written to.
 pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
-    let places = Places::of(report);
-    let mut texts = Texts { report, last: Vec::new() };
-    let mut explained = FxHashSet::default();
-    for finding in report.findings {
-        let first = explained.insert(finding.rule);
-        writeln!(out, "{}", Page::of(finding, first, style, &places, &mut texts).text)?;
+    let pages = Pages::new(report, style);
+    for part in pages.parts() {
+        out.write_all(pages.write(part).as_bytes())?;
     }
-    closing::write(report, style, out)
+    pages.close(out)
 }
 
-/// Writes the findings alone, without what closes a report.
+/// Writes the findings alone, without what closes a report, each as if it were the first of its rule.
 ///
 /// # Errors
 /// When `out` can't be written to.
 pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
-    let places = Places::of(report);
-    let mut texts = Texts { report, last: Vec::new() };
-    for finding in report.findings {
-        writeln!(out, "{}", Page::of(finding, true, style, &places, &mut texts).text)?;
+    let mut pages = Pages::new(report, style);
+    pages.explains.fill(true);
+    pages.parts().try_for_each(|part| out.write_all(pages.write(part).as_bytes()))
+}
+
+/// So many findings are written in one go: neighbours share texts.
+const FINDINGS_OF_A_PART: usize = 32;
+
+/// A report in parts, each of which can be written on its own, on any thread.
+pub struct Pages<'r> {
+    report: &'r Report<'r>,
+    style: Style,
+    places: Places,
+    /// For each finding, whether its page says what the book says of the rule in general: the first of a rule does.
+    explains: Vec<bool>,
+}
+
+impl<'r> Pages<'r> {
+    /// Looks up where everything stands.
+    pub fn new(report: &'r Report<'r>, style: Style) -> Self {
+        let mut explained = FxHashSet::default();
+        let explains = report.findings.iter().map(|finding| explained.insert(finding.rule)).collect();
+        Self { report, style, places: Places::of(report), explains }
     }
-    Ok(())
+
+    /// The parts, in order: which findings each holds.
+    pub fn parts(&self) -> impl Iterator<Item = Range<usize>> + use<> {
+        let count = self.report.findings.len();
+        (0..count).step_by(FINDINGS_OF_A_PART).map(move |start| start..count.min(start + FINDINGS_OF_A_PART))
+    }
+
+    /// The text of some findings.
+    pub fn write(&self, part: Range<usize>) -> String {
+        let mut texts = Texts { report: self.report, last: Vec::new() };
+        let mut written = String::new();
+        for (finding, &first) in self.report.findings.iter().zip(&self.explains).take(part.end).skip(part.start) {
+            written.push_str(&Page::of(finding, first, self.style, &self.places, &mut texts).text);
+            written.push('\n');
+        }
+        written
+    }
+
+    /// Writes what stands at the end of the report.
+    ///
+    /// # Errors
+    /// When `out` can't be written to.
+    pub fn close(&self, out: &mut dyn Write) -> io::Result<()> {
+        closing::write(self.report, self.style, out)
+    }
 }
 
 /// The texts that were used last: neighbouring findings mostly share theirs.
