@@ -34,6 +34,8 @@ const NAMED_AT_MOST: usize = 6;
 const AIRCRAFT_AT_MOST: usize = 4;
 /// Where the texts below an excerpt start.
 const INDENT: usize = 13;
+/// Columns beside the sentence over an excerpt.
+const MARGIN: usize = 6;
 /// More than an excerpt ever has, so that it is always shown as it was cut.
 const LINES_OF_AN_EXCERPT: usize = 1_000;
 
@@ -87,7 +89,7 @@ impl<'r> Pages<'r> {
 
     /// The text of some findings.
     pub fn write(&self, part: Range<usize>) -> String {
-        let mut texts = Texts { report: self.report, last: Vec::new() };
+        let mut texts = Texts { report: self.report, last: Vec::new(), handlers: Vec::new() };
         let mut written = String::new();
         for (finding, &first) in self.report.findings.iter().zip(&self.explains).take(part.end).skip(part.start) {
             written.push_str(&Page::of(finding, first, self.style, &self.places, &mut texts).text);
@@ -109,6 +111,8 @@ impl<'r> Pages<'r> {
 struct Texts<'r> {
     report: &'r Report<'r>,
     last: Vec<(FileId, Option<Vec<u8>>)>,
+    /// What draws excerpts, by severity, as far as it was needed.
+    handlers: Vec<(Severity, GraphicalReportHandler)>,
 }
 
 impl Texts<'_> {
@@ -124,6 +128,14 @@ impl Texts<'_> {
             }
         };
         self.last[at].1.as_deref()
+    }
+
+    fn handler(&mut self, severity: Severity, style: Style) -> &GraphicalReportHandler {
+        let at = self.handlers.iter().position(|(known, _)| *known == severity).unwrap_or_else(|| {
+            self.handlers.push((severity, handler(severity, style)));
+            self.handlers.len() - 1
+        });
+        &self.handlers[at].1
     }
 }
 
@@ -218,11 +230,16 @@ impl Page {
             (None, Some(mark)) => format!("{also}{} [{path}:{}]", plain(message), mark.region.start.line),
             _ => format!("{also}{}", plain(message)),
         };
+        let room = self.style.width.saturating_sub(MARGIN).max(20);
+        let message = match message.chars().nth(room) {
+            Some(_) => wrapped(&message, room).join("\n"),
+            None => message,
+        };
         // A single label would only say the message again.
         let with_labels = marks.len() > 1 || !related;
         let shown = Shown { message, severity: self.severity, source, with_labels };
         // Writing to a string can't fail.
-        let _ = handler(self.severity, self.style).render_report(&mut self.text, &shown);
+        let _ = texts.handler(self.severity, self.style).render_report(&mut self.text, &shown);
     }
 
     /// `told` says which channels are worth reading.
@@ -327,6 +344,7 @@ fn handler(severity: Severity, style: Style) -> GraphicalReportHandler {
         .with_context_lines(LINES_OF_AN_EXCERPT)
         .without_primary_span_start()
         .with_urls(false)
+        .with_wrap_lines(false)
         .without_syntax_highlighting()
 }
 
