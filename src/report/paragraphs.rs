@@ -3,16 +3,17 @@
 /// The text in lines of at most `width` characters, broken between words, but not before a unit; a longer word has a
 /// line of its own.
 pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match words.last_mut().filter(|last| last.ends_with(|end: char| end.is_ascii_digit()) && is_unit(word)) {
-            Some(number) => *number += &format!(" {word}"),
-            None => words.push(word.to_owned()),
-        }
-    }
-    let mut lines: Vec<String> = Vec::new();
+    let mut lines: Vec<String> = Vec::with_capacity(text.len() / width.max(1) + 1);
+    let (mut words, mut number) = (text.split_whitespace().peekable(), String::new());
     let mut room = 0;
-    for word in &words {
+    while let Some(mut word) = words.next() {
+        if word.ends_with(|end: char| end.is_ascii_digit())
+            && let Some(unit) = words.next_if(|next| is_unit(next))
+        {
+            number.clear();
+            number.extend([word, " ", unit]);
+            word = &number;
+        }
         let length = word.chars().count();
         match lines.last_mut().filter(|_| length < room) {
             Some(line) => {
@@ -21,7 +22,9 @@ pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
                 room -= length + 1;
             }
             None => {
-                lines.push(word.clone());
+                let mut line = String::with_capacity(width.min(text.len()).max(word.len()));
+                line.push_str(word);
+                lines.push(line);
                 room = width.saturating_sub(length);
             }
         }

@@ -13,7 +13,7 @@ use crate::source::{FileId, Place};
 use excerpt::{Excerpt, Mark, near_each_other};
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, ThemeCharacters, ThemeStyles};
 use rustc_hash::FxHashSet;
-use std::fmt;
+use std::fmt::{self, Write as _};
 use std::io::{self, Write};
 use std::ops::Range;
 
@@ -64,6 +64,9 @@ pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) ->
 /// So many findings are written in one go: neighbours share texts.
 const FINDINGS_OF_A_PART: usize = 32;
 
+/// Room for the text of a part, in bytes.
+const ROOM_OF_A_PART: usize = 32 * 1024;
+
 /// A report in parts, each of which can be written on its own, on any thread.
 pub struct Pages<'r> {
     report: &'r Report<'r>,
@@ -90,12 +93,13 @@ impl<'r> Pages<'r> {
     /// The text of some findings.
     pub fn write(&self, part: Range<usize>) -> String {
         let mut texts = Texts { report: self.report, last: Vec::new(), handlers: Vec::new() };
-        let mut written = String::new();
+        let mut page =
+            Page { style: self.style, severity: Severity::Note, text: String::with_capacity(ROOM_OF_A_PART) };
         for (finding, &first) in self.report.findings.iter().zip(&self.explains).take(part.end).skip(part.start) {
-            written.push_str(&Page::of(finding, first, self.style, &self.places, &mut texts).text);
-            written.push('\n');
+            page.add(finding, first, &self.places, &mut texts);
+            page.text.push('\n');
         }
-        written
+        page.text
     }
 
     /// Writes what stands at the end of the report.
@@ -139,7 +143,7 @@ impl Texts<'_> {
     }
 }
 
-/// What is written about one finding.
+/// What is written about findings; the severity is that of the last.
 struct Page {
     style: Style,
     severity: Severity,
@@ -147,13 +151,12 @@ struct Page {
 }
 
 impl Page {
-    fn of(finding: &Finding, first: bool, style: Style, places: &Places, texts: &mut Texts<'_>) -> Self {
-        let mut page = Self { style, severity: finding.severity, text: String::new() };
-        page.header(finding);
+    fn add(&mut self, finding: &Finding, first: bool, places: &Places, texts: &mut Texts<'_>) {
+        self.severity = finding.severity;
+        self.header(finding);
         let report = texts.report;
-        page.excerpts(finding, places, texts, report);
-        page.explain(finding, first, &told(finding, texts));
-        page
+        self.excerpts(finding, places, texts, report);
+        self.explain(finding, first, &told(finding, texts));
     }
 
     fn header(&mut self, finding: &Finding) {
@@ -163,7 +166,7 @@ impl Page {
             names.push(format!("{more} more").into());
         }
         let aircraft = if names.is_empty() { String::new() } else { format!(" ({})", names.join(", ")) };
-        self.text.push_str(&format!("{word}: {}{aircraft}\n", finding.rule));
+        let _ = writeln!(self.text, "{word}: {}{aircraft}", finding.rule);
     }
 
     /// The message over the excerpt of its place, then the other places.
@@ -276,7 +279,7 @@ impl Page {
         let width = self.style.width.saturating_sub(INDENT).max(20);
         for (number, line) in wrapped(text, width).into_iter().enumerate() {
             let word = if number == 0 { word } else { "" };
-            self.text.push_str(&format!(" {word:>10}  {line}\n"));
+            let _ = writeln!(self.text, " {word:>10}  {line}");
         }
     }
 }

@@ -37,7 +37,8 @@ impl Excerpt {
         let (first, last) = (marks.first()?, marks.last()?);
         let (from, cut_before) = start_of_line(text, first.span.start as usize);
         let (to, cut_behind) = end_of_line(text, last.span.start as usize);
-        let mut shown = Shown { text: String::new(), at: Vec::new() };
+        let count = to.saturating_sub(from) + 8;
+        let mut shown = Shown { text: String::with_capacity(count), at: Vec::with_capacity(count) };
         if cut_before {
             shown.text.push('…');
         }

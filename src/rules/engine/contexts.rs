@@ -25,31 +25,36 @@ impl<'t> Contexts<'t> {
         let mut last = self.last.borrow_mut();
         if last.as_ref().is_none_or(|(file, ..)| *file != place.file) {
             let text = (self.text_of)(place.file).unwrap_or_default();
-            let mut tables = Tables::default();
+            let mut tables = last.take().map(|(.., tables)| tables).unwrap_or_default();
             parse(&text, fleet::table::vocabulary, &mut tables);
             *last = Some((place.file, text, tables));
         }
         let Some((_, text, tables)) = last.as_ref() else { return String::new() };
         let at = tables.statements.partition_point(|statement| tables.word(statement).start <= place.span.start);
-        let mut words: Vec<String> = Vec::new();
+        let mut statements = Vec::new();
         let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
         while let Some(statement) = tables.statements.get(index as usize) {
-            words.push(header_words(text, tables, statement));
+            statements.push(statement);
             index = statement.parent;
         }
-        words.reverse();
-        words.join(" / ")
+        let mut words = String::new();
+        for statement in statements.into_iter().rev() {
+            if !words.is_empty() {
+                words.push_str(" / ");
+            }
+            add_words(&mut words, text, tables, statement);
+        }
+        words
     }
 }
 
 /// A statement's own words without what layout alone decides: blanks, and quotes around a name.
-fn header_words(text: &[u8], tables: &Tables, statement: &Statement) -> String {
-    let mut words = String::from_utf8_lossy(tables.word(statement).of(text)).into_owned();
+fn add_words(words: &mut String, text: &[u8], tables: &Tables, statement: &Statement) {
+    words.push_str(&String::from_utf8_lossy(tables.word(statement).of(text)));
     for item in tables.items(statement).iter().take(MOST_ITEMS) {
         let word = String::from_utf8_lossy(item.of(text));
         let name = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
         words.push(' ');
         words.push_str(name.unwrap_or(&word));
     }
-    words
 }
