@@ -108,6 +108,9 @@ impl Found {
     }
 
     fn take(&mut self, out: Out<'_>) {
+        if out.findings.is_empty() && out.undecided.is_empty() {
+            return;
+        }
         let doc = out.doc;
         self.findings.extend(out.findings);
         for Undecided { place, why, aircraft } in out.undecided {

@@ -62,10 +62,12 @@ impl Region<'_> {
 
 /// The region in which a pair is flown, where that is stated.
 pub(super) fn region<'f>(pair: &Pair<'f>) -> Option<Region<'f>> {
-    let site = pair.site?;
-    let name = site.region.as_ref()?;
-    let code = RegionCode::parse(&name.value)?;
-    Some(Region { site, name, code, table: Table::for_code(code) })
+    *pair.region.get_or_init(|| {
+        let site = pair.site?;
+        let name = site.region.as_ref()?;
+        let code = RegionCode::parse(&name.value)?;
+        Some(Region { site, name, code, table: Table::for_code(code) })
+    })
 }
 
 /// A link's band in MHz, where it is stated.

@@ -2,6 +2,7 @@
 
 use super::engine::Texts;
 use super::parameters::Parameters;
+use super::radio::Region;
 use super::reads::Read;
 use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
@@ -102,6 +103,7 @@ pub struct Pair<'f> {
     pub site: Option<&'f Site>,
     signals: OnceCell<Option<Signals>>,
     pub(super) read: OnceCell<Read<'f>>,
+    pub(super) region: OnceCell<Option<Region<'f>>>,
 }
 
 /// What a control does to the request to arm, for comparing aircraft of one handset.
@@ -189,6 +191,7 @@ impl<'f> Pair<'f> {
             site,
             signals: OnceCell::new(),
             read: OnceCell::new(),
+            region: OnceCell::new(),
         }
     }
 
@@ -318,5 +321,8 @@ impl<'f> Pair<'f> {
 
 /// The number of a decimal, as the signal path computes with it. Descriptions hold at most 15 digits, so it always fits.
 pub fn number(decimal: Decimal) -> Number {
+    if decimal.scale() == 0 {
+        return whole(decimal.mantissa());
+    }
     Number::new(decimal.mantissa(), 10i64.checked_pow(u32::from(decimal.scale())).unwrap_or(1))
 }

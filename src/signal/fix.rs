@@ -147,6 +147,14 @@ impl Fix {
         Self::reduce_narrow(lowest.n.checked_mul(step.d)?.checked_add(up)?, step.d)
     }
 
+    /// `centre` + `by` · `self`, reduced once; `None` where the way there does not fit.
+    pub(super) fn scaled(self, by: Self, centre: Self) -> Option<Self> {
+        let (n, d) = (self.n.checked_mul(by.n)?, self.d.checked_mul(by.d)?.checked_mul(centre.d)?);
+        let moved = n.checked_mul(centre.d)?;
+        let still = centre.n.checked_mul(self.d)?.checked_mul(by.d)?;
+        Self::reduce_narrow(moved.checked_add(still)?, d)
+    }
+
     /// `self` as a stick in percent after `rate` and expo `k`, both in percent: rate · (k·x³ + (1−k)·x), DESIGN 4.2.
     /// `None` where the way there does not fit.
     pub(super) fn shaped(self, rate: Self, k: Self) -> Option<Self> {
@@ -254,7 +262,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn arithmetic_agrees_with_the_library(a in any(), b in any()) {
+        fn arithmetic_agrees_with_the_library(a in any(), b in any(), c in any()) {
             prop_assert_eq!(a.add(b).unwrap().big(), a.big() + b.big());
             prop_assert_eq!(a.sub(b).unwrap().big(), a.big() - b.big());
             prop_assert_eq!(a.mul(b).unwrap().big(), a.big() * b.big());
@@ -263,6 +271,7 @@ mod tests {
             }
             prop_assert_eq!(a.cmp(&b), a.big().cmp(&b.big()));
             prop_assert_eq!(a.add(Fix::ZERO), Some(a));
+            prop_assert_eq!(a.scaled(b, c).unwrap().big(), c.big() + b.big() * a.big());
             prop_assert!(super::super::number::from_f64(a.below()) <= a.big());
             prop_assert!(super::super::number::from_f64(a.above()) >= a.big());
         }

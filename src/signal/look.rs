@@ -5,7 +5,7 @@ use super::program::{Program, positions, switch_value};
 use super::real::{Exact, Real};
 use super::state::{Handle, Setting};
 
-/// The most values of one channel that are listed.
+/// The most values of a part of a channel's value that are listed.
 const MOST_VALUES: usize = 32;
 
 /// What a channel's values and conditions name, also by way of other channels and conditions.
@@ -64,21 +64,20 @@ impl Program {
         }
     }
 
-    /// Every pulse that can arrive on a channel whose values are constants and switches, whatever its conditions choose:
-    /// some may never arrive, none is missing. `None` where an axis or another channel stands in a value, where they
-    /// are many, and where nothing is received.
-    pub fn could_arrive(&self, channel: u16) -> Option<Vec<Exact>> {
-        let index = self.channel_index(channel)?;
+    /// Whether no pulse that is so can arrive on a channel whose values are constants and switches, whatever its conditions
+    /// choose. False also where an axis or another channel stands in a value, where values are many, and where
+    /// nothing is received.
+    pub fn never_arrives(&self, channel: u16, is_so: &dyn Fn(&Exact) -> bool) -> bool {
+        let Some(index) = self.channel_index(channel) else { return false };
         let channel = &self.parts.channels[index];
-        let mut values = Vec::new();
-        for line in &channel.lines {
-            self.could_be(&line.value, &mut |value| add(&mut values, value))?;
-        }
-        if channel.lines.iter().all(|line| line.when.is_some()) {
-            add(&mut values, Real::ZERO)?;
-        }
-        let arriving = |value: &Real| self.arrives(index, &self.outputs[index].sent(value)).map(Exact);
-        values.iter().map(arriving).collect()
+        let mut is_other = |value: Real| {
+            let pulse = self.arrives(index, &self.outputs[index].sent(&value)).map(Exact)?;
+            (!is_so(&pulse)).then_some(())
+        };
+        let mut lines = channel.lines.iter();
+        let lines = lines.try_for_each(|line| self.could_be(&line.value, &mut is_other));
+        // Where no line holds it is 0 %.
+        lines.is_some() && (channel.lines.iter().any(|line| line.when.is_none()) || is_other(Real::ZERO).is_some())
     }
 
     /// Tells every value that constants and switches can give.

@@ -17,7 +17,8 @@ pub(super) struct Output {
 }
 
 impl Output {
-    pub(super) fn new(channel: &Channel, scale: Scale) -> Self {
+    /// `last` is the output made before, whose levels may serve again.
+    pub(super) fn new(channel: &Channel, scale: Scale, last: Option<&Self>) -> Self {
         Self {
             reversed: channel.reversed,
             subtrim: Real::of(channel.subtrim),
@@ -25,7 +26,10 @@ impl Output {
             centre: Real::of(channel.centre.unwrap_or(scale.centre)),
             factor: Real::of(scale.span).div(&Real::HUNDRED),
             levels: match channel.carriage {
-                Carriage::Levels(n) => Some(Levels::new(scale, n)),
+                Carriage::Levels(n) => Some(match last.and_then(|last| last.levels.as_ref()) {
+                    Some(levels) if levels.last == i64::from(n) - 1 => levels.clone(),
+                    _ => Levels::new(scale, n),
+                }),
                 Carriage::Not | Carriage::Unchanged => None,
             },
         }
@@ -33,6 +37,21 @@ impl Output {
 
     /// The pulse of a value in percent (DESIGN 4.7).
     pub(super) fn sent(&self, value: &Real) -> Real {
+        self.small_sent(value).unwrap_or_else(|| self.any_sent(value))
+    }
+
+    /// The same where all of it stays small.
+    fn small_sent(&self, value: &Real) -> Option<Real> {
+        let (Real::Small(value), Real::Small(subtrim)) = (value, &self.subtrim) else { return None };
+        let (Real::Small(low), Real::Small(high)) = (&self.travel.0, &self.travel.1) else { return None };
+        let (Real::Small(centre), Real::Small(factor)) = (&self.centre, &self.factor) else { return None };
+        let turned = if self.reversed { value.negate() } else { *value }.add(*subtrim)?;
+        // As below.
+        let clamped = if turned < *low { *low } else { turned.min(*high) };
+        clamped.scaled(*factor, *centre).map(Real::Small)
+    }
+
+    fn any_sent(&self, value: &Real) -> Real {
         let turned = if self.reversed { value.negate() } else { value.clone() }.add(&self.subtrim);
         let clamped = if turned < self.travel.0 {
             &self.travel.0
@@ -80,6 +99,26 @@ mod tests {
     use super::*;
     use crate::signal::number::Number;
     use crate::signal::parts::Scale;
+
+    /// DESIGN 4.7 in small fractions and without a bound on size.
+    #[test]
+    fn small_pulses_are_what_all_are() {
+        let centres = [None, Some(Number::new(1520, 1)), Some(Number::new(9001, 6))];
+        for (at, centre) in (-3..9).flat_map(|at| centres.map(|centre| (at, centre))) {
+            let channel = Channel {
+                reversed: at % 2 == 0,
+                subtrim: Number::new(at, 3),
+                travel: (Number::new(-20 * at - 50, 1), Number::new(115, 2)),
+                centre,
+                ..Channel::new(1, crate::signal::Value::percent(0))
+            };
+            let output =
+                Output::new(&channel, Scale { centre: Number::new(1500, 1), span: Number::new(1024, 2) }, None);
+            for value in [-400, -101, -57, 0, 13, 99, 350].map(|value| Real::of(Number::new(value, 4))) {
+                assert_eq!(output.small_sent(&value), Some(output.any_sent(&value)), "{value:?} by {output:?}");
+            }
+        }
+    }
 
     /// The lower of two levels at the same distance, else the nearer (DESIGN 4.8), by exact arithmetic alone, for pulses on,
     /// beside and far from every middle and end.

@@ -84,7 +84,10 @@ impl Program {
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
         super::check::check(&parts)?;
         let shapes = parts.curves.iter().map(Shape::new).collect();
-        let outputs = parts.channels.iter().map(|channel| Output::new(channel, parts.scale)).collect();
+        let mut outputs: Vec<Output> = Vec::with_capacity(parts.channels.len());
+        for channel in &parts.channels {
+            outputs.push(Output::new(channel, parts.scale, outputs.last()));
+        }
         let rest = Stand {
             controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
             trims: vec![whole(0); parts.controls.len()],

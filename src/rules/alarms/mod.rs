@@ -102,15 +102,15 @@ fn volts(volts: f64) -> String {
     format!("{} V", text.strip_suffix('0').unwrap_or(&text))
 }
 
-/// The seconds that an aircraft's battery lasts, where capacity and draw are stated, with the sum in words.
-fn lasts(pair: &Pair<'_>) -> Option<(f64, String)> {
+/// The seconds that an aircraft's battery lasts, where capacity and draw are stated, with what puts the sum in words.
+fn lasts(pair: &Pair<'_>) -> Option<(f64, impl Fn() -> String)> {
     let battery = pair.craft.battery.as_ref()?;
     let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value.to_f64());
     if capacity <= 0.0 || draw <= 0.0 {
         return None;
     }
     let seconds = flight_time_s(capacity * 1000.0, draw);
-    Some((seconds, format!("80 % of {:.0} mAh / {draw} A = {}", capacity * 1000.0, minutes(seconds))))
+    Some((seconds, move || format!("80 % of {:.0} mAh / {draw} A = {}", capacity * 1000.0, minutes(seconds))))
 }
 
 /// A time as a description writes it, rounded down to a second.

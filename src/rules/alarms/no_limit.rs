@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if let Some((seconds, sum)) = lasts(pair) {
         let flight = in_flight(pair).map_or_else(String::new, |flight| format!(" while {flight}"));
         let timer = format!("timer {}{flight}", minutes(seconds));
-        choices.push(choice(format!("add a timer: {sum}"), vec![insert(head, &head.body, &timer)]));
+        choices.push(choice(format!("add a timer: {}", sum()), vec![insert(head, &head.body, &timer)]));
     }
     let telemetry = pair.bay.and_then(|bay| bay.module.telemetry).is_some_and(|telemetry| is_on(telemetry.value));
     if let Some(chemistry) = Chemistry::named(&battery.chemistry.value).filter(|_| telemetry) {

@@ -15,7 +15,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let edit = replace(&pair.model.head, timer.time.span, minutes(seconds));
     let finding = out.find(
         pair.in_model(timer.span),
-        format!("The timer is set to {}, and the battery lasts {sum}, with a fifth of the charge left.", minutes(set)),
+        format!(
+            "The timer is set to {}, and the battery lasts {}, with a fifth of the charge left.",
+            minutes(set),
+            sum()
+        ),
     );
     finding.mend_choices(
         "Shorten the timer to the time that the sum gives, or less.",

@@ -17,8 +17,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let near = edges.map(|edge| (number(edge) - number(margin), number(edge) + number(margin)));
             // Where none of all pulses that could arrive is near an edge there is nothing to ask.
             let is_near = |pulse: &Exact| near.iter().any(|&(low, high)| exact(low) < *pulse && *pulse < exact(high));
-            let could_arrive = signals.program().could_arrive(u16::from(channel));
-            if could_arrive.is_some_and(|pulses| !pulses.iter().any(is_near)) {
+            if signals.program().never_arrives(u16::from(channel), &is_near) {
                 continue;
             }
             // An axis crosses every edge on its way: only positions that stay are meant. In a condition an axis only

@@ -5,9 +5,10 @@ use crate::fleet::condition::ValueKind;
 use crate::fleet::words::Stick;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, remove, replace};
-use crate::rules::signals::us;
+use crate::rules::signals::{float, us};
 use crate::rules::subject::Pair;
 use crate::signal::Path;
+use std::cell::OnceCell;
 
 pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
@@ -15,13 +16,26 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let last = 100 - share.to_whole().unwrap_or(5);
     for (channel, _, _) in pair.used() {
         let Some(known) = pair.model.channel(channel).filter(|known| !is_straight(pair.model, known)) else { continue };
-        for &stick in sticks(pair.model, channel).iter() {
+        let flight = pair.flights().iter().find(|flight| flight.channel == channel);
+        let sticks = flight.map_or_else(|| sticks(pair.model, channel), |flight| flight.sticks);
+        for &stick in sticks.iter() {
             let Some(signals) = pair.signals() else { return };
             let Some(control) = signals.stick(function(stick)) else { continue };
             let at = |percent| stick_arrives(signals, control, percent, channel);
-            let flat = |(end, before)| at(end).filter(|pulse| at(before) == Some(*pulse) && at(0) != Some(*pulse));
-            let ends = [(100, last), (-100, -last)];
-            let Some((end, pulse)) = ends.into_iter().find_map(|ends| Some((ends.0, flat(ends)?))) else { continue };
+            // Of its own stick the ends are known.
+            let seen =
+                flight.filter(|flight| flight.function == stick).and_then(|flight| flight.seen(signals).ends.first());
+            let (low, high) = match seen {
+                Some(ends) => (Some(float(&ends.low)), Some(float(&ends.high))),
+                None => (at(-100), at(100)),
+            };
+            let middle = OnceCell::new();
+            let is_flat = |pulse: &f64, before| {
+                at(before) == Some(*pulse) && middle.get_or_init(|| at(0)).is_some_and(|middle| middle != *pulse)
+            };
+            let mut ends = [(100, high, last), (-100, low, -last)].into_iter();
+            let flat = ends.find_map(|(end, pulse, before)| Some((end, pulse.filter(|pulse| is_flat(pulse, before))?)));
+            let Some((end, pulse)) = flat else { continue };
             let message = format!(
                 "The {} stick moves channel {channel} to {} already {} % before its end; the rest of its way changes nothing.",
                 stick.word(),

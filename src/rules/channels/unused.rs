@@ -10,9 +10,12 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
     if !known || model.simulator.is_some() {
         return;
     }
-    let used: Vec<u8> = view.pairs.iter().flat_map(|pair| pair.used()).map(|(channel, ..)| channel).collect();
+    let used = |number: u8| view.pairs.iter().flat_map(|pair| pair.used()).any(|(channel, ..)| channel == number);
     for channel in &model.channels {
         let number = channel.number.value;
+        if used(number) {
+            continue;
+        }
         // A channel that feeds another, a condition or a timer has a job.
         let feeds = model.channels.iter().flat_map(|other| &other.lines).any(|line| {
             let mut found = false;
@@ -29,7 +32,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
             found
         });
         let carried = view.pairs.iter().all(|pair| pair.link.is_none_or(|link| link.carries_channel(number)));
-        if !used.contains(&number) && !feeds && !watched && carried {
+        if !feeds && !watched && carried {
             out.find(model.head.place(channel.header), format!("No aircraft of this model reads channel {number}."));
         }
     }
