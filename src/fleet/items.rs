@@ -1,7 +1,7 @@
 //! The items of one statement, read one after the other, and what is said where they do not fit.
 
 use super::condition::Name;
-use super::miss::{Expected, Miss, MissKind, Read};
+use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use crate::source::{Located, Span};
 use crate::syntax::{Kind, Token, Unit};
@@ -148,7 +148,7 @@ impl<'t> Items<'t> {
                 self.at += 1;
                 Ok(Located::new(value, token.span()))
             }
-            _ => Err(Miss { at: self.at, kind: MissKind::Range(format!("a whole number from {low} to {high}")) }),
+            _ => Err(Miss { at: self.at, kind: MissKind::Range(Allowed::Whole(low, high)) }),
         }
     }
 
@@ -175,10 +175,7 @@ impl<'t> Items<'t> {
                         self.at += 1;
                         Ok((a, b))
                     }
-                    _ => {
-                        let words = format!("a rising range of whole numbers from {low} to {high}");
-                        Err(Miss { at: self.at, kind: MissKind::Range(words) })
-                    }
+                    _ => Err(Miss { at: self.at, kind: MissKind::Range(Allowed::Rising(low, high)) }),
                 }
             }
         }
@@ -198,7 +195,7 @@ impl<'t> Items<'t> {
 
     fn converted(&self, value: Decimal, unit: Unit, dimension: Dimension) -> Read<Decimal> {
         let too_large =
-            || Miss { at: self.at.saturating_sub(2), kind: MissKind::Range("a number of this size".into()) };
+            || Miss { at: self.at.saturating_sub(2), kind: MissKind::Range(Allowed::Words("a number of this size")) };
         dimension.convert(value, unit).ok_or_else(too_large)
     }
 
@@ -224,7 +221,7 @@ impl<'t> Items<'t> {
         self.at += 1;
         let unit = self.unit(dimension)?;
         if low > high {
-            return Err(Miss { at: from, kind: MissKind::Range("a range that rises".into()) });
+            return Err(Miss { at: from, kind: MissKind::Range(Allowed::Words("a range that rises")) });
         }
         let ends = (self.converted(low, unit, dimension)?, self.converted(high, unit, dimension)?);
         Ok(Located::new(ends, self.since(from)))
@@ -323,7 +320,8 @@ fn halves(range: &[u8]) -> Option<(Decimal, Decimal)> {
 }
 
 fn lossy(bytes: &[u8]) -> CompactString {
-    CompactString::from_utf8_lossy(bytes)
+    // Texts are UTF-8; a text that is not is only read for what can be told of it.
+    std::str::from_utf8(bytes).map_or_else(|_| CompactString::from_utf8_lossy(bytes), CompactString::new)
 }
 
 /// The text of a word or string token, with its escapes resolved.

@@ -1,10 +1,11 @@
 //! What is said where the items of a statement do not fit.
 
 use super::number::Dimension;
+use crate::syntax::Unit;
 use std::fmt;
 
 /// Why the items did not fit, at the first one that did not.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Miss {
     /// Index of the item; one past the last where something is missing at the end.
     pub at: usize,
@@ -13,16 +14,40 @@ pub struct Miss {
 }
 
 /// What did not fit.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MissKind {
     /// Something else was expected.
     Expected(Expected),
     /// A number misses its unit, or has a wrong one.
     Unit(Dimension),
-    /// A number that can't be: in words.
-    Range(String),
+    /// A number that can't be.
+    Range(Allowed),
     /// A limit of the program is passed.
     TooLarge(&'static str, usize),
+}
+
+/// What a number may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Allowed {
+    /// In words.
+    Words(&'static str),
+    /// A whole number within limits.
+    Whole(i64, i64),
+    /// A range of whole numbers within limits.
+    Rising(i64, i64),
+    /// A number within limits, with its unit.
+    Within(i64, i64, Unit),
+}
+
+impl fmt::Display for Allowed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Words(words) => f.write_str(words),
+            Self::Whole(low, high) => write!(f, "a whole number from {low} to {high}"),
+            Self::Rising(low, high) => write!(f, "a rising range of whole numbers from {low} to {high}"),
+            Self::Within(low, high, unit) => write!(f, "{low} to {high} {}", unit.text()),
+        }
+    }
 }
 
 /// What was expected. It is put into words only where it is told: mostly another shape fits then.

@@ -7,6 +7,7 @@ pub mod condition;
 pub mod craft;
 mod cycles;
 pub mod equipment;
+mod inside;
 mod items;
 pub mod json;
 mod miss;

@@ -1,8 +1,9 @@
 //! Models stored in a handset.
 
 use super::condition::{Condition, ConditionKind, Name, Value, ValueKind};
-use super::craft::{Expect, Failsafe};
 use super::equipment::{Body, Head};
+pub use super::inside::Inside;
+use super::inside::emptied;
 use super::number::Decimal;
 use super::words::Stick;
 use crate::source::{Located, Span};
@@ -230,7 +231,8 @@ pub struct Timer {
     pub when: Option<Condition>,
 }
 
-/// A model.
+/// A model. What nobody but itself needs to know of it is its [`Inside`], whose fields are at hand as if they were the model's
+/// own.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Model {
     /// File, name and place.
@@ -241,61 +243,25 @@ pub struct Model {
     pub flies: Vec<Name>,
     /// Its module bays.
     pub modules: Vec<ModelModule>,
-    /// Whether the sticks are smoothed.
-    pub stick_filter: Option<Located<bool>>,
-    /// Whether trims act.
-    pub trims: Option<Located<Trims>>,
-    /// Handing over to a pupil.
-    pub trainer: Option<Trainer>,
-    /// What is asked for before it starts.
-    pub before_start: Vec<BeforeStart>,
-    /// Its named conditions.
-    pub conditions: Vec<NamedCondition>,
-    /// Its curves.
-    pub curves: Vec<Curve>,
-    /// Its rates.
-    pub rates: Vec<StickRates>,
-    /// Its channels.
-    pub channels: Vec<Channel>,
-    /// What it tells the receiver to do when the link is lost.
-    pub failsafe: Option<Failsafe>,
-    /// Its alarms.
-    pub alarms: Vec<Alarm>,
-    /// Its timers.
-    pub timers: Vec<Timer>,
-    /// The pilot's own rules.
-    pub expects: Vec<Expect>,
     /// Stated: it is for a simulator.
     pub simulator: Option<Span>,
-    /// Whether a trainer is meant.
-    pub lesson: Option<Located<bool>>,
     /// A hash of everything that stands in its block, without layout and comments.
     pub digest: u64,
     /// Only what other files need to know of it is here: name, handset, aircraft, modules, whether it is for a simulator. The
     /// rest is read again from its text where a rule looks inside.
     pub reduced: bool,
+    /// The rest; `None` where nothing of it is known or stated.
+    pub(super) inside: Option<Box<Inside>>,
 }
 
 impl Model {
     /// An empty model with the memory of the lists of this one.
     pub fn emptied(self) -> Self {
-        fn emptied<T>(mut list: Vec<T>) -> Vec<T> {
-            list.clear();
-            list
-        }
-        Self {
-            flies: emptied(self.flies),
-            modules: emptied(self.modules),
-            before_start: emptied(self.before_start),
-            conditions: emptied(self.conditions),
-            curves: emptied(self.curves),
-            rates: emptied(self.rates),
-            channels: emptied(self.channels),
-            alarms: emptied(self.alarms),
-            timers: emptied(self.timers),
-            expects: emptied(self.expects),
-            ..Self::default()
-        }
+        let inside = self.inside.map(|mut inside| {
+            *inside = std::mem::take(&mut *inside).emptied();
+            inside
+        });
+        Self { flies: emptied(self.flies), modules: emptied(self.modules), inside, ..Self::default() }
     }
 
     /// Gives back the memory that its lists have in reserve.

@@ -5,12 +5,29 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 use std::cmp::Ordering;
 use std::fmt;
+use std::num::NonZeroU8;
 
 /// An exact decimal number, `mantissa / 10^scale`. As written in a file it has at most 15 digits.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+///
+/// It is kept in 12 bytes, and so is one that may be absent: thousands of blocks are made of them.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Decimal {
-    mantissa: i64,
-    scale: u8,
+    /// The halves of the mantissa, the lower one first.
+    mantissa: [u32; 2],
+    /// One more than the scale.
+    scale: NonZeroU8,
+}
+
+impl Default for Decimal {
+    fn default() -> Self {
+        Self::whole(0)
+    }
+}
+
+impl fmt::Debug for Decimal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Decimal({self})")
+    }
 }
 
 impl Decimal {
@@ -20,12 +37,16 @@ impl Decimal {
             mantissa /= 10;
             scale -= 1;
         }
-        Self { mantissa, scale }
+        Self::kept(mantissa, scale)
     }
 
     /// A whole number.
     pub const fn whole(value: i64) -> Self {
-        Self { mantissa: value, scale: 0 }
+        Self::kept(value, 0)
+    }
+
+    const fn kept(mantissa: i64, scale: u8) -> Self {
+        Self { mantissa: [mantissa as u32, (mantissa >> 32) as u32], scale: NonZeroU8::MIN.saturating_add(scale) }
     }
 
     /// Reads `["-"] digits ["." digits]`; `None` for anything else or too many digits.
@@ -51,49 +72,51 @@ impl Decimal {
 
     /// The numerator over `10^scale`.
     pub const fn mantissa(self) -> i64 {
-        self.mantissa
+        let [low, high] = self.mantissa;
+        (high as i64) << 32 | low as i64
     }
 
     /// The number of digits behind the point.
     pub const fn scale(self) -> u8 {
-        self.scale
+        self.scale.get() - 1
     }
 
     /// The nearest floating-point number.
     pub fn to_f64(self) -> f64 {
-        self.mantissa as f64 / 10f64.powi(i32::from(self.scale))
+        self.mantissa() as f64 / 10f64.powi(i32::from(self.scale()))
     }
 
     /// The exact ratio.
     pub fn to_ratio(self) -> BigRational {
-        BigRational::new(BigInt::from(self.mantissa), BigInt::from(10).pow(u32::from(self.scale)))
+        BigRational::new(BigInt::from(self.mantissa()), BigInt::from(10).pow(u32::from(self.scale())))
     }
 
     /// The whole number it is, if it is one.
     pub fn to_whole(self) -> Option<i64> {
-        (self.scale == 0).then_some(self.mantissa)
+        (self.scale() == 0).then_some(self.mantissa())
     }
 
     /// Times a whole factor; `None` where the result can't be kept.
     pub fn times(self, factor: i64) -> Option<Self> {
-        Some(Self::new(self.mantissa.checked_mul(factor)?, self.scale))
+        Some(Self::new(self.mantissa().checked_mul(factor)?, self.scale()))
     }
 
     /// Divided by `10^digits`; `None` where the result can't be kept.
     pub fn shifted(self, digits: u8) -> Option<Self> {
-        let scale = self.scale.checked_add(digits)?;
-        (scale <= 36).then(|| Self::new(self.mantissa, scale))
+        let scale = self.scale().checked_add(digits)?;
+        (scale <= 36).then(|| Self::new(self.mantissa(), scale))
     }
 }
 
 impl Ord for Decimal {
     fn cmp(&self, other: &Self) -> Ordering {
-        let widen = |number: &Self, by: u8| i128::from(number.mantissa).checked_mul(10i128.checked_pow(u32::from(by))?);
-        let scale = self.scale.max(other.scale);
-        if self.scale == other.scale {
-            return self.mantissa.cmp(&other.mantissa);
+        let widen =
+            |number: &Self, by: u8| i128::from(number.mantissa()).checked_mul(10i128.checked_pow(u32::from(by))?);
+        let scale = self.scale().max(other.scale());
+        if self.scale() == other.scale() {
+            return self.mantissa().cmp(&other.mantissa());
         }
-        match (widen(self, scale - self.scale), widen(other, scale - other.scale)) {
+        match (widen(self, scale - self.scale()), widen(other, scale - other.scale())) {
             (Some(a), Some(b)) => a.cmp(&b),
             _ => self.to_ratio().cmp(&other.to_ratio()),
         }
@@ -108,12 +131,12 @@ impl PartialOrd for Decimal {
 
 impl fmt::Display for Decimal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.scale == 0 {
-            return write!(f, "{}", self.mantissa);
+        if self.scale() == 0 {
+            return write!(f, "{}", self.mantissa());
         }
-        let digits = format!("{:0width$}", self.mantissa.unsigned_abs(), width = usize::from(self.scale) + 1);
-        let (whole, fraction) = digits.split_at(digits.len() - usize::from(self.scale));
-        write!(f, "{}{whole}.{fraction}", if self.mantissa < 0 { "-" } else { "" })
+        let digits = format!("{:0width$}", self.mantissa().unsigned_abs(), width = usize::from(self.scale()) + 1);
+        let (whole, fraction) = digits.split_at(digits.len() - usize::from(self.scale()));
+        write!(f, "{}{whole}.{fraction}", if self.mantissa() < 0 { "-" } else { "" })
     }
 }
 

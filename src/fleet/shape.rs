@@ -2,7 +2,7 @@
 
 use super::condition::{Condition, Name, Value};
 use super::items::Items;
-use super::miss::{Expected, Miss, MissKind, Read};
+use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use super::trees;
 use crate::source::{Located, Span};
@@ -59,9 +59,9 @@ pub enum Capture {
     /// The points of a curve.
     Points(Vec<(Located<Decimal>, Decimal)>),
     /// A condition.
-    Condition(Condition),
+    Condition(Box<Condition>),
     /// A value.
-    Value(Value),
+    Value(Box<Value>),
     /// One of the shape's own words.
     Word(&'static str),
     /// Several of them.
@@ -238,6 +238,15 @@ fn best(result: Read<()>, furthest: &mut Option<Miss>) -> Read<()> {
 }
 
 fn attempt(inner: &[Part], items: &mut Items<'_>, captures: &mut Captures, furthest: &mut Option<Miss>) -> bool {
+    if let [Part::Word(word), ..] = inner
+        && items.peek_word() != Some(word.as_bytes())
+    {
+        // Most of what may be left out is, and its first word tells.
+        if furthest.is_none_or(|known| known.at <= items.at()) {
+            *furthest = Some(Miss { at: items.at(), kind: MissKind::Expected(Expected::Word(word)) });
+        }
+        return false;
+    }
     let (before, length) = (*items, captures.list.len());
     match take(inner, items, captures, furthest) {
         Ok(()) => items.at() > before.at(),
@@ -277,8 +286,8 @@ pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture>
         SlotKind::Duration => Capture::Number(items.duration()?.value),
         SlotKind::Names(between) => Capture::Names(items.names("a name", *between)?),
         SlotKind::Points => Capture::Points(items.points()?),
-        SlotKind::Condition => Capture::Condition(trees::condition(items)?),
-        SlotKind::Value => Capture::Value(trees::value(items)?),
+        SlotKind::Condition => Capture::Condition(Box::new(trees::condition(items)?)),
+        SlotKind::Value => Capture::Value(Box::new(trees::value(items)?)),
         SlotKind::OneOf(words) => Capture::Word(one_of(words, items)?.value),
         SlotKind::SomeOf(words) => {
             let mut list = vec![one_of(words, items)?];
@@ -304,8 +313,7 @@ fn one_of(words: &'static [&'static str], items: &mut Items<'_>) -> Read<Located
 fn within(number: Decimal, limits: Option<(i64, i64)>, dimension: Dimension, at: usize) -> Read<()> {
     match limits {
         Some((low, high)) if number < Decimal::whole(low) || number > Decimal::whole(high) => {
-            let unit = dimension.units()[0].text();
-            Err(Miss { at, kind: MissKind::Range(format!("{low} to {high} {unit}")) })
+            Err(Miss { at, kind: MissKind::Range(Allowed::Within(low, high, dimension.units()[0])) })
         }
         _ => Ok(()),
     }
@@ -326,10 +334,10 @@ impl Captures {
         self.find(slot).map(|capture| capture.span)
     }
 
-    /// The name in a slot.
-    pub fn name(&self, slot: &str) -> Option<Name> {
-        match self.find(slot)? {
-            Located { value: Capture::Name(name), span } => Some(Located::new(name.clone(), *span)),
+    /// Takes out the name in a slot.
+    pub fn name(&mut self, slot: &str) -> Option<Name> {
+        match self.list.iter_mut().find(|(name, _)| *name == slot).map(|(_, capture)| capture)? {
+            Located { value: Capture::Name(name), span } => Some(Located::new(std::mem::take(name), *span)),
             _ => None,
         }
     }
@@ -375,7 +383,7 @@ impl Captures {
     /// Takes out the condition of a slot.
     pub fn condition(&mut self, slot: &str) -> Option<Condition> {
         match self.remove(slot)?.value {
-            Capture::Condition(condition) => Some(condition),
+            Capture::Condition(condition) => Some(*condition),
             _ => None,
         }
     }
@@ -383,7 +391,7 @@ impl Captures {
     /// Takes out the value of a slot.
     pub fn value(&mut self, slot: &str) -> Option<Value> {
         match self.remove(slot)?.value {
-            Capture::Value(value) => Some(value),
+            Capture::Value(value) => Some(*value),
             _ => None,
         }
     }

@@ -284,7 +284,7 @@ impl<'t> Reader<'t> {
     }
 
     /// A name where it is used; faults about names that are not defined are found when the fleet is put together.
-    fn name(&self, slot: &str) -> Option<Name> {
+    fn name(&mut self, slot: &str) -> Option<Name> {
         self.captures.name(slot)
     }
 
