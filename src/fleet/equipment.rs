@@ -5,6 +5,7 @@ use super::number::Decimal;
 use super::words::{FirmwareCheck, Modulation, NumberCheck};
 use crate::source::{FileId, Located, Place as SourcePlace, Span};
 use compact_str::{CompactString, format_compact};
+use std::borrow::Cow;
 
 /// The place of a block in its file, and where a statement can be added to it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -207,6 +208,18 @@ impl ControlKind {
         })
     }
 
+    /// The names of all positions, in order.
+    pub fn position_names(self) -> Cow<'static, [CompactString]> {
+        const TWO: &[CompactString] = &[CompactString::const_new("up"), CompactString::const_new("down")];
+        const THREE: &[CompactString] =
+            &[CompactString::const_new("up"), CompactString::const_new("middle"), CompactString::const_new("down")];
+        match self {
+            Self::Switch { positions: 2, .. } => TWO.into(),
+            Self::Switch { positions: 3, .. } => THREE.into(),
+            _ => (0..self.positions()).map(|index| self.position_name(index)).collect::<Vec<_>>().into(),
+        }
+    }
+
     /// The position with a name, from 0.
     pub fn position(self, name: &str) -> Option<u8> {
         (0..self.positions()).find(|&index| match self.position_word(index) {
@@ -286,5 +299,20 @@ impl Handset {
     /// The bay with a name.
     pub fn module(&self, bay: &str) -> Option<&HandsetModule> {
         self.modules.iter().find(|module| module.bay.value == bay)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_names_of_all_positions_are_those_of_each() {
+        let switches = (2..9).map(|positions| ControlKind::Switch { positions, sprung_to: None });
+        for kind in switches.chain([ControlKind::Button, ControlKind::Knob]) {
+            let each: Vec<_> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
+            assert_eq!(*kind.position_names(), *each);
+            assert!((0..kind.positions()).all(|index| kind.position(&each[usize::from(index)]) == Some(index)));
+        }
     }
 }

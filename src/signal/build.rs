@@ -17,7 +17,7 @@ impl Control {
 
     /// A switch that stays where it is put.
     pub fn switch(name: &str, positions: &[&str]) -> Self {
-        let positions = positions.iter().map(|&p| p.into()).collect();
+        let positions = positions.iter().map(|&p| p.into()).collect::<Vec<_>>().into();
         Self { name: name.into(), kind: ControlKind::Switch { positions, sprung_to: None } }
     }
 

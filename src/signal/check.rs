@@ -274,16 +274,13 @@ impl Feeds<'_> {
     }
 }
 
-/// The greatest power to which a control can enter a channel's value: it bounds the size of exact numbers.
+/// The greatest power to which a control can enter a channel's value: it bounds the size of exact numbers. `known` holds
+/// the channels that others look at.
 fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16, usize>) -> Result<usize, Flaw> {
-    if let Some(&degree) = known.get(&channel.number) {
-        return Ok(degree);
-    }
     let mut most = 0;
     for line in &channel.lines {
         most = most.max(degree(parts, &line.value, known)?);
     }
-    known.insert(channel.number, most);
     Ok(most)
 }
 
@@ -295,9 +292,14 @@ fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Re
             Some(ControlKind::Stick { rates, .. }) if rates.iter().any(|r| !r.expo.is_zero()) => 3,
             _ => 1,
         },
-        Value::Channel(number) => match parts.channels.iter().find(|c| c.number == *number) {
-            Some(channel) => degree_of_channel(parts, channel, known)?,
-            None => 0,
+        Value::Channel(number) => match (known.get(number), parts.channels.iter().find(|c| c.number == *number)) {
+            (Some(&degree), _) => degree,
+            (None, Some(channel)) => {
+                let degree = degree_of_channel(parts, channel, known)?;
+                known.insert(*number, degree);
+                degree
+            }
+            (None, None) => 0,
         },
         Value::Curve(id, of) => {
             let smooth = parts.curves.get(usize::from(id.0)).is_some_and(|c| c.smooth);

@@ -170,10 +170,9 @@ fn parts(
     controls.extend(handset.controls.iter().map(|control| Control {
         name: control.name.value.clone(),
         kind: match control.kind {
-            equipment::ControlKind::Switch { positions, sprung_to } => ControlKind::Switch {
-                positions: (0..positions).map(|index| control.kind.position_name(index)).collect(),
-                sprung_to,
-            },
+            equipment::ControlKind::Switch { sprung_to, .. } => {
+                ControlKind::Switch { positions: control.kind.position_names(), sprung_to }
+            }
             equipment::ControlKind::Button => ControlKind::Button,
             equipment::ControlKind::Knob | equipment::ControlKind::Slider => ControlKind::Axis,
         },

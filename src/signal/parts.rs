@@ -4,6 +4,7 @@
 
 use super::number::Number;
 use compact_str::CompactString;
+use std::borrow::Cow;
 
 /// A control of the handset, by its index in [`Parts::controls`].
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -95,7 +96,7 @@ pub enum ControlKind {
     /// A switch with two or more positions, evenly spaced values from −100 % (first) to 100 % (last).
     Switch {
         /// The names of the positions, 2 to 64 of them.
-        positions: Vec<CompactString>,
+        positions: Cow<'static, [CompactString]>,
         /// The position it springs back to.
         sprung_to: Option<u8>,
     },
