@@ -51,8 +51,7 @@ impl Numbers {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Ids {
     age: u32,
-    /// By index; sticks before and after their rates.
-    bare: Vec<Id>,
+    /// By index; sticks with their rates.
     shaped: Vec<Id>,
     channels: Vec<Id>,
     conditions: Vec<Id>,
@@ -90,11 +89,10 @@ impl<'a> Writer<'a> {
         words: &'a mut Vec<u32>,
     ) -> Self {
         let parts = &program.parts;
-        if ids.age != numbers.age || ids.bare.len() != parts.controls.len() {
+        if ids.age != numbers.age || ids.shaped.len() != parts.controls.len() {
             let new = |count: usize| vec![Id::New; count];
             *ids = Ids {
                 age: numbers.age,
-                bare: new(parts.controls.len()),
                 shaped: new(parts.controls.len()),
                 channels: new(parts.channels.len()),
                 conditions: new(parts.conditions.len()),

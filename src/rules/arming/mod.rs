@@ -38,7 +38,7 @@ struct Arming<'p> {
 
 impl<'p> Arming<'p> {
     fn of(pair: &'p Pair<'_>) -> Option<Self> {
-        let channel = *pair.arm_channels().first()?;
+        let channel = pair.craft.controller.as_ref()?.arm_mode()?.tests.first()?.channel.value;
         let signals = pair.signals()?;
         let asks = signals.asks()?;
         let quiet = Condition::Not(Box::new(asks.clone()));

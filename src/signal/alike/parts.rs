@@ -1,33 +1,25 @@
 //! What a program is made of, written as rows of words: each part with all that it hangs on.
 
-use super::{Writer, Written};
+use super::{NoRow, Writer, Written};
 use crate::signal::parts::*;
 
 impl Writer<'_> {
-    /// A control as it stands: which one it is, and where it can stand.
+    /// A control as it stands: which one it is, and where it can stand. It is written out, which is shorter than a number.
     pub(super) fn bare(&mut self, id: ControlId) -> Written {
-        let index = usize::from(id.0);
         let program = self.program;
-        self.part(
-            |ids| &mut ids.bare,
-            index,
-            |row| {
-                row.words.extend([10, u32::from(id.0)]);
-                match &program.parts.controls[index].kind {
-                    ControlKind::Stick { function, trim, .. } => {
-                        row.words.extend([0, *function as u32, u32::from(trim.is_some())]);
-                        trim.iter().for_each(|&trim| row.number(trim));
-                    }
-                    ControlKind::Axis => row.words.push(1),
-                    ControlKind::Switch { positions, sprung_to } => {
-                        let rest = sprung_to.map_or(0, |at| u32::from(at) + 1);
-                        row.words.extend([2, positions.len() as u32, rest]);
-                    }
-                    ControlKind::Button => row.words.push(3),
-                }
-                Ok(())
-            },
-        )
+        let kind = &program.parts.controls.get(usize::from(id.0)).ok_or(NoRow)?.kind;
+        let (kind, more, trim) = match kind {
+            ControlKind::Stick { function, trim, .. } => (0, *function as u32, *trim),
+            ControlKind::Axis => (1, 0, None),
+            ControlKind::Switch { positions, sprung_to } => {
+                let rest = sprung_to.map_or(0, |at| u32::from(at) + 1);
+                (2, positions.len() as u32 | rest << 8, None)
+            }
+            ControlKind::Button => (3, 0, None),
+        };
+        self.words.extend([u32::from(id.0), kind | u32::from(trim.is_some()) << 2 | more << 3]);
+        trim.iter().for_each(|&trim| self.number(trim));
+        Ok(())
     }
 
     /// A control with its rates.
