@@ -138,19 +138,26 @@ pub struct MotorChannel {
     pub place: Place,
 }
 
+/// The bays that a model has on, for those who need no more of it. `handset` is the model's.
+pub fn bays<'f>(fleet: &'f Fleet, model: &'f Model, handset: Option<&'f Handset>) -> impl Iterator<Item = Bay<'f>> {
+    model.modules_on().map(move |module| {
+        let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
+        let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
+        Bay { module, hardware, link }
+    })
+}
+
+/// The handset of a model, where it is defined.
+pub fn handset_of<'f>(fleet: &'f Fleet, model: &Model) -> Option<&'f Handset> {
+    model.handset.as_ref().and_then(|name| fleet.handset(&name.value))
+}
+
 impl<'f> ModelView<'f> {
     /// Looks up what a model names.
     pub fn new(setup: &'f Setup<'f>, model: &'f Model) -> Self {
         let fleet = setup.fleet;
-        let handset = model.handset.as_ref().and_then(|name| fleet.handset(&name.value));
-        let bays: Vec<Bay<'f>> = model
-            .modules_on()
-            .map(|module| {
-                let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
-                let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
-                Bay { module, hardware, link }
-            })
-            .collect();
+        let handset = handset_of(fleet, model);
+        let bays: Vec<Bay<'f>> = bays(fleet, model, handset).collect();
         let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
         let pairs = crafts.map(|craft| Pair::new(setup, model, handset, craft, &bays)).collect();
         Self { setup, model, handset, bays, pairs }

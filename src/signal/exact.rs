@@ -277,7 +277,7 @@ impl<'a> Moment<'a> {
             Value::Max(a, b) => self.value(a).max(self.value(b)),
             Value::Add(a, b) => self.value(a).add(&self.value(b)),
             Value::Subtract(a, b) => self.value(a).sub(&self.value(b)),
-            Value::Multiply(a, b) => self.value(a).mul(&self.value(b)).div(&Real::HUNDRED),
+            Value::Multiply(a, b) => self.value(a).of_percents(&self.value(b)),
             Value::Negate(of) => self.value(of).negate(),
         }
     }

@@ -147,6 +147,12 @@ impl Fix {
         Self::reduce_narrow(lowest.n.checked_mul(step.d)?.checked_add(up)?, step.d)
     }
 
+    /// The product of two percents, in percent: 50 % · 50 % = 25 %.
+    pub(super) fn of_percents(self, other: Self) -> Option<Self> {
+        let d = self.d.checked_mul(other.d)?.checked_mul(100)?;
+        Self::reduce_narrow(self.n.checked_mul(other.n)?, d)
+    }
+
     /// `centre` + `by` · `self`, reduced once; `None` where the way there does not fit.
     pub(super) fn scaled(self, by: Self, centre: Self) -> Option<Self> {
         let (n, d) = (self.n.checked_mul(by.n)?, self.d.checked_mul(by.d)?.checked_mul(centre.d)?);
@@ -271,6 +277,7 @@ mod tests {
             }
             prop_assert_eq!(a.cmp(&b), a.big().cmp(&b.big()));
             prop_assert_eq!(a.add(Fix::ZERO), Some(a));
+            prop_assert_eq!(a.of_percents(b).unwrap().big(), a.big() * b.big() / Fix::HUNDRED.big());
             prop_assert_eq!(a.scaled(b, c).unwrap().big(), c.big() + b.big() * a.big());
             prop_assert!(super::super::number::from_f64(a.below()) <= a.big());
             prop_assert!(super::super::number::from_f64(a.above()) >= a.big());

@@ -15,6 +15,9 @@ pub struct Mentions {
     pub controls: Vec<ControlId>,
     /// Whether a latch is among the conditions.
     pub latches: bool,
+    /// The channel itself.
+    channel: u16,
+    /// Others, each looked at once.
     channels: Vec<u16>,
     conditions: Vec<ConditionId>,
 }
@@ -23,8 +26,10 @@ impl Program {
     /// What a channel names; nothing where the model does not define it. The controls that [`Self::moved_by`] finds are
     /// among them.
     pub fn mentions(&self, channel: u16) -> Mentions {
-        let mut found = Mentions::default();
-        found.channel(self, channel);
+        let mut found = Mentions { channel, ..Mentions::default() };
+        if let Some(channel) = self.channel(channel) {
+            found.lines(self, channel);
+        }
         found
     }
 
@@ -107,7 +112,7 @@ impl Program {
             Value::Max(a, b) => each(a, b, &|a, b| a.clone().max(b.clone())),
             Value::Add(a, b) => each(a, b, &Real::add),
             Value::Subtract(a, b) => each(a, b, &Real::sub),
-            Value::Multiply(a, b) => each(a, b, &|a, b| a.mul(b).div(&Real::HUNDRED)),
+            Value::Multiply(a, b) => each(a, b, &Real::of_percents),
         }
     }
 }
@@ -121,8 +126,16 @@ fn add(list: &mut Vec<Real>, value: Real) -> Option<()> {
 
 impl Mentions {
     fn channel(&mut self, program: &Program, number: u16) {
-        let Some(channel) = program.channel(number).filter(|_| !self.channels.contains(&number)) else { return };
-        self.channels.push(number);
+        if number == self.channel || self.channels.contains(&number) {
+            return;
+        }
+        if let Some(channel) = program.channel(number) {
+            self.channels.push(number);
+            self.lines(program, channel);
+        }
+    }
+
+    fn lines(&mut self, program: &Program, channel: &Channel) {
         for line in &channel.lines {
             self.value(program, &line.value);
             line.when.iter().for_each(|when| self.condition(program, when));

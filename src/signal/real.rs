@@ -126,6 +126,11 @@ impl Real {
         self.with(other, Fix::div, |a, b| a / b)
     }
 
+    /// The product of two percents, in percent.
+    pub(super) fn of_percents(&self, other: &Self) -> Self {
+        self.with(other, Fix::of_percents, |a, b| a * b / Self::HUNDRED.big())
+    }
+
     pub(super) fn negate(&self) -> Self {
         match self {
             Self::Small(fix) => Self::Small(fix.negate()),
@@ -199,6 +204,7 @@ mod tests {
             prop_assert_eq!(a.add(&b).big(), &x + &y);
             prop_assert_eq!(a.sub(&b).big(), &x - &y);
             prop_assert_eq!(product.big(), &x * &y);
+            prop_assert_eq!(a.of_percents(&b).big(), &x * &y / Real::HUNDRED.big());
             prop_assert_eq!(a.cmp(&b), x.cmp(&y));
             prop_assert_eq!(product.cmp(&a), (&x * &y).cmp(&x));
             prop_assert_eq!(product.negate().abs(), product.abs());

@@ -19,6 +19,11 @@ impl RegionCode {
         (code == Self::EU || country_codes().binary_search(&code).is_ok()).then_some(code)
     }
 
+    /// Whether these are the two letters.
+    pub fn is(&self, text: &str) -> bool {
+        text.as_bytes() == self.0
+    }
+
     /// The two letters.
     pub fn as_str(&self) -> &str {
         std::str::from_utf8(&self.0).unwrap_or_default()

@@ -71,6 +71,11 @@ pub struct Step {
 
 /// Judges the band of a link.
 pub fn judge_band<'t>(table: &'t Table, link: &LinkFacts) -> BandVerdict<'t> {
+    // Mostly one row is or may be for the link, and holds its whole band.
+    let is_for = |row: &Row| !matches!(applies(row, link, None), Applies::No(_));
+    if table.rows.iter().any(|row| row.band_around(link.band).is_some() && is_for(row)) {
+        return BandVerdict::Allowed;
+    }
     let parts = parts(table, link, None);
     let empty = |part: &&Part<'t>| part.rows.is_empty();
     let judged = |part: &Part<'t>| {

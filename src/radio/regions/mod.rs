@@ -72,9 +72,9 @@ impl Table {
 
     /// The rules for a code, or `None` where no table is kept for it. Each table is read at its first use.
     pub fn for_code(code: RegionCode) -> Option<&'static Self> {
-        let own = FILES.iter().position(|file| file.0 == code.as_str());
+        let own = FILES.iter().position(|file| code.is(file.0));
         // Only the European table stands for codes beside its own.
-        let index = own.or_else(|| FILES.iter().position(|file| file.0 == RegionCode::EU.as_str()))?;
+        let index = own.or_else(|| FILES.iter().position(|file| RegionCode::EU.is(file.0)))?;
         stored(index).filter(|table| table.codes.contains(&code))
     }
 

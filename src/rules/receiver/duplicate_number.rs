@@ -5,7 +5,7 @@ use crate::findings::{Choice, Severity};
 use crate::fleet::model::Model;
 use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice};
-use crate::rules::subject::{Bay, ModelView, Setup};
+use crate::rules::subject::{Bay, Setup, bays, handset_of};
 use rustc_hash::FxHashMap;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
@@ -15,7 +15,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         if !matched || model.flies.is_empty() {
             continue;
         }
-        for bay in ModelView::new(setup, model).bays {
+        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)) {
             let matching = bay.module.matching.is_some_and(|matching| matching.value);
             if let (Some(link), Some(number), true) = (bay.link, bay.module.receiver_number, matching) {
                 groups.entry((&link.head.name.value, number.value)).or_default().push((model, bay));

@@ -2,7 +2,7 @@
 
 use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice};
-use crate::rules::subject::{ModelView, Setup};
+use crate::rules::subject::{Setup, bays, handset_of};
 use rustc_hash::FxHashMap;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
@@ -15,8 +15,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             continue;
         }
         let Some(handset) = &model.handset else { continue };
-        let view = ModelView::new(setup, model);
-        for bay in view.bays.iter().filter(|bay| numbered(bay.module)) {
+        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)).filter(|bay| numbered(bay.module)) {
             let (Some(link), Some(number)) = (bay.link, bay.module.receiver_number) else { continue };
             if link.receiver_numbers.is_none_or(|range| range.value.0 != number.value) {
                 continue;

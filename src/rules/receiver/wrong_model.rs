@@ -8,7 +8,7 @@ use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::Out;
 use crate::rules::pairing::{Reaches, reach, unstated};
-use crate::rules::subject::{ModelView, Setup};
+use crate::rules::subject::{ModelView, Setup, bays, handset_of};
 use rustc_hash::FxHashMap;
 
 /// How many models that would connect are looked at for one aircraft: where there are more, one finding says enough.
@@ -34,7 +34,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         {
             continue;
         }
-        for bay in &ModelView::new(setup, model).bays {
+        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)) {
             let open = bay.module.matching.is_none_or(|matching| !matching.value);
             if let Some(link) = bay.link.filter(|link| open || blind(link)) {
                 loose.entry(&link.head.name.value).or_default().push(model);
