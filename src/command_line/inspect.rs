@@ -12,7 +12,7 @@ use crate::findings::{Finding, Severity, is_protected};
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
-use crate::rules::engine::{Desk, Found, Inspection, Options, Outcome, ReadFile, Texts};
+use crate::rules::engine::{Desk, Found, Inspection, Options, Outcome, ReadFile, Spread, Texts};
 use crate::source::FileId;
 use clap::ValueEnum;
 use rayon::prelude::*;
@@ -238,6 +238,13 @@ fn judge_reduced(files: Vec<ReadFile>, options: &Options, more: Vec<Finding>, so
     outcome
 }
 
+fn on_all_cores(count: usize, one: &(dyn Fn(usize) -> Vec<u64> + Sync)) -> Vec<Vec<u64>> {
+    if count < 2 {
+        return (0..count).map(one).collect();
+    }
+    (0..count).into_par_iter().map(one).collect()
+}
+
 fn gather(mut all: Found, one: Found) -> Found {
     all.add(one);
     all
@@ -248,9 +255,9 @@ pub(super) fn judge(
     files: Vec<ReadFile>,
     options: &Options,
     more: Vec<Finding>,
-    text_of: &dyn Fn(FileId) -> Option<Vec<u8>>,
+    text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
 ) -> Outcome {
-    let inspection = Inspection::new(files, options);
+    let inspection = Inspection::new(files, options).with_spread(Spread(&on_all_cores));
     let found = if inspection.models() > 16 {
         (0..inspection.models()).into_par_iter().map(|index| inspection.model(index)).reduce(Found::default, gather)
     } else {

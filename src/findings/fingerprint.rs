@@ -5,14 +5,22 @@
 //! all of these. So it survives edits elsewhere, lines that move, numbers that change and other things that get another name.
 
 use super::Finding;
-use crate::source::Place;
 use rustc_hash::FxHashMap;
 
-/// Gives every finding its fingerprint. `context_of` names the words around a place, from the outermost block header to
-/// the statement, such as `model "dunlin race" / channel 7`; places of one statement must have one context.
+/// What a finding is known by before those that are alike are counted. `context` names the words around its place, from the
+/// outermost block header to the statement, such as `model "dunlin race" / channel 7`; places of one statement must have one.
+pub fn gist(finding: &Finding, context: &str) -> u64 {
+    let mut hash = Fnv::new();
+    hash.part(finding.rule.as_bytes());
+    hash.part(context.as_bytes());
+    hash.part(bare(&finding.message).as_bytes());
+    hash.0
+}
+
+/// Gives every finding its fingerprint; `gists` holds that of each.
 ///
 /// The result does not depend on the order of `findings`, and not on their severity.
-pub fn assign(findings: &mut [Finding], context_of: &dyn Fn(Place) -> String) {
+pub fn assign(findings: &mut [Finding], gists: &[u64]) {
     let mut in_place_order: Vec<usize> = (0..findings.len()).collect();
     in_place_order.sort_by(|&left, &right| {
         let key = |index: usize| (findings[index].place, &findings[index].message, &findings[index].aircraft);
@@ -20,16 +28,12 @@ pub fn assign(findings: &mut [Finding], context_of: &dyn Fn(Place) -> String) {
     });
     let mut alike: FxHashMap<u64, u32> = FxHashMap::default();
     for index in in_place_order {
-        let finding = &mut findings[index];
-        let mut hash = Fnv::new();
-        hash.part(finding.rule.as_bytes());
-        hash.part(context_of(finding.place).as_bytes());
-        hash.part(gist(&finding.message).as_bytes());
+        let mut hash = Fnv(gists.get(index).copied().unwrap_or_default());
         let ordinal = alike.entry(hash.0).or_default();
         hash.part(&ordinal.to_le_bytes());
         *ordinal += 1;
         // Zero stands for a finding that has none yet.
-        finding.fingerprint = hash.0.max(1);
+        findings[index].fingerprint = hash.0.max(1);
     }
 }
 
@@ -39,7 +43,7 @@ pub fn written(fingerprint: u64) -> String {
 }
 
 /// The message without what may change while the finding stays the same: numbers and names in quotes.
-fn gist(message: &str) -> String {
+fn bare(message: &str) -> String {
     let mut kept = String::with_capacity(message.len());
     let mut quoted = None;
     let mut in_number = false;
@@ -84,6 +88,7 @@ impl Fnv {
 mod tests {
     use super::super::tests::finding;
     use super::*;
+    use crate::source::Place;
 
     // Check values: IETF draft-eastlake-fnv-19, section "Test values".
     #[test]
@@ -106,13 +111,14 @@ mod tests {
             ("3 positions, 2 levels", " positions,  levels"),
             ("über 30 %", "über  %"),
         ] {
-            assert_eq!(gist(message), left);
+            assert_eq!(bare(message), left);
         }
     }
 
     fn prints(findings: &[Finding], context: &dyn Fn(Place) -> String) -> Vec<u64> {
         let mut copy = findings.to_vec();
-        assign(&mut copy, context);
+        let gists: Vec<u64> = findings.iter().map(|finding| gist(finding, &context(finding.place))).collect();
+        assign(&mut copy, &gists);
         copy.iter().map(|finding| finding.fingerprint).collect()
     }
 

@@ -6,11 +6,13 @@ use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
 
 /// Brings findings into the order in which they are read, merges those that say the same about several aircraft and
-/// gives each its fingerprint. The result does not depend on the order they come in.
-pub fn gather(mut findings: Vec<Finding>, context_of: &dyn Fn(Place) -> String) -> Vec<Finding> {
+/// gives each its fingerprint; `gists_of` gives what each is known by ([`fingerprint::gist`]). The result does not depend
+/// on the order they come in.
+pub fn gather(mut findings: Vec<Finding>, gists_of: &dyn Fn(&[Finding]) -> Vec<u64>) -> Vec<Finding> {
     sort(&mut findings);
     let mut merged = merge(findings);
-    fingerprint::assign(&mut merged, context_of);
+    let gists = gists_of(&merged);
+    fingerprint::assign(&mut merged, &gists);
     merged
 }
 
@@ -152,7 +154,7 @@ mod tests {
     }
 
     fn gathered(findings: Vec<Finding>) -> Vec<Finding> {
-        gather(findings, &|_| String::new())
+        gather(findings, &|all| all.iter().map(|finding| fingerprint::gist(finding, "")).collect())
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod contexts;
 mod finish;
 mod texts;
 
+pub use contexts::Spread;
 pub use texts::{Desk, ReadFile, Texts, read, read_json, read_outline};
 
 use super::all::{Check, RULES};
@@ -80,6 +81,7 @@ pub struct Inspection<'o> {
     firsts: Vec<u32>,
     /// Answers that models share; each thread takes one set and puts it back.
     answers: Mutex<Vec<Answers>>,
+    spread: Spread<'o>,
 }
 
 /// What was found about one part of the fleet.
@@ -162,6 +164,7 @@ impl<'o> Inspection<'o> {
             texts: None,
             firsts: Vec::new(),
             answers: Mutex::default(),
+            spread: Spread::default(),
         }
     }
 
@@ -172,6 +175,11 @@ impl<'o> Inspection<'o> {
             firsts.resize(firsts.len().max(model.head.file.0 as usize + 1), index as u32);
         }
         Self { texts: Some(texts), firsts, ..self }
+    }
+
+    /// With a way to do the work at the end on several threads.
+    pub fn with_spread(self, spread: Spread<'o>) -> Self {
+        Self { spread, ..self }
     }
 
     /// The fleet.

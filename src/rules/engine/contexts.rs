@@ -1,51 +1,82 @@
 //! The words around a place, by which a finding is known again.
 
+use crate::findings::Finding;
+use crate::findings::fingerprint::gist;
 use crate::fleet;
 use crate::source::{FileId, Place};
 use crate::syntax::{NONE, Statement, Tables, parse};
-use std::cell::RefCell;
 
 /// How many items of a statement tell it from others: each finding in a list of thousands would else read all of it.
 const MOST_ITEMS: usize = 64;
 
-/// The words around places, for fingerprints. Findings are asked about in file order, so one file is kept.
-pub(super) struct Contexts<'t> {
-    text_of: &'t dyn Fn(FileId) -> Option<Vec<u8>>,
-    last: RefCell<Option<(FileId, Vec<u8>, Tables)>>,
+/// A piece of work, by its number.
+type Piece<'p> = &'p (dyn Fn(usize) -> Vec<u64> + Sync);
+
+/// Does so many pieces of work, numbered from 0, and gives their results in order. The caller may have them done at the same
+/// time.
+#[derive(Clone, Copy)]
+pub struct Spread<'s>(pub &'s (dyn Fn(usize, Piece<'_>) -> Vec<Vec<u64>> + Sync));
+
+impl std::fmt::Debug for Spread<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Spread")
+    }
 }
 
-impl<'t> Contexts<'t> {
-    /// No file is read before it is asked about.
-    pub(super) fn new(text_of: &'t dyn Fn(FileId) -> Option<Vec<u8>>) -> Self {
-        Self { text_of, last: RefCell::new(None) }
+impl Default for Spread<'_> {
+    /// One piece after the other.
+    fn default() -> Self {
+        Self(&|count, piece| (0..count).map(piece).collect())
     }
+}
 
-    /// From the outermost block header to the statement at a place.
-    pub(super) fn of(&self, place: Place) -> String {
-        let mut last = self.last.borrow_mut();
-        if last.as_ref().is_none_or(|(file, ..)| *file != place.file) {
-            let text = (self.text_of)(place.file).unwrap_or_default();
-            let mut tables = last.take().map(|(.., tables)| tables).unwrap_or_default();
-            parse(&text, fleet::table::vocabulary, &mut tables);
-            *last = Some((place.file, text, tables));
-        }
-        let Some((_, text, tables)) = last.as_ref() else { return String::new() };
-        let at = tables.statements.partition_point(|statement| tables.word(statement).start <= place.span.start);
-        let mut statements = Vec::new();
-        let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
-        while let Some(statement) = tables.statements.get(index as usize) {
-            statements.push(statement);
-            index = statement.parent;
-        }
-        let mut words = String::new();
-        for statement in statements.into_iter().rev() {
-            if !words.is_empty() {
-                words.push_str(" / ");
+/// So many findings are looked at in one piece of work.
+const FINDINGS_OF_A_PIECE: usize = 256;
+
+/// What each finding is known by, by its number: the hash of its rule, its message and the words around it.
+pub(super) fn gists(
+    findings: &[Finding],
+    text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
+    spread: Spread<'_>,
+) -> Vec<u64> {
+    // In file order, so that each text is read once in a piece.
+    let mut order: Vec<usize> = (0..findings.len()).collect();
+    order.sort_by_key(|&index| findings[index].place);
+    let pieces: Vec<&[usize]> = order.chunks(FINDINGS_OF_A_PIECE).collect();
+    let found = (spread.0)(pieces.len(), &|piece| {
+        let (mut text, mut tables, mut last) = (Vec::new(), Tables::default(), None);
+        let of = |&index: &usize| {
+            let finding = &findings[index];
+            if last.replace(finding.place.file) != Some(finding.place.file) {
+                text = text_of(finding.place.file).unwrap_or_default();
+                parse(&text, fleet::table::vocabulary, &mut tables);
             }
-            add_words(&mut words, text, tables, statement);
-        }
-        words
+            gist(finding, &words(&text, &tables, finding.place))
+        };
+        pieces[piece].iter().map(of).collect()
+    });
+    let mut gists = vec![0; findings.len()];
+    order.iter().zip(found.into_iter().flatten()).for_each(|(&index, gist)| gists[index] = gist);
+    gists
+}
+
+/// The words around a place: from the outermost block header to the statement there.
+fn words(text: &[u8], tables: &Tables, place: Place) -> String {
+    let at = tables.statements.partition_point(|statement| tables.word(statement).start <= place.span.start);
+    let mut statements = Vec::new();
+    let mut index = at.checked_sub(1).map_or(NONE, |at| at as u32);
+    while let Some(statement) = tables.statements.get(index as usize) {
+        statements.push(statement);
+        index = statement.parent;
     }
+    let mut words = String::new();
+    for statement in statements.into_iter().rev() {
+        if !words.is_empty() {
+            words.push_str(" / ");
+        }
+        add_words(&mut words, text, tables, statement);
+    }
+    words
 }
 
 /// A statement's own words without what layout alone decides: blanks, and quotes around a name.

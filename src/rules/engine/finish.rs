@@ -1,6 +1,6 @@
 //! From what was found to what is reported.
 
-use super::contexts::Contexts;
+use super::contexts::gists;
 use super::{Found, Inspection, Outcome};
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
@@ -18,7 +18,12 @@ use rustc_hash::FxHashSet;
 impl Inspection<'_> {
     /// Grades, waives, orders and fingerprints what was found, and gives the verdicts. `more` are faults found outside
     /// the fleet's texts; `text_of` gives a file's text again.
-    pub fn finish(&self, found: Found, more: Vec<Finding>, text_of: &dyn Fn(FileId) -> Option<Vec<u8>>) -> Outcome {
+    pub fn finish(
+        &self,
+        found: Found,
+        more: Vec<Finding>,
+        text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
+    ) -> Outcome {
         let mut findings = found.findings;
         let blocks = Blocks::of(&self.fleet);
         let problems = || self.problems.iter().chain(&found.problems);
@@ -60,8 +65,8 @@ impl Inspection<'_> {
         };
         let mut findings = findings;
         self.options.grading.apply(&mut findings);
-        let contexts = Contexts::new(text_of);
-        let split = self.options.known.split(gather(findings, &|place| contexts.of(place)));
+        let gists = |findings: &[Finding]| gists(findings, text_of, self.spread);
+        let split = self.options.known.split(gather(findings, &gists));
         let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
         let answered = |rule: &str| {
             decided
