@@ -100,31 +100,14 @@ struct Lexer<'a> {
     line_is_broken: bool,
 }
 
-/// Eight equal bytes, for steps of eight.
-const fn eight(byte: u8) -> u64 {
-    u64::from_ne_bytes([byte; 8])
-}
-
-/// How many of eight bytes, from the first, are no part of a mark: the top bit of each byte that is one is set.
-fn before(marks: u64) -> usize {
-    (marks.trailing_zeros() / 8) as usize
-}
-
-/// The bytes of eight that no word has, as their top bits. Sums of bytes without their top bits never reach the next byte.
-fn no_word(bytes: u64) -> u64 {
-    let low = bytes & eight(0x7f);
-    let letter = low | eight(0x20);
-    let letters = (letter + eight(0x80 - b'a')) & !(letter + eight(0x7f - b'z'));
-    let digits = (low + eight(0x80 - b'0')) & !(low + eight(0x7f - b'9'));
-    let other = ((low ^ eight(b'-')) + eight(0x7f)) & ((low ^ eight(b'_')) + eight(0x7f));
-    !(bytes | letters | digits) & other & eight(0x80)
-}
+/// Eight spaces.
+const SPACES: u64 = u64::from_ne_bytes([b' '; 8]);
 
 impl Lexer<'_> {
     /// Where the blanks that begin at `at` end: eight at a time, without asking for each whether it is the last.
     fn blanks(&self, mut at: usize) -> usize {
         while let Some(chunk) = self.bytes.get(at..).and_then(|rest| rest.first_chunk()) {
-            let spaces = before(u64::from_le_bytes(*chunk) ^ eight(b' '));
+            let spaces = ((u64::from_le_bytes(*chunk) ^ SPACES).trailing_zeros() / 8) as usize;
             at += spaces;
             if spaces < 8 {
                 break;
@@ -134,22 +117,12 @@ impl Lexer<'_> {
         if is(BLANK, self.byte(at)) { self.run(BLANK, at) } else { at }
     }
 
-    /// The same for the bytes of a word.
-    fn word(&self, mut at: usize) -> usize {
-        while let Some(chunk) = self.bytes.get(at..).and_then(|rest| rest.first_chunk()) {
-            let length = before(no_word(u64::from_le_bytes(*chunk)));
-            at += length;
-            if length < 8 {
-                return at;
-            }
-        }
-        self.run(WORD, at)
-    }
-
     /// Where the bytes of a class that begin at `at` end.
-    fn run(&self, class: u8, at: usize) -> usize {
-        let rest = self.bytes.get(at..).unwrap_or_default();
-        at + rest.iter().position(|&byte| !is(class, byte)).unwrap_or(rest.len())
+    fn run(&self, class: u8, mut at: usize) -> usize {
+        while self.bytes.get(at).is_some_and(|&byte| is(class, byte)) {
+            at += 1;
+        }
+        at
     }
 
     /// A byte; behind the last one a byte that no class has.
@@ -181,6 +154,10 @@ impl Lexer<'_> {
     }
 
     fn token(&mut self, first: u8, from: usize) -> usize {
+        if is(START, first) {
+            let end = self.run(WORD, from + 1);
+            return self.item(Kind::Word, from, end);
+        }
         let kind = match first {
             b'#' => return self.comment(from),
             b'"' => return self.text(from),
@@ -211,10 +188,6 @@ impl Lexer<'_> {
             b'0'..=b'9' => return self.number(from),
             b'-' if is(DIGIT, self.byte(from + 1)) => return self.number(from),
             b'-' => Kind::Minus,
-            _ if is(START, first) => {
-                let end = self.word(from + 1);
-                return self.item(Kind::Word, from, end);
-            }
             _ => return self.bad(from),
         };
         self.item(kind, from, from + 1)
@@ -263,6 +236,18 @@ impl Lexer<'_> {
     }
 
     fn number(&mut self, from: usize) -> usize {
+        let end = self.run(DIGIT, from + 1);
+        let next = self.byte(end);
+        if matches!(next, b'.' | b',' | b'_') || end - from > MAX_DIGITS {
+            return self.odd_number(from);
+        }
+        self.item(Kind::Number, from, end);
+        // Most numbers that have no unit are the last of their line.
+        if next == b'\n' { end } else { self.unit(end) }
+    }
+
+    /// A number that is more than a few digits, or none.
+    fn odd_number(&mut self, from: usize) -> usize {
         let mut end = self.digits(from + usize::from(self.byte(from) == b'-'));
         let mut kind = Kind::Number;
         let mut long = is_long(self.slice(from, end));
@@ -304,7 +289,7 @@ impl Lexer<'_> {
         if !is(START, first) {
             return end;
         }
-        let after = self.word(from);
+        let after = self.run(WORD, from);
         match Unit::find(self.slice(from, after)) {
             // `2 min(` is the function behind a number that misses its unit, not minutes.
             Some(unit) if self.byte(after) != b'(' => self.item(Kind::Unit(unit), from, after),
@@ -352,15 +337,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn eight_bytes_at_a_time_are_those_one_by_one() {
-        for byte in 0..=u8::MAX {
-            for at in 0..8 {
-                for beside in [b'a', b'_', 0xff, b' ', 0] {
-                    let mut chunk = [beside; 8];
-                    chunk[at] = byte;
-                    let marks = no_word(u64::from_le_bytes(chunk));
-                    let first = chunk.iter().position(|&byte| !is(WORD, byte)).unwrap_or(8);
-                    assert_eq!(before(marks), first, "{chunk:?}");
+    fn eight_blanks_at_a_time_are_those_one_by_one() {
+        for spaces in 0..40 {
+            for behind in ["", "a", "\t", "\t  a", "\r\n", "\0", "#", "\u{a0}"] {
+                let text = format!("{}{behind}", " ".repeat(spaces));
+                let (bytes, tables) = (text.as_bytes(), &mut Tables::default());
+                let lexer = Lexer { bytes, tables, plain: Plain::default(), line_is_broken: false };
+                for from in 0..=bytes.len() {
+                    assert_eq!(lexer.blanks(from), lexer.run(BLANK, from), "{text:?} from {from}");
                 }
             }
         }
