@@ -50,6 +50,9 @@ const FEW: usize = 16;
 /// So many files are read by one worker in a row.
 const BATCH: usize = 32;
 
+/// More than what stays of a batch takes, in bytes, and less than what is given back to the system at once.
+const RESERVE: usize = 96 << 10;
+
 /// What came of files that stand side by side.
 #[derive(Default)]
 struct Batch {
@@ -245,6 +248,8 @@ impl Sources {
             loop {
                 let number = next.fetch_add(1, Ordering::Relaxed);
                 let Some(files) = self.files.chunks(BATCH).nth(number) else { break };
+                // Memory for what stays of them is asked for in one piece: else the system would be asked for each page.
+                drop(std::hint::black_box(Vec::<u8>::with_capacity(RESERVE)));
                 let batch = self.batch(number * BATCH, files, reduce, &mut desk);
                 gathered.lock().unwrap_or_else(PoisonError::into_inner).take(number, batch, reduce);
             }

@@ -194,6 +194,9 @@ impl<'t> Items<'t> {
     }
 
     fn converted(&self, value: Decimal, unit: Unit, dimension: Dimension) -> Read<Decimal> {
+        if dimension.units().first() == Some(&unit) {
+            return Ok(value);
+        }
         let too_large =
             || Miss { at: self.at.saturating_sub(2), kind: MissKind::Range(Allowed::Words("a number of this size")) };
         dimension.convert(value, unit).ok_or_else(too_large)

@@ -1,5 +1,6 @@
 //! Aircraft.
 
+use super::file::push_few;
 use super::{Found, Reader};
 use crate::fleet::craft::{
     Arm, Controller, Craft, CraftBattery, Expect, Failsafe, Mode, ModeTest, Motor, OnLoss, Outputs, PresetPulse,
@@ -35,7 +36,7 @@ impl Reader<'_> {
                         );
                         reader.problems.push(problem.other(reader.place(first), "the first one"));
                     }
-                    (None, _) => craft.receivers.push(receiver),
+                    (None, _) => push_few(&mut craft.receivers, 1, receiver),
                 }
             }
             "controller" => craft.controller = Some(reader.controller(statement)),

@@ -60,6 +60,14 @@ impl FileFleet {
     }
 }
 
+/// Adds one to a list that mostly has no more than so many: the first takes memory for them alone.
+pub(super) fn push_few<T>(list: &mut Vec<T>, usual: usize, item: T) {
+    if list.capacity() == 0 {
+        list.reserve_exact(usual);
+    }
+    list.push(item);
+}
+
 /// Adds to a list; to one without room, the other becomes it.
 fn extend<T>(list: &mut Vec<T>, mut next: Vec<T>) {
     match list.capacity() {

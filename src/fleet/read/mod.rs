@@ -8,6 +8,7 @@ mod take;
 mod troubles;
 
 pub use file::FileFleet;
+use file::push_few;
 pub(super) use model::unknown_position;
 pub(super) use troubles::trouble_in_words;
 
@@ -81,7 +82,7 @@ fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
         "place" => fleet.sites.push(reader.site(statement)),
         "link" => fleet.links.push(reader.link(statement)),
         "handset" => fleet.handsets.push(reader.handset(statement)),
-        "craft" => fleet.crafts.push(reader.craft(statement)),
+        "craft" => push_few(&mut fleet.crafts, 1, reader.craft(statement)),
         "model" => fleet.models.push(reader.model(statement)),
         _ => {}
     });

@@ -1,5 +1,6 @@
 //! Models.
 
+use super::file::push_few;
 use super::{Found, Reader};
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
@@ -70,7 +71,7 @@ impl Reader<'_> {
                 match model.modules.iter().find(|first| first.bay.value == module.bay.value).map(|first| first.bay.span)
                 {
                     Some(first) => self.name_twice("bays", &module.bay, first),
-                    None => model.modules.push(module),
+                    None => push_few(&mut model.modules, 2, module),
                 }
             }
             "stick-filter" => model.stick_filter = self.on_off("state"),
@@ -223,7 +224,7 @@ impl Reader<'_> {
         self.block(Block::Rates, Some(statement.index), statement.header, |reader, inner| {
             let when = reader.captures.condition("when");
             let Some(rate) = reader.number("rate") else { return };
-            lines.push(RateLine { span: inner.header, rate, expo: reader.number("expo"), when });
+            push_few(&mut lines, 2, RateLine { span: inner.header, rate, expo: reader.number("expo"), when });
         });
         let early = lines.iter().rev().skip(1).rev().find(|line| line.when.is_none()).map(|line| line.span);
         if let Some(span) = early {
@@ -252,14 +253,14 @@ impl Reader<'_> {
             full_sweep: None,
         };
         if let Some(value) = self.captures.value("value") {
-            channel.lines.push(ValueLine { span: value.span, value, when: None });
+            push_few(&mut channel.lines, 1, ValueLine { span: value.span, value, when: None });
         }
         if statement.body.is_some() {
             self.block(Block::Channel, Some(statement.index), statement.header, |reader, inner| match inner.word {
                 "value" => {
                     let when = reader.captures.condition("when");
                     if let Some(value) = reader.captures.value("value") {
-                        channel.lines.push(ValueLine { span: inner.header, value, when });
+                        push_few(&mut channel.lines, 2, ValueLine { span: inner.header, value, when });
                     }
                 }
                 "reversed" => channel.reversed = Some(inner.header),
