@@ -3,6 +3,7 @@
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
 use super::fix::Fix;
+use super::flags::Flags;
 use super::number::Number;
 use super::parts::*;
 use super::program::{Program, positions, switch_value};
@@ -82,8 +83,8 @@ struct Before<'a> {
     stand: Cow<'a, Stand>,
     /// As in [`Moment::sets`].
     sets: &'a [(Handle, Setting)],
-    /// By condition; false for those that are no latches.
-    latches: Vec<bool>,
+    /// By condition; not on where it is no latch.
+    latches: Flags,
 }
 
 /// One evaluation: where everything stands, and what was found so far. What is remembered has room only from when it is
@@ -95,7 +96,7 @@ struct Moment<'a> {
     sets: &'a [(Handle, Setting)],
     held: u64,
     before: Option<Before<'a>>,
-    named: Vec<Option<bool>>,
+    named: Flags,
     /// The value line in force and the value before output, by channel.
     values: Vec<Option<(Option<usize>, Real)>>,
     /// The pulse sent and the pulse received, by channel.
@@ -104,7 +105,7 @@ struct Moment<'a> {
 
 impl<'a> Moment<'a> {
     const fn new(program: &'a Program, stand: Cow<'a, Stand>, held: u64, before: Option<Before<'a>>) -> Self {
-        Self { program, stand, sets: &[], held, before, named: Vec::new(), values: Vec::new(), pulses: Vec::new() }
+        Self { program, stand, sets: &[], held, before, named: Flags::NONE, values: Vec::new(), pulses: Vec::new() }
     }
 
     /// Where a control stands.
@@ -120,10 +121,14 @@ impl<'a> Moment<'a> {
         }
     }
 
-    fn latches(&mut self) -> Vec<bool> {
-        let conditions = &self.program.parts.conditions;
-        let is_latch = |n: &Named| matches!(n.kind, NamedKind::Latch { .. });
-        (0..).map(ConditionId).zip(conditions).map(|(id, n)| is_latch(n) && self.named(id)).collect()
+    fn latches(&mut self) -> Flags {
+        let mut latches = Flags::NONE;
+        for (id, condition) in (0..).map(ConditionId).zip(&self.program.parts.conditions) {
+            if matches!(condition.kind, NamedKind::Latch { .. }) && self.named(id) {
+                latches.set(usize::from(id.0), true);
+            }
+        }
+        latches
     }
 
     fn finish(&mut self) -> Reading {
@@ -203,18 +208,17 @@ impl<'a> Moment<'a> {
     /// A named condition of the model, which never hangs on an unknown pulse.
     fn named(&mut self, id: ConditionId) -> bool {
         let index = usize::from(id.0);
-        if let Some(&Some(known)) = self.named.get(index) {
+        if let Some(known) = self.named.get(index) {
             return known;
         }
-        let conditions = &self.program.parts.conditions;
-        let found = match &conditions[index].kind {
+        let found = match &self.program.parts.conditions[index].kind {
             NamedKind::Plain(condition) => self.sure(condition),
             NamedKind::Latch { set, reset } => {
-                let was = self.before.as_ref().is_some_and(|b| b.latches[index]);
+                let was = self.before.as_ref().is_some_and(|b| b.latches.get(index) == Some(true));
                 !self.sure(reset) && (self.sure(set) || was)
             }
         };
-        room(&mut self.named, conditions.len())[index] = Some(found);
+        self.named.set(index, found);
         found
     }
 
@@ -325,7 +329,10 @@ fn room<T: Clone>(list: &mut Vec<Option<T>>, count: usize) -> &mut [Option<T>] {
 /// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
 fn expo(x: &Real, rate: &Real, expo: &Real) -> Real {
     if let (Real::Small(x), Real::Small(rate), Real::Small(k)) = (x, rate, expo) {
-        // At the ends, where rules look most, the expo changes nothing.
+        // At the ends and the centre, where rules look most, the expo changes nothing.
+        if x.is_zero() {
+            return Real::ZERO;
+        }
         if *x == Fix::HUNDRED {
             return Real::Small(*rate);
         }

@@ -186,10 +186,12 @@ impl Fix {
             return None;
         }
         // Whole results are the most frequent.
-        if n % d == 0 {
+        let rest = n % d;
+        if rest == 0 {
             return Self::bounded(n / d);
         }
-        let divisor = divisor(n.unsigned_abs(), d.unsigned_abs());
+        // What divides both divides the rest too, which is the smaller number.
+        let divisor = divisor(rest.unsigned_abs(), d.unsigned_abs());
         // At most the size of `d`, which is an `i64`.
         let (n, d) = (n / divisor as i64, d / divisor as i64);
         let fits = n.unsigned_abs() <= LARGEST_PART.unsigned_abs() && d <= LARGEST_PART;

@@ -43,6 +43,7 @@ mod eval;
 mod exact;
 mod exactly;
 mod fix;
+mod flags;
 mod interval;
 mod limits;
 mod look;
