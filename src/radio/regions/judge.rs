@@ -99,6 +99,18 @@ pub fn judge_band<'t>(table: &'t Table, link: &LinkFacts) -> BandVerdict<'t> {
     }
 }
 
+/// Whether one row that is for such a link for certain, and holds its whole band, allows it its power and its time on air for
+/// certain: [`judge_power`] and [`judge_duty`] find both within then. False may also mean that this takes a closer look.
+pub fn is_plainly_allowed(table: &Table, link: &LinkFacts, emission: &Emission) -> bool {
+    table.rows.iter().filter(|row| row.band_around(link.band).is_some()).any(|row| {
+        matches!(applies(row, link, Some(emission)), Applies::Yes) && {
+            let power = power_under(row, link, emission);
+            let (problems, open) = time_under(row, link, emission);
+            power.open.is_empty() && !power.is_above() && problems.is_empty() && open.is_empty()
+        }
+    })
+}
+
 /// Judges the power of a module on a link, by the conducted, e.i.r.p. or e.r.p. limit that each row has.
 ///
 /// Where only several rows together cover the band, each part is judged and the worst is given (Decision 2006/771/EC

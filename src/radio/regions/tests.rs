@@ -328,3 +328,52 @@ proptest! {
         }
     }
 }
+
+/// The facts of a link, of which some are not stated.
+fn facts() -> impl Strategy<Value = (LinkFacts, Emission)> {
+    let bands =
+        vec![(2405.0, 2475.0), (903.0, 927.0), (863.2, 869.6), (868.1, 868.5), (433.1, 434.7), (2390.0, 2440.0)];
+    let family = prop::option::of(prop::sample::select(vec![Family::Hopping, Family::Digital, Family::Narrow]));
+    let hops = prop::option::of(prop::sample::select(vec![1_u32, 15, 50, 80]));
+    let width = prop::option::of(prop::sample::select(vec![0.02, 0.4, 1.0, 5.0]));
+    let air = prop::option::of(prop::sample::select(vec![0.05, 2.6, 12.0]));
+    let share = prop::option::of(prop::sample::select(vec![0.0, 0.1]));
+    let flags = (any::<Option<bool>>(), any::<Option<bool>>());
+    let link = (prop::sample::select(bands), family, hops, width, air, share, flags);
+    let power = prop::sample::select(vec![0.5, 10.0, 25.0, 90.0, 400.0, 2000.0]);
+    let sent = (power, prop::option::of(1_u32..3), prop::option::of(-2.0..9.0_f64));
+    (link, sent).prop_map(|((band, family, hop_channels, bandwidth_mhz, air_time_ms, telemetry_share, flags), sent)| {
+        let link = LinkFacts {
+            family,
+            hop_channels,
+            bandwidth_mhz,
+            adaptive: flags.0,
+            sending: Sending { update_rate_hz: Some(40.0), air_time_ms, telemetry_share },
+            indoors: flags.1,
+            ..on(band.0, band.1)
+        };
+        let (power, chains_at_once, antenna_gain_dbi) = sent;
+        (link, Emission { chains_at_once, antenna_gain_dbi, ..sends(power, 1, 0.0) })
+    })
+}
+
+proptest! {
+    /// What is allowed at a glance is within power and time by the whole judgement.
+    #[test]
+    fn a_glance_allows_nothing_that_the_judgement_does_not((link, sent) in facts()) {
+        for table in Table::all() {
+            if is_plainly_allowed(table, &link, &sent) {
+                prop_assert!(matches!(judge_power(table, &link, &sent), PowerVerdict::Within(_)), "{}", table.name);
+                prop_assert!(matches!(judge_duty(table, &link, &sent), DutyVerdict::Within), "{}", table.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_glance_sees_what_is_within_and_leaves_the_rest() {
+    let listening = LinkFacts { adaptive: Some(true), ..shore_24() };
+    assert!(is_plainly_allowed(table("EU"), &listening, &sends(50.0, 1, 2.0)));
+    assert!(!is_plainly_allowed(table("EU"), &listening, &sends(500.0, 1, 2.0)));
+    assert!(!is_plainly_allowed(table("EU"), &LinkFacts { family: None, ..listening }, &sends(50.0, 1, 2.0)));
+}

@@ -1,7 +1,9 @@
 //! `spectrum/duty`: the handset is on the air for more of the time than the region allows, or does not listen first.
 
 use super::{figure, is, source};
-use crate::radio::regions::{AirProblem, DutyVerdict, LinkFacts, Row, Table, highest_fitting_step, judge_duty};
+use crate::radio::regions::{
+    AirProblem, DutyVerdict, LinkFacts, Row, Table, highest_fitting_step, is_plainly_allowed, judge_duty,
+};
 use crate::rules::out::Out;
 use crate::rules::radio::{Sender, emission, link_facts, region, senders, sending};
 use crate::rules::subject::Pair;
@@ -11,10 +13,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     for sender in senders(pair) {
         let module = sender.bay.module;
         let (Some(link), Some(power)) = (link_facts(pair, &sender), module.power) else { continue };
-        let DutyVerdict::Breach(breaches) = judge_duty(table, &link, &emission(pair, &sender, power.value.1.to_f64()))
-        else {
+        let sent = emission(pair, &sender, power.value.1.to_f64());
+        if is_plainly_allowed(table, &link, &sent) {
             continue;
-        };
+        }
+        let DutyVerdict::Breach(breaches) = judge_duty(table, &link, &sent) else { continue };
         let Some((row, problems)) = breaches.first() else { continue };
         let place = module.update_rate.map_or(power.span, |rate| rate.span);
         let message = format!("In {} {}.", region.words(), all(problems, row));

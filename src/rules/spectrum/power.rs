@@ -3,7 +3,9 @@
 use super::{figure, is, milliwatts, severity, source};
 use crate::fleet::Decimal;
 use crate::radio::decibel::mw_from_dbm;
-use crate::radio::regions::{FREE_GAIN_DBI, LimitCheck, PowerKind, PowerVerdict, highest_fitting_step, judge_power};
+use crate::radio::regions::{
+    FREE_GAIN_DBI, LimitCheck, PowerKind, PowerVerdict, highest_fitting_step, is_plainly_allowed, judge_power,
+};
 use crate::rules::out::{Out, choice, replace};
 use crate::rules::radio::{emission, link_facts, region, senders};
 use crate::rules::subject::Pair;
@@ -14,6 +16,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let (Some(link), Some(power)) = (link_facts(pair, &sender), sender.bay.module.power) else { continue };
         let (low, high) = power.value;
         let emission = emission(pair, &sender, high.to_f64());
+        if is_plainly_allowed(table, &link, &emission) {
+            continue;
+        }
         let PowerVerdict::Above(above) = judge_power(table, &link, &emission) else { continue };
         let Some(check) = &above.binding else { continue };
         let row = above.row;
