@@ -19,12 +19,29 @@
 //! # Ok::<(), walkaround::signal::Flaw>(())
 //! ```
 //!
-//! [`Program::ask`] decides a [`Question`] over every reachable state:
+//! [`Program::ask`] decides a [`Question`] over every reachable state; [`Program::decide`] tells a yes or no alone, and asks what
+//! programs have in common only once:
 //!
-//! ```ignore
-//! // Is mode `arm` on in some reachable state, and what lifts channel 3 over 1200 us from there?
-//! program.ask(&Question::is(Condition::mode(arm)));
-//! program.ask(&Question::is(Condition::mode(arm)).then(Movers::SwitchesAndButtons, Condition::received(3, Bounds::above(whole(1200)))));
+//! ```
+//! use walkaround::signal::{Bounds, Channel, Condition, Control, Function, Mode, ModeId, Movers, Parts, Program, Question};
+//! use walkaround::signal::{ControlId, Value, whole};
+//!
+//! let arm = Mode { name: "arm".into(), ranges: vec![(7, whole(1650), whole(2050))] };
+//! let parts = Parts {
+//!     controls: vec![Control::stick("throttle", Function::Throttle), Control::switch("left-front", &["up", "down"])],
+//!     channels: vec![Channel::new(3, Value::Control(ControlId(0))), Channel::new(7, Value::Control(ControlId(1))).levels(2)],
+//!     modes: vec![arm],
+//!     ..Parts::default()
+//! };
+//! let program = Program::new(parts)?;
+//! let armed = Condition::mode(ModeId(0));
+//! // Is mode `arm` on in some reachable state, and does a switch lift channel 3 over 1200 us from one where it is not?
+//! assert!(program.ask(&Question::is(armed.clone())).witness().is_some());
+//! let low = Condition::received(3, Bounds::at_most(whole(1200)));
+//! let lifts = Question::is(low.and(armed.not()))
+//!     .then(Movers::SwitchesAndButtons, Condition::received(3, Bounds::above(whole(1200))));
+//! assert_eq!(program.decide(&lifts), Ok(false));
+//! # Ok::<(), walkaround::signal::Flaw>(())
 //! ```
 //!
 //! `exact` evaluates one state straight from the parts; everything else works on a compiled form.
