@@ -30,7 +30,7 @@ impl Default for Spread<'_> {
     }
 }
 
-/// So many findings are looked at in one piece of work.
+/// So many findings or more are looked at in one piece of work.
 const FINDINGS_OF_A_PIECE: usize = 256;
 
 /// What each finding is known by, by its number: the hash of its rule, its message and the words around it.
@@ -39,10 +39,10 @@ pub(super) fn gists(
     text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
     spread: Spread<'_>,
 ) -> Vec<u64> {
-    // In file order, so that each text is read once in a piece.
+    // In file order, and no file in two pieces, so that each text is read once.
     let mut order: Vec<usize> = (0..findings.len()).collect();
     order.sort_by_key(|&index| findings[index].place);
-    let pieces: Vec<&[usize]> = order.chunks(FINDINGS_OF_A_PIECE).collect();
+    let pieces = pieces(&order, |index| findings[index].place.file);
     let found = (spread.0)(pieces.len(), &|piece| {
         let (mut text, mut tables, mut last) = (Vec::new(), Tables::default(), None);
         let of = |&index: &usize| {
@@ -58,6 +58,17 @@ pub(super) fn gists(
     let mut gists = vec![0; findings.len()];
     order.iter().zip(found.into_iter().flatten()).for_each(|(&index, gist)| gists[index] = gist);
     gists
+}
+
+/// Cuts a list in file order into pieces that end where a file does.
+fn pieces(order: &[usize], file_of: impl Fn(usize) -> FileId) -> Vec<&[usize]> {
+    let (mut pieces, mut left) = (Vec::new(), order);
+    while let Some(&last) = left.get(FINDINGS_OF_A_PIECE.min(left.len()).wrapping_sub(1)) {
+        let (piece, rest) = left.split_at(left.partition_point(|&index| file_of(index) <= file_of(last)));
+        pieces.push(piece);
+        left = rest;
+    }
+    pieces
 }
 
 /// The words around a place: from the outermost block header to the statement there.
@@ -87,5 +98,25 @@ fn add_words(words: &mut String, text: &[u8], tables: &Tables, statement: &State
         let name = word.strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
         words.push(' ');
         words.push_str(name.unwrap_or(&word));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Many findings of one file would else have its text read again for every few of them.
+    #[test]
+    fn no_file_is_in_two_pieces() {
+        let files: Vec<u32> = [(0, 3), (1, 1000), (2, 1), (3, 255), (4, 256), (5, 100)]
+            .into_iter()
+            .flat_map(|(file, count)| std::iter::repeat_n(file, count))
+            .collect();
+        let order: Vec<usize> = (0..files.len()).collect();
+        let pieces = pieces(&order, |index| FileId(files[index]));
+        assert_eq!(pieces.concat(), order);
+        let lengths: Vec<usize> = pieces.iter().map(|piece| piece.len()).collect();
+        assert_eq!(lengths, [1003, 256, 256, 100]);
+        assert!(super::pieces(&[], |_| FileId(0)).is_empty());
     }
 }
