@@ -145,6 +145,7 @@ impl Lexer<'_> {
         self.push(kind, from, end)
     }
 
+    #[cold]
     fn problem(&mut self, trouble: Trouble, from: usize, end: usize) {
         self.plain.refuse();
         if std::mem::replace(&mut self.line_is_broken, true) {
@@ -206,6 +207,7 @@ impl Lexer<'_> {
         end
     }
 
+    #[inline(never)]
     fn text(&mut self, from: usize) -> usize {
         let rest = self.bytes.get(from..).unwrap_or_default();
         match text(rest) {
@@ -247,6 +249,7 @@ impl Lexer<'_> {
     }
 
     /// A number that is more than a few digits, or none.
+    #[inline(never)]
     fn odd_number(&mut self, from: usize) -> usize {
         let mut end = self.digits(from + usize::from(self.byte(from) == b'-'));
         let mut kind = Kind::Number;
@@ -297,6 +300,7 @@ impl Lexer<'_> {
         }
     }
 
+    #[cold]
     fn bad(&mut self, from: usize) -> usize {
         // No character is longer than four bytes.
         let length = self

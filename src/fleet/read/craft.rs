@@ -105,6 +105,7 @@ impl Reader<'_> {
         Failsafe { header: found.header, body: found.body, hold_first, action, preset }
     }
 
+    #[cold]
     pub(super) fn channel_twice(&mut self, channel: Located<u8>, first: Span, whose: &str) {
         let message = format!("channel {} stands twice in {whose}", channel.value);
         let place = self.place(channel.span);

@@ -129,6 +129,7 @@ impl<'t> Reader<'t> {
         Place::new(self.file, span)
     }
 
+    #[cold]
     fn problem(&mut self, kind: ProblemKind, span: Span, message: impl Into<String>, mend: impl Into<String>) {
         self.problems.push(Problem::new(kind, self.place(span), message, mend));
     }
@@ -216,9 +217,14 @@ impl<'t> Reader<'t> {
                 self.lose(block, index);
             }
         }
-        if block == Block::Top {
-            return;
+        if table::required(block) & !seen != 0 && block != Block::Top {
+            self.missing(block, header, seen);
         }
+    }
+
+    /// Says which statements a block can't do without and has not.
+    #[cold]
+    fn missing(&mut self, block: Block, header: Span, seen: u64) {
         for ready in table::block(block).iter().filter(|ready| ready.entry.required && seen & ready.bit() == 0) {
             let message = format!("{} needs a line `{}`", block.name(), ready.entry.word);
             let shape = ready.entry.shapes.first().copied().unwrap_or_default();
@@ -228,6 +234,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Says that a statement stands in its block for a second time.
+    #[cold]
     fn twice(&mut self, block: Block, parent: Option<u32>, ready: &Ready, statement: &Statement) {
         let word = |statement: &Statement| self.tables.word(statement).of(self.bytes);
         let mut all = self.tables.body(parent).filter_map(|index| self.statement(index));
@@ -238,6 +245,7 @@ impl<'t> Reader<'t> {
         self.problems.push(problem.other(self.place(self.tables.header(first)), "the first one"));
     }
 
+    #[cold]
     fn too_many(&mut self, block: Block, index: u32, statement: &Statement) {
         self.lose(block, index);
         let message = format!("more than {MAX_IN_BLOCK} statements in {}: the rest of it is not read", block.name());
@@ -245,6 +253,7 @@ impl<'t> Reader<'t> {
         self.problem(ProblemKind::TooLarge, self.tables.header(statement), message, mend);
     }
 
+    #[cold]
     fn lose(&mut self, block: Block, index: u32) {
         let Some(statement) = self.statement(index) else { return };
         let text = self.text(self.tables.word(statement).span());
@@ -332,6 +341,7 @@ impl<'t> Reader<'t> {
     }
 
     /// Says that a second thing of one kind has a name that is taken.
+    #[cold]
     fn name_twice(&mut self, what: &str, name: &Name, first: Span) {
         let message = format!("there are two {what} called \"{}\" here", name.value);
         let place = self.place(name.span);

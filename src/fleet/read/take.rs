@@ -34,25 +34,25 @@ impl Reader<'_> {
         }
         match worst {
             Some(miss) => self.misfit(ready, statement, &items, miss),
-            None if other_form => {
-                let header = self.tables.header(statement);
-                let (message, mend) = if statement.has_body {
-                    (format!("`{}` has no block in braces here", ready.entry.word), "take the braces out")
-                } else {
-                    (format!("`{}` needs its block in braces here", ready.entry.word), "add `{` and `}` with its lines")
-                };
-                self.problem(
-                    ProblemKind::Syntax,
-                    header,
-                    message,
-                    format!("{mend}; it is written {}", table::forms(ready.entry)),
-                );
-            }
+            None if other_form => self.other_form(ready, statement),
             None => {}
         }
         false
     }
 
+    /// Says that a statement has a block in braces where it can't, or none where it must.
+    #[cold]
+    fn other_form(&mut self, ready: &Ready, statement: &Statement) {
+        let (message, mend) = if statement.has_body {
+            (format!("`{}` has no block in braces here", ready.entry.word), "take the braces out")
+        } else {
+            (format!("`{}` needs its block in braces here", ready.entry.word), "add `{` and `}` with its lines")
+        };
+        let mend = format!("{mend}; it is written {}", table::forms(ready.entry));
+        self.problem(ProblemKind::Syntax, self.tables.header(statement), message, mend);
+    }
+
+    #[cold]
     fn misfit(&mut self, ready: &Ready, statement: &Statement, items: &Items<'_>, miss: Miss) {
         let mut span = items.span_at(miss.at);
         let here = if span.start == span.end {

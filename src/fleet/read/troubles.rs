@@ -47,6 +47,7 @@ impl Reader<'_> {
     }
 
     /// A word that no statement of this block has.
+    #[cold]
     pub(super) fn unknown_statement(&mut self, block: Block, statement: &Statement) {
         let word = self.tables.word(statement);
         let text = self.text(word.span());

@@ -139,6 +139,8 @@ impl Ready {
 struct Known {
     list: Vec<Ready>,
     places: Vec<u8>,
+    /// The bits of those that the block can't do without.
+    required: u64,
 }
 
 /// More places than twice the statements of any block, so that most words are found at once.
@@ -154,7 +156,7 @@ fn place(word: &[u8]) -> usize {
 fn ready() -> &'static [Known] {
     static READY: OnceLock<Vec<Known>> = OnceLock::new();
     READY.get_or_init(|| {
-        let new = |_| Known { list: Vec::new(), places: vec![EMPTY; PLACES] };
+        let new = |_| Known { list: Vec::new(), places: vec![EMPTY; PLACES], required: 0 };
         let mut blocks: Vec<Known> = Block::ALL.iter().map(new).collect();
         for entry in entries() {
             let shapes = entry.shapes.iter().map(|text| Shape::new(text)).collect();
@@ -165,7 +167,9 @@ fn ready() -> &'static [Known] {
                 at = (at + 1) % PLACES;
             }
             block.places[at] = number;
-            block.list.push(Ready { entry, shapes, number });
+            let ready = Ready { entry, shapes, number };
+            block.required |= if entry.required { ready.bit() } else { 0 };
+            block.list.push(ready);
         }
         blocks
     })
@@ -174,6 +178,11 @@ fn ready() -> &'static [Known] {
 /// The statements of a block.
 pub fn block(block: Block) -> &'static [Ready] {
     ready().get(block as usize).map_or(&[], |known| known.list.as_slice())
+}
+
+/// The statements that a block can't do without, as a set of their bits.
+pub fn required(block: Block) -> u64 {
+    ready().get(block as usize).map_or(0, |known| known.required)
 }
 
 /// The statement with this word in a block.
