@@ -169,7 +169,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
 }
 
 /// So many parts of a report are kept before they are written out.
-const PARTS_AT_ONCE: usize = 256;
+const PARTS_AT_ONCE: usize = 64;
 
 /// Writes a report for people, on all cores where there is enough to write.
 fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -215,15 +215,17 @@ pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
         true => judge_reduced(files, options, more, sources),
         false => judge(files, options, more, &|file| sources.rig_text(file, Vec::new())),
     };
-    let json_of = |file| if sources.is_json(file) { sources.text(file) } else { None };
-    json_files::lead_back(&mut outcome.findings, &json_of);
+    if (0..sources.count).any(|index| sources.is_json(FileId(index as u32))) {
+        let json_of = |file| if sources.is_json(file) { sources.text(file) } else { None };
+        json_files::lead_back(&mut outcome.findings, &json_of);
+    }
     outcome
 }
 
 /// Judges what was read and reduced, file by file on all cores.
 fn judge_reduced(files: Vec<ReadFile>, options: &Options, more: Vec<Finding>, sources: &Sources) -> Outcome {
     let text_of = |file, spent| sources.rig_text(file, spent);
-    let inspection = Inspection::new(files, options).with_texts(Texts(&text_of));
+    let inspection = Inspection::new(files, options).with_texts(Texts(&text_of)).with_spread(Spread(&on_all_cores));
     let progress = Progress::through(sources.count);
     let one = |desk: &mut Desk, index: usize| {
         let found = inspection.file(FileId(index as u32), desk);

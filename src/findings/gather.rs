@@ -31,11 +31,14 @@ fn key(finding: &Finding) -> (Reverse<Severity>, Place, &str) {
 /// other places. Findings of different severity stay apart, so that each aircraft keeps its own verdict; so do those
 /// whose mends can't be done together, so that no mend is lost.
 fn merge(sorted: Vec<Finding>) -> Vec<Finding> {
+    let same = |left: &Finding, right: &Finding| key(left) == key(right) && left.message == right.message;
+    if !sorted.windows(2).any(|pair| same(&pair[0], &pair[1])) {
+        return sorted;
+    }
     let mut merged = Vec::with_capacity(sorted.len());
     let mut group: Vec<Finding> = Vec::new();
     for finding in sorted {
-        let same = group.last().is_none_or(|last| key(last) == key(&finding) && last.message == finding.message);
-        if !same {
+        if !group.last().is_none_or(|last| same(last, &finding)) {
             merge_group(&mut group, &mut merged);
         }
         group.push(finding);

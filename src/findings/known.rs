@@ -58,6 +58,9 @@ impl Entry {
 impl Known {
     /// Takes out the findings that are known. They have their fingerprints.
     pub fn split(&self, findings: Vec<Finding>) -> Split {
+        if self.entries.is_empty() && !self.all {
+            return Split { findings, ..Split::default() };
+        }
         let mut by_fingerprint: FxHashMap<u64, Vec<usize>> = FxHashMap::default();
         for (number, entry) in self.entries.iter().enumerate() {
             by_fingerprint.entry(entry.fingerprint).or_default().push(number);

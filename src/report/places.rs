@@ -22,6 +22,9 @@ impl Region {
     };
 }
 
+/// What is done with a text.
+type Look<'l> = &'l mut dyn FnMut(&[u8]);
+
 /// The regions of all places in a report.
 #[derive(Debug)]
 pub struct Places {
@@ -31,19 +34,30 @@ pub struct Places {
 impl Places {
     /// Finds the regions of all places that the findings name, those of edits included. Only one text is held at a time.
     pub fn of(report: &Report<'_>) -> Self {
-        let mut places: Vec<Place> = report.findings.iter().flat_map(places_of).collect();
+        Self::among(report.findings, &mut |file, look| {
+            if let Some(text) = (report.text_of)(file) {
+                look(&text);
+            }
+        })
+    }
+
+    /// The same for some findings; `show` shows the text of a file, where it can be read.
+    pub fn among(findings: &[Finding], show: &mut dyn FnMut(FileId, Look<'_>)) -> Self {
+        let mut places: Vec<Place> = findings.iter().flat_map(places_of).collect();
         places.sort_unstable();
         places.dedup();
         let mut regions = FxHashMap::default();
         for in_file in places.chunk_by(|left, right| left.file == right.file) {
-            let Some(text) = in_file.first().and_then(|place| (report.text_of)(place.file)) else { continue };
-            let lines = Lines::new(&text);
-            let mut last = (0, lines.position(0));
-            regions.extend(in_file.iter().map(|place| {
-                let start = lines.position_behind(last, place.span.start);
-                last = (place.span.start, start);
-                (*place, Region { start, end: lines.position_behind(last, place.span.end) })
-            }));
+            let Some(first) = in_file.first() else { continue };
+            show(first.file, &mut |text| {
+                let lines = Lines::new(text);
+                let mut last = (0, lines.position(0));
+                regions.extend(in_file.iter().map(|place| {
+                    let start = lines.position_behind(last, place.span.start);
+                    last = (place.span.start, start);
+                    (*place, Region { start, end: lines.position_behind(last, place.span.end) })
+                }));
+            });
         }
         Self { regions }
     }

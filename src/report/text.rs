@@ -71,17 +71,16 @@ const ROOM_OF_A_PART: usize = 32 * 1024;
 pub struct Pages<'r> {
     report: &'r Report<'r>,
     style: Style,
-    places: Places,
     /// For each finding, whether its page says what the book says of the rule in general: the first of a rule does.
     explains: Vec<bool>,
 }
 
 impl<'r> Pages<'r> {
-    /// Looks up where everything stands.
+    /// Finds out which findings are the first of their rules.
     pub fn new(report: &'r Report<'r>, style: Style) -> Self {
         let mut explained = FxHashSet::default();
         let explains = report.findings.iter().map(|finding| explained.insert(finding.rule)).collect();
-        Self { report, style, places: Places::of(report), explains }
+        Self { report, style, explains }
     }
 
     /// The parts, in order: which findings each holds.
@@ -93,10 +92,12 @@ impl<'r> Pages<'r> {
     /// The text of some findings.
     pub fn write(&self, part: Range<usize>) -> String {
         let mut texts = Texts { report: self.report, last: Vec::new(), handlers: Vec::new() };
+        let findings = self.report.findings.get(part.clone()).unwrap_or_default();
+        let places = Places::among(findings, &mut |file, look| texts.get(file).into_iter().for_each(look));
         let mut page =
             Page { style: self.style, severity: Severity::Note, text: String::with_capacity(ROOM_OF_A_PART) };
-        for (finding, &first) in self.report.findings.iter().zip(&self.explains).take(part.end).skip(part.start) {
-            page.add(finding, first, &self.places, &mut texts);
+        for (finding, &first) in findings.iter().zip(self.explains.get(part).unwrap_or_default()) {
+            page.add(finding, first, &places, &mut texts);
             page.text.push('\n');
         }
         page.text
@@ -120,7 +121,7 @@ struct Texts<'r> {
 }
 
 impl Texts<'_> {
-    const KEPT: usize = 4;
+    const KEPT: usize = 8;
 
     fn get(&mut self, file: FileId) -> Option<&[u8]> {
         let at = match self.last.iter().position(|(kept, _)| *kept == file) {

@@ -114,7 +114,13 @@ impl Found {
             return;
         }
         let doc = out.doc;
-        self.findings.extend(out.findings);
+        self.findings.extend(out.findings.into_iter().map(|mut finding| {
+            if matches!(&finding.mend, Mend::Words(words) if words.is_empty()) {
+                let words = doc.mend.split("\n\n").next().unwrap_or_default().replace('\n', " ");
+                finding.mend = Mend::Words(words.trim().to_owned());
+            }
+            finding
+        }));
         for Undecided { place, why, aircraft } in out.undecided {
             self.undecided.push((doc.id, place));
             self.findings.push(Finding {

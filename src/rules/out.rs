@@ -42,7 +42,6 @@ impl<'o> Out<'o> {
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. The message
     /// is one sentence that states the fact with its numbers, and does not name the aircraft.
     pub fn find(&mut self, place: Place, message: impl Into<String>) -> &mut Finding {
-        let words = self.doc.mend.split("\n\n").next().unwrap_or_default().replace('\n', " ");
         self.findings.push(Finding {
             rule: self.doc.id,
             severity: self.doc.severity,
@@ -52,7 +51,8 @@ impl<'o> Out<'o> {
             what_can_happen: None,
             witness: None,
             reached: None,
-            mend: Mend::Words(words.trim().to_owned()),
+            // What nothing takes the place of is filled in when the findings are taken.
+            mend: Mend::Words(String::new()),
             aircraft: self.aircraft.to_vec(),
             fingerprint: 0,
         });

@@ -46,10 +46,15 @@ fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], 
             },
             None => Condition::Constant(true),
         };
-        let mut all = before.clone();
-        all.push(here.clone());
+        before.push(here);
         let place = pair.in_model(span);
-        if out.decide(signals, &Question::is(Condition::All(all)), place) == Some(false) {
+        // The conditions are lent to the question: a channel may have many lines.
+        let question = Question::is(Condition::All(before));
+        let is_dead = out.decide(signals, &question, place) == Some(false);
+        let Condition::All(lent) = question.state else { return };
+        before = lent;
+        let Some(here) = before.pop() else { return };
+        if is_dead {
             // A line behind others can go, and nothing changes. One whose own condition can't hold was meant to, and what
             // it was meant to do would be lost with it.
             let never = signals.program().decide(&Question::is(here.clone())) == Ok(false);
