@@ -169,7 +169,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
 }
 
 /// So many parts of a report are kept before they are written out.
-const PARTS_AT_ONCE: usize = 64;
+const PARTS_AT_ONCE: usize = 24;
 
 /// Writes a report for people, on all cores where there is enough to write.
 fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {

@@ -62,10 +62,10 @@ pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) ->
 }
 
 /// So many findings are written in one go: neighbours share texts.
-const FINDINGS_OF_A_PART: usize = 32;
+const FINDINGS_OF_A_PART: usize = 96;
 
 /// Room for the text of a part, in bytes.
-const ROOM_OF_A_PART: usize = 32 * 1024;
+const ROOM_OF_A_PART: usize = 96 * 1024;
 
 /// A report in parts, each of which can be written on its own, on any thread.
 pub struct Pages<'r> {
@@ -121,7 +121,7 @@ struct Texts<'r> {
 }
 
 impl Texts<'_> {
-    const KEPT: usize = 8;
+    const KEPT: usize = 16;
 
     fn get(&mut self, file: FileId) -> Option<&[u8]> {
         let at = match self.last.iter().position(|(kept, _)| *kept == file) {

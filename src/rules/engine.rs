@@ -12,6 +12,7 @@ pub use texts::{Desk, ReadFile, Texts, read, read_json, read_outline};
 
 use super::all::{Check, RULES};
 use super::book::RuleDoc;
+use super::numbers::Used;
 use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
 use super::reading;
@@ -82,6 +83,7 @@ pub struct Inspection<'o> {
     /// Answers that models share; each thread takes one set and puts it back.
     answers: Mutex<Vec<Answers>>,
     spread: Spread<'o>,
+    used: Used,
 }
 
 /// What was found about one part of the fleet.
@@ -171,6 +173,7 @@ impl<'o> Inspection<'o> {
             firsts: Vec::new(),
             answers: Mutex::default(),
             spread: Spread::default(),
+            used: Used::default(),
         }
     }
 
@@ -212,6 +215,7 @@ impl<'o> Inspection<'o> {
             budget: self.options.budget,
             texts: self.texts,
             unclear: None,
+            used: &self.used,
             answers: None,
         }
     }

@@ -1,20 +1,36 @@
 //! Receiver numbers over all handsets.
 
+use super::subject::Setup;
 use crate::fleet::Fleet;
 use crate::fleet::craft::ReceiverNumber;
 use crate::fleet::equipment::Link;
+use rustc_hash::FxHashSet;
+use std::sync::OnceLock;
+
+/// The numbers that some model or receiver uses, found when they are first asked for.
+#[derive(Debug, Default)]
+pub struct Used(OnceLock<FxHashSet<u16>>);
+
+impl Used {
+    fn of(&self, fleet: &Fleet) -> &FxHashSet<u16> {
+        self.0.get_or_init(|| {
+            let modules = fleet.models.iter().flat_map(|model| &model.modules);
+            let models = modules.filter_map(|module| Some(module.receiver_number?.value));
+            let receivers = fleet.crafts.iter().flat_map(|craft| &craft.receivers);
+            let receivers = receivers.filter_map(|receiver| match receiver.number?.value {
+                ReceiverNumber::Locked(number) => Some(number),
+                ReceiverNumber::Any => None,
+            });
+            models.chain(receivers).collect()
+        })
+    }
+}
 
 /// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
 /// the link: most pilots begin with it, so that it meets another handset's most easily.
-pub fn free_numbers(fleet: &Fleet, link: &Link) -> Vec<u16> {
+pub fn free_numbers(setup: &Setup<'_>, link: &Link) -> Vec<u16> {
     let Some((low, high)) = link.receiver_numbers.map(|range| range.value) else { return Vec::new() };
-    let models = fleet.models.iter().flat_map(|model| &model.modules).filter_map(|module| module.receiver_number);
-    let mut used: Vec<u16> = models.map(|number| number.value).collect();
-    let receivers = fleet.crafts.iter().flat_map(|craft| &craft.receivers).filter_map(|receiver| receiver.number);
-    used.extend(receivers.filter_map(|number| match number.value {
-        ReceiverNumber::Locked(number) => Some(number),
-        ReceiverNumber::Any => None,
-    }));
+    let used = setup.used.of(setup.fleet);
     let others = low.saturating_add(1)..=high;
     others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
 }

@@ -1,6 +1,7 @@
 //! What a rule looks at: a pair of model and aircraft, a model, an aircraft, or the whole fleet.
 
 use super::engine::Texts;
+use super::numbers::Used;
 use super::parameters::Parameters;
 use super::radio::Region;
 use super::reads::Read;
@@ -33,6 +34,8 @@ pub struct Setup<'s> {
     pub texts: Option<Texts<'s>>,
     /// Reduced models inside of which something could not be understood, by their headers.
     pub unclear: Option<&'s FxHashSet<Place>>,
+    /// The receiver numbers that are used.
+    pub used: &'s Used,
     /// What models that are alike were answered.
     pub answers: Option<&'s Answers>,
 }

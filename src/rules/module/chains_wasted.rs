@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
         send.value.at_once()
     );
     let one = send.value.chains.first().copied().unwrap_or(1);
-    let numbers = bay.link.map_or_else(Vec::new, |link| free_numbers(view.setup.fleet, link));
+    let numbers = bay.link.map_or_else(Vec::new, |link| free_numbers(view.setup, link));
     let finding = out.find(head.place(send.span), message);
     finding.about(single.iter().map(|pair| pair.craft.head.name.clone().value));
     for pair in &single {

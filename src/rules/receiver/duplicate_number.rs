@@ -83,7 +83,7 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
 /// The free numbers for the second model and the receivers that are locked to the old one.
 fn mends(setup: &Setup<'_>, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
     let (Some(link), Some(stated)) = (bay.link, bay.module.receiver_number) else { return Vec::new() };
-    let free = free_numbers(setup.fleet, link).into_iter();
+    let free = free_numbers(setup, link).into_iter();
     free.map(|free| {
         let edits = renumber(setup, model, stated, free);
         choice(

@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 "Number {}, the lowest of link \"{}\", is matched on handset \"{known}\" and on handset \"{}\": most pilots begin with it.",
                 number.value, link.head.name.value, handset.value
             );
-            let choices = free_numbers(setup.fleet, link).into_iter().map(|free| {
+            let choices = free_numbers(setup, link).into_iter().map(|free| {
                 choice(
                     format!("give this model the number {free}, and lock its receiver to it, here and in the receiver"),
                     super::renumber(setup, model, number, free),
