@@ -252,6 +252,10 @@ impl<'o> Inspection<'o> {
             found.problems.extend(self.fleet.check_inside(model));
             self.judge(model, &mut found);
         }
+        // The words around what was found are at hand now.
+        let own =
+            found.findings.iter_mut().filter(|finding| finding.place.file == file && part.holds(finding.place.span));
+        own.for_each(|finding| finding.fingerprint = contexts::gist_in(finding, &text, &desk.tables));
         desk.text = text;
         found
     }

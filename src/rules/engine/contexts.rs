@@ -33,7 +33,8 @@ impl Default for Spread<'_> {
 /// So many findings or more are looked at in one piece of work.
 const FINDINGS_OF_A_PIECE: usize = 256;
 
-/// What each finding is known by, by its number: the hash of its rule, its message and the words around it.
+/// What each finding is known by, by its number: the hash of its rule, its message and the words around it. Those that have
+/// it already keep it.
 pub(super) fn gists(
     findings: &[Finding],
     text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
@@ -47,17 +48,25 @@ pub(super) fn gists(
         let (mut text, mut tables, mut last) = (Vec::new(), Tables::default(), None);
         let of = |&index: &usize| {
             let finding = &findings[index];
+            if finding.fingerprint != 0 {
+                return finding.fingerprint;
+            }
             if last.replace(finding.place.file) != Some(finding.place.file) {
                 text = text_of(finding.place.file).unwrap_or_default();
                 parse(&text, fleet::table::vocabulary, &mut tables);
             }
-            gist(finding, &words(&text, &tables, finding.place))
+            gist_in(finding, &text, &tables)
         };
         pieces[piece].iter().map(of).collect()
     });
     let mut gists = vec![0; findings.len()];
     order.iter().zip(found.into_iter().flatten()).for_each(|(&index, gist)| gists[index] = gist);
     gists
+}
+
+/// What a finding is known by, with the tables of its text at hand; never 0, which stands for none yet.
+pub(super) fn gist_in(finding: &Finding, text: &[u8], tables: &Tables) -> u64 {
+    gist(finding, &words(text, tables, finding.place)).max(1)
 }
 
 /// Cuts a list in file order into pieces that end where a file does.
