@@ -135,7 +135,7 @@ pub struct Finding {
     /// What can happen here; absent: what the rule's data file says.
     pub what_can_happen: Option<String>,
     /// A state that shows it.
-    pub witness: Option<Witness>,
+    pub witness: Option<Box<Witness>>,
     /// For a proved absence: the range that is reached, in words.
     pub reached: Option<String>,
     /// The way to mend it.

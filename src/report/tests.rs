@@ -46,7 +46,7 @@ impl Sample {
             severity: Severity::Danger,
             place: primary,
             others: vec![(at(1, "trigger"), "the other \u{202e}model".to_owned())],
-            witness: Some(witness),
+            witness: Some(Box::new(witness)),
             mend: Mend::Choices(
                 "Arm with a switch of two positions.".to_owned(),
                 vec![Choice {

@@ -154,7 +154,7 @@ impl Finding {
 
     /// With a state that shows it.
     pub fn shown_by(&mut self, witness: Witness) -> &mut Self {
-        self.witness = Some(witness);
+        self.witness = Some(Box::new(witness));
         self
     }
 

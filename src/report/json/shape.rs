@@ -195,7 +195,7 @@ impl<'r> One<'r> {
             others: others.collect(),
             what_can_happen: finding.what_can_happen.as_deref().or(book.map(|doc| doc.what_can_happen)).unwrap_or(""),
             reached: finding.reached.as_deref(),
-            witness: finding.witness.as_ref().map(Witness::of),
+            witness: finding.witness.as_deref().map(Witness::of),
             mend: Mend::of(&finding.mend, report),
             aircraft: finding.aircraft.iter().map(CompactString::as_str).collect(),
             fingerprint: fingerprint::written(finding.fingerprint),

@@ -242,7 +242,7 @@ impl Properties {
                 .as_deref()
                 .map_or_else(|| book.unwrap_or_default().to_owned(), shown),
             reached: finding.reached.as_deref().map(shown),
-            bench: finding.witness.as_ref().map(|witness| words::bench(witness, &finding.message)),
+            bench: finding.witness.as_deref().map(|witness| words::bench(witness, &finding.message)),
             mend: words::mend(&finding.mend),
         }
     }
