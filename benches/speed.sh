@@ -36,27 +36,28 @@ times() {
     jq -r '.results[] | [.mean * 1000, (.user + .system) * 1000] | @tsv' "$work/times.json" >"$work/times"
 }
 
-# row WHAT OURS OTHER UNIT MUST SHOULD: prints a ratio beside its limits.
+# row WHAT OURS OTHER UNIT MUST SHOULD: prints a ratio beside its limits; `-` is none.
 row() {
     awk -v what="$1" -v ours="$2" -v other="$3" -v unit="$4" -v must="$5" -v should="$6" 'BEGIN {
         ratio = ours / other
         word = ratio <= should ? "kept" : ratio <= must ? "kept, not what it should be" : "missed"
+        word = must == "-" ? "" : word
         printf "%s\t%.1f %s\t%.1f %s\t%.2f\t%s\t%s\t%s\n", what, ours, unit, other, unit, ratio, must, should, word
-        exit ratio > must
+        exit must != "-" && ratio > must
     }' || missed=1
 }
 
 wall() { sed -n "$1p" "$work/times" | cut -f 1; }
 processor() { sed -n "$1p" "$work/times" | cut -f 2; }
 
-# memory WHAT FOLDER: peak memory of an inspection over the bytes it read.
+# memory WHAT FOLDER MUST SHOULD: peak memory of an inspection over the bytes it read.
 memory() {
     local peak bytes
     /usr/bin/time -f %M -o "$work/peak" "$program" inspect "$2" >/dev/null 2>&1 || true
     peak=$(tail -n 1 "$work/peak")
     bytes=$(find "$2" -type f -name '*.rig' -printf '%s\n' | awk '{ sum += $1 } END { print sum }')
     row "$1" "$(awk -v kilo="$peak" 'BEGIN { print kilo * 1024 / 1e6 }')" \
-        "$(awk -v bytes="$bytes" 'BEGIN { print bytes / 1e6 }')" MB 1.5 0.5
+        "$(awk -v bytes="$bytes" 'BEGIN { print bytes / 1e6 }')" MB "$3" "$4"
 }
 
 printf 'what\twalkaround\tbeside\tratio\tmust\tshould\t\n'
@@ -66,11 +67,11 @@ times "$program inspect $work/clean" "rg -c '' $work/clean" "$program inspect $w
     "$program inspect $work/tenth" "$program inspect --rules house/secret $work/clean"
 row "$files clean files, beside rg" "$(wall 1)" "$(wall 2)" ms 4 2.5
 row "the same, processor time" "$(processor 1)" "$(processor 2)" ms 5 3
-row "reading them alone, beside rg" "$(wall 5)" "$(wall 2)" ms inf inf
+row "reading them alone, beside rg" "$(wall 5)" "$(wall 2)" ms - -
 row "$findings findings in every file, beside clean" "$(wall 3)" "$(wall 1)" ms 3 3
 row "$files clean files, beside a tenth of them" "$(wall 1)" "$(wall 4)" ms 11 11
 times "$program inspect $work/clean" "env RAYON_NUM_THREADS=1 $program inspect $work/clean"
 row "all threads beside one (for two cores)" "$(wall 1)" "$(wall 2)" ms 0.65 0.65
-memory "peak memory, $files clean files, beside their bytes" "$work/clean"
-memory "peak memory, files full of findings, beside their bytes" "$work/full"
+memory "peak memory, $files clean files, beside their bytes" "$work/clean" 1.5 0.5
+memory "peak memory, files full of findings, beside their bytes" "$work/full" - -
 exit "$missed"

@@ -159,13 +159,16 @@ pub(super) fn run(arguments: Arguments) -> Status {
         waived: &outcome.waived,
         text_of: &|file| sources.text(file),
     };
-    output::write(status(&outcome, fail_at), |out| match arguments.form {
+    let status = output::write(status(&outcome, fail_at), |out| match arguments.form {
         Form::Text => write_text(&report, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
         Form::Sarif => sarif::write(&report, out),
         Form::Annotations => annotations::write(&report, out),
-    })
+    });
+    // The run ends here: taking hundreds of thousands of findings apart would only cost time.
+    std::mem::forget(outcome);
+    status
 }
 
 /// So many parts of a report are kept before they are written out.
@@ -175,12 +178,16 @@ const PARTS_AT_ONCE: usize = 24;
 fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width() });
     let parts: Vec<Range<usize>> = pages.parts().collect();
+    let mut texts = vec![String::new(); parts.len().min(PARTS_AT_ONCE)];
     for parts in parts.chunks(PARTS_AT_ONCE) {
-        let written: Vec<String> = match parts {
-            [one] => vec![pages.write(one.clone())],
-            _ => parts.par_iter().map(|part| pages.write(part.clone())).collect(),
+        let write = |(part, text): (&Range<usize>, &mut String)| {
+            *text = pages.write(part.clone(), std::mem::take(text));
         };
-        written.iter().try_for_each(|part| out.write_all(part.as_bytes()))?;
+        match parts {
+            [_] => parts.iter().zip(&mut texts).for_each(write),
+            _ => parts.par_iter().zip(&mut texts).for_each(write),
+        }
+        texts.iter().take(parts.len()).try_for_each(|text| out.write_all(text.as_bytes()))?;
     }
     pages.close(out)
 }

@@ -45,9 +45,7 @@ const LINES_OF_AN_EXCERPT: usize = 1_000;
 /// When `out` can't be written to.
 pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
     let pages = Pages::new(report, style);
-    for part in pages.parts() {
-        out.write_all(pages.write(part).as_bytes())?;
-    }
+    pages.write_all(out)?;
     pages.close(out)
 }
 
@@ -58,7 +56,7 @@ pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Resu
 pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
     let mut pages = Pages::new(report, style);
     pages.explains.fill(true);
-    pages.parts().try_for_each(|part| out.write_all(pages.write(part).as_bytes()))
+    pages.write_all(out)
 }
 
 /// So many findings are written in one go: neighbours share texts.
@@ -89,18 +87,28 @@ impl<'r> Pages<'r> {
         (0..count).step_by(FINDINGS_OF_A_PART).map(move |start| start..count.min(start + FINDINGS_OF_A_PART))
     }
 
-    /// The text of some findings.
-    pub fn write(&self, part: Range<usize>) -> String {
+    /// The text of some findings. Whatever `spent` holds is written over; its memory is used again.
+    pub fn write(&self, part: Range<usize>, mut spent: String) -> String {
+        spent.clear();
+        spent.reserve(ROOM_OF_A_PART);
         let mut texts = Texts { report: self.report, last: Vec::new(), handlers: Vec::new() };
         let findings = self.report.findings.get(part.clone()).unwrap_or_default();
         let places = Places::among(findings, &mut |file, look| texts.get(file).into_iter().for_each(look));
-        let mut page =
-            Page { style: self.style, severity: Severity::Note, text: String::with_capacity(ROOM_OF_A_PART) };
+        let mut page = Page { style: self.style, severity: Severity::Note, text: spent };
         for (finding, &first) in findings.iter().zip(self.explains.get(part).unwrap_or_default()) {
             page.add(finding, first, &places, &mut texts);
             page.text.push('\n');
         }
         page.text
+    }
+
+    fn write_all(&self, out: &mut dyn Write) -> io::Result<()> {
+        let mut text = String::new();
+        for part in self.parts() {
+            text = self.write(part, text);
+            out.write_all(text.as_bytes())?;
+        }
+        Ok(())
     }
 
     /// Writes what stands at the end of the report.
