@@ -33,6 +33,7 @@ pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
 }
 
 /// The first `count` sentences of a text's first paragraph.
+#[cfg(any(test, feature = "command-line"))]
 pub(crate) fn sentences(text: &str, count: usize) -> &str {
     let paragraph = text.lines().next().unwrap_or("");
     let ends = paragraph.match_indices(['.', '?', '!']).map(|(at, _)| at + 1).filter(|&end| {
@@ -43,6 +44,7 @@ pub(crate) fn sentences(text: &str, count: usize) -> &str {
 }
 
 /// A text of paragraphs and lists in one line.
+#[cfg(any(test, feature = "command-line"))]
 pub(crate) fn flat(text: &str) -> String {
     let lines = text.lines().map(|line| line.strip_prefix("- ").unwrap_or(line)).filter(|line| !line.is_empty());
     lines.collect::<Vec<_>>().join(" ")
