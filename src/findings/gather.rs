@@ -8,19 +8,23 @@ use std::cmp::Reverse;
 /// Brings findings into the order in which they are read, merges those that say the same about several aircraft and
 /// gives each its fingerprint; `gists_of` gives what each is known by ([`fingerprint::gist`]). The result does not depend
 /// on the order they come in.
-pub fn gather(mut findings: Vec<Finding>, gists_of: &dyn Fn(&[Finding]) -> Vec<u64>) -> Vec<Finding> {
-    sort(&mut findings);
-    let mut merged = merge(findings);
+pub fn gather(findings: Vec<Finding>, gists_of: &dyn Fn(&[Finding]) -> Vec<u64>) -> Vec<Finding> {
+    let mut merged = merge(sorted(findings));
     let gists = gists_of(&merged);
     fingerprint::assign(&mut merged, &gists);
     merged
 }
 
-/// Sorts the worst first, then by place.
-pub fn sort(findings: &mut [Finding]) {
-    findings.sort_by(|left, right| {
+/// The worst first, then by place.
+fn sorted(findings: Vec<Finding>) -> Vec<Finding> {
+    // Numbers are sorted, since findings are large to move.
+    let mut order: Vec<usize> = (0..findings.len()).collect();
+    order.sort_by(|&left, &right| {
+        let (left, right) = (&findings[left], &findings[right]);
         key(left).cmp(&key(right)).then_with(|| (&left.message, &left.aircraft).cmp(&(&right.message, &right.aircraft)))
     });
+    let mut findings: Vec<Option<Finding>> = findings.into_iter().map(Some).collect();
+    order.into_iter().filter_map(|index| findings.get_mut(index)?.take()).collect()
 }
 
 fn key(finding: &Finding) -> (Reverse<Severity>, Place, &str) {
