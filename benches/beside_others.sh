@@ -10,17 +10,7 @@
 # yamllint (pip). A tool that is missing is a failure. A tool that takes minutes for many files is timed over the first
 # 1,000 only, and its time is multiplied: these tools take each file on its own.
 set -eu
-cd "$(dirname "$0")/.."
-
-for tool in hyperfine rg jq jsonschema-cli check-jsonschema yamllint python3; do
-    command -v "$tool" >/dev/null || { echo "beside_others.sh: $tool is missing" >&2; exit 1; }
-done
-
-cargo build --release --quiet --bin walkaround --example generate_fleet
-program=$PWD/target/release/walkaround
-generate=$PWD/target/release/examples/generate_fleet
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.sh" hyperfine rg jq jsonschema-cli check-jsonschema yamllint python3
 "$program" reference --schema >"$work/schema.json"
 
 # Two-thirds of the time of the slow tools is their start, so one call gets many files.

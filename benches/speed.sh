@@ -7,19 +7,9 @@
 # Each figure stands beside two limits of docs/speed.md: the one that must be kept and the one that should be. The exit
 # status is 1 when one that must be kept is passed.
 set -eu
-cd "$(dirname "$0")/.."
-
 files=${1:-10000}
 findings=${2:-20}
-for tool in hyperfine rg jq /usr/bin/time; do
-    command -v "$tool" >/dev/null || { echo "speed.sh: $tool is missing" >&2; exit 1; }
-done
-
-cargo build --release --quiet --bin walkaround --example generate_fleet
-program=$PWD/target/release/walkaround
-generate=$PWD/target/release/examples/generate_fleet
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+. "$(dirname "$0")/common.sh" hyperfine rg jq /usr/bin/time
 
 "$generate" --files "$files" --out "$work/clean"
 "$generate" --files "$files" --findings-per-file "$findings" --out "$work/full"

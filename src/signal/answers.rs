@@ -77,11 +77,7 @@ impl Answers {
 impl Program {
     /// Decides a question.
     pub fn ask(&self, question: &Question) -> Answer {
-        match self.look(|row| row.question(question)) {
-            Looked::Known(Settled::No(regions)) => Answer::No(Proof { regions }),
-            Looked::New(key) => self.search_for(question, key),
-            _ => self.find(question),
-        }
+        self.shared(|row| row.question(question), || self.find(question))
     }
 
     /// Whether there is a reachable state as asked for, without showing it: a fraction of the work where programs share
@@ -92,7 +88,7 @@ impl Program {
     pub fn decide(&self, question: &Question) -> Result<bool, Why> {
         let answer = match self.look(|row| row.question(question)) {
             Looked::Known(settled) => return Ok(settled == Settled::Yes),
-            Looked::New(key) => self.search_for(question, key),
+            Looked::New(key) => self.kept(key, self.find(question)),
             Looked::NoRow => self.find(question),
         };
         match answer {
@@ -102,26 +98,34 @@ impl Program {
         }
     }
 
+    /// An answer that others may have proved. A yes is found anew, since its state is shown.
+    pub(super) fn shared(
+        &self,
+        write: impl FnOnce(&mut Writer<'_>) -> Written,
+        find: impl FnOnce() -> Answer,
+    ) -> Answer {
+        match self.look(write) {
+            Looked::Known(Settled::No(regions)) => Answer::No(Proof { regions }),
+            Looked::New(key) => self.kept(key, find()),
+            _ => find(),
+        }
+    }
+
     /// What programs that share answers know of a row.
     pub(super) fn look(&self, write: impl FnOnce(&mut Writer<'_>) -> Written) -> Looked {
         self.answers.as_ref().map_or(Looked::NoRow, |answers| answers.look(self, write))
     }
 
-    /// Keeps an answer for other programs.
-    pub(super) fn keep(&self, key: Key, answer: &Answer) {
-        let settled = match answer {
-            Answer::Yes(_) => Settled::Yes,
-            Answer::No(proof) => Settled::No(proof.regions),
-            Answer::NotDecided(_) => return,
+    /// The answer, kept for other programs where it was decided.
+    fn kept(&self, key: Key, answer: Answer) -> Answer {
+        let settled = match &answer {
+            Answer::Yes(_) => Some(Settled::Yes),
+            Answer::No(proof) => Some(Settled::No(proof.regions)),
+            Answer::NotDecided(_) => None,
         };
-        if let Some(answers) = &self.answers {
+        if let (Some(answers), Some(settled)) = (&self.answers, settled) {
             answers.keep(key, settled);
         }
-    }
-
-    fn search_for(&self, question: &Question, key: Key) -> Answer {
-        let answer = self.find(question);
-        self.keep(key, &answer);
         answer
     }
 }

@@ -1,6 +1,5 @@
 //! States from which nothing leads out any more.
 
-use super::answers::{Looked, Settled};
 use super::eval::Eval;
 use super::memory::{Finder, Past, Pasts};
 use super::net::{BitId, TooLarge};
@@ -19,16 +18,7 @@ impl Program {
     /// controls at once, lead to one in which `outside` holds? A yes is proved for every movement; its witness leads to
     /// the state.
     pub fn trapped(&self, inside: &Condition, outside: &Condition) -> Answer {
-        let key = match self.look(|row| row.trapped(inside, outside)) {
-            Looked::Known(Settled::No(regions)) => return Answer::No(Proof { regions }),
-            Looked::New(key) => Some(key),
-            _ => None,
-        };
-        let answer = self.find_trapped(inside, outside);
-        if let Some(key) = key {
-            self.keep(key, &answer);
-        }
-        answer
+        self.shared(|row| row.trapped(inside, outside), || self.find_trapped(inside, outside))
     }
 
     fn find_trapped(&self, inside: &Condition, outside: &Condition) -> Answer {
@@ -134,12 +124,7 @@ impl Way<'_> {
         if !eval.region.spend(self.budget) {
             return Err(Why::Budget);
         }
-        let trail = eval.region.trail.len();
-        if eval.narrow(std::iter::once((0, self.goal))).is_ok() {
-            self.look(eval)?;
-        }
-        eval.widen(trail);
-        Ok(())
+        eval.with(std::iter::once((0, self.goal)), |eval| self.look(eval))
     }
 
     fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {

@@ -16,6 +16,21 @@ type Narrowed = Result<bool, Impossible>;
 const ROUNDS: usize = 4;
 
 impl Eval<'_> {
+    /// Looks at what goals leave of the region, and takes back what was left out. Where the look ends early, the region stays
+    /// as it was seen.
+    pub(super) fn with<E>(
+        &mut self,
+        goals: impl Iterator<Item = (u8, BitId)> + Clone,
+        look: impl FnOnce(&mut Self) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let trail = self.region.trail.len();
+        if self.narrow(goals).is_ok() {
+            look(self)?;
+        }
+        self.widen(trail);
+        Ok(())
+    }
+
     /// Leaves out of the region what can't be where all these conditions hold in their moments, and where switches that
     /// move come to other positions. [`Eval::widen`] takes it back.
     pub(super) fn narrow(&mut self, goals: impl Iterator<Item = (u8, BitId)> + Clone) -> Result<(), Impossible> {

@@ -12,6 +12,7 @@ use super::question::{Answer, Kept, Movers, Proof, Question, Step, Why, Witness}
 use super::region::{Cell, Group, Hint, Region, Scene, Tri};
 use super::search::split;
 use super::state::{Handle, Setting};
+use std::rc::Rc;
 
 /// What a program keeps from question to question.
 #[derive(Clone, Debug, Default)]
@@ -62,7 +63,7 @@ impl Program {
     pub(super) fn search(&self, question: &Question, known: &mut Known) -> Result<Answer, TooLarge> {
         let Known { net, memory, region } = known;
         let state = net.asked(self, &question.state)?;
-        let reaches: Vec<BitId> =
+        let reaches: Rc<[BitId]> =
             question.then.iter().map(|step| net.asked(self, &step.reach)).collect::<Result<_, _>>()?;
         for &(handle, _) in &question.fixed {
             net.var(self, handle)?;
@@ -98,7 +99,7 @@ struct Task<'a> {
     net: &'a Net,
     question: &'a Question,
     state: BitId,
-    reaches: Vec<BitId>,
+    reaches: Rc<[BitId]>,
     budget: u64,
     /// Something was not decided, and why.
     open: Option<Why>,
@@ -235,13 +236,9 @@ impl Task<'_> {
         if !eval.region.spend(&mut self.budget) {
             return Err(Stop::Budget);
         }
-        let trail = eval.region.trail.len();
-        let reaches = (1..).zip(self.reaches.iter().copied());
-        if eval.narrow(std::iter::once((0, self.state)).chain(reaches)).is_ok() {
-            self.look(eval)?;
-        }
-        eval.widen(trail);
-        Ok(())
+        let reaches = Rc::clone(&self.reaches);
+        let goals = std::iter::once((0, self.state)).chain((1..).zip(reaches.iter().copied()));
+        eval.with(goals, |eval| self.look(eval))
     }
 
     /// Decides the region as it is, or cuts it.

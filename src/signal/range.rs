@@ -140,12 +140,7 @@ impl Ends {
         if !eval.region.spend(&mut self.budget) {
             return Err(Why::Budget);
         }
-        let trail = eval.region.trail.len();
-        if eval.narrow(std::iter::once((0, self.given))).is_ok() {
-            self.look(eval)?;
-        }
-        eval.widen(trail);
-        Ok(())
+        eval.with(std::iter::once((0, self.given)), |eval| self.look(eval))
     }
 
     fn look(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
