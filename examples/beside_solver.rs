@@ -2,18 +2,18 @@
 //! `cargo run --release --features outside-tools --example beside_solver`. docs/speed.md says what the ratios may be; a
 //! greater one fails the run.
 //!
-//! The models and questions are those of `tests/outside_signal.rs`. The solver is asked in one process that knows the model
+//! The models and questions are those of `tests/all/outside_signal.rs`. The solver is asked in one process that knows the model
 //! and its reachable pasts already; the program finds the pasts within its own time.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![expect(dead_code, reason = "shared with the tests, which use more of it")]
 
-#[path = "../tests/outside_signal/mod.rs"]
-mod parts;
+#[path = "../tests/all/random_models/mod.rs"]
+mod random_models;
 
-use parts::dice::Dice;
-use parts::models::{BUDGET, given, model, question};
-use parts::oracle::Oracle;
-use parts::solver::Solver;
+use random_models::dice::Dice;
+use random_models::models::{BUDGET, given, model, question};
+use random_models::oracle::Oracle;
+use random_models::solver::Solver;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 use walkaround::signal::*;

@@ -8,8 +8,8 @@
 //! ```
 
 // The test looks at more of it than this program.
-#[allow(unreachable_pub, dead_code)]
-#[path = "../tests/patches/mod.rs"]
+#[allow(dead_code)]
+#[path = "../tests/all/patches/mod.rs"]
 mod patches;
 
 use patches::{Case, cases, clean};

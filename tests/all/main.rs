@@ -1,0 +1,56 @@
+//! The whole-program checks: one test program, with a module for each thing that is checked and the helpers they share.
+//! `cargo test --test all trace::` runs the checks of one module.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+// What several checks use.
+mod hooks;
+mod patches;
+mod program;
+#[cfg_attr(not(feature = "outside-tools"), allow(dead_code, reason = "the comparison with a solver uses more of it"))]
+mod random_models;
+mod rust_text;
+mod shown;
+
+// The checks.
+mod bad_input;
+mod begin;
+mod convert;
+mod docs;
+mod examples_read;
+mod first_fleet;
+mod five_points;
+mod fleets;
+mod git_hook;
+mod hostile_sizes;
+mod json_files;
+mod json_schema;
+mod language;
+mod layers;
+mod mend;
+mod mend_properties;
+mod mishaps;
+mod outputs;
+mod pairings;
+mod properties;
+mod readme;
+mod record;
+mod reference;
+mod rule_examples;
+mod signal_path_page;
+mod signal_properties;
+mod signal_values;
+mod snapshots;
+mod tidy;
+mod trace;
+
+// The checks against tools from outside the project, which `.ci/install-outside-tools` installs.
+#[cfg(feature = "outside-tools")]
+mod outside_grid;
+#[cfg(feature = "outside-tools")]
+mod outside_hook;
+#[cfg(feature = "outside-tools")]
+mod outside_outputs;
+#[cfg(feature = "outside-tools")]
+mod outside_radio;
+#[cfg(feature = "outside-tools")]
+mod outside_signal;

@@ -1,0 +1,105 @@
+//! What holds for every model and every question, over random models of the linear part of the language.
+
+use crate::random_models::dice::Dice;
+use crate::random_models::models::{BUDGET, given, model, question};
+use proptest::prelude::*;
+use walkaround::signal::*;
+
+fn cases(cases: u32) -> ProptestConfig {
+    ProptestConfig { cases, ..ProptestConfig::default() }
+}
+
+/// The program with two more controls that nothing looks at, in this order.
+fn with_unused(program: &Program, unused: [Control; 2]) -> Program {
+    let mut parts = program.parts().clone();
+    parts.controls.extend(unused);
+    Program::new(parts).unwrap().with_budget(BUDGET)
+}
+
+/// Which of the three answers it is.
+fn kind(answer: &Answer) -> &'static str {
+    match answer {
+        Answer::Yes(_) => "yes",
+        Answer::No(_) => "no",
+        Answer::NotDecided(_) => "not decided",
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(60))]
+
+    /// Played again, a witness satisfies the question; so does each of its movements.
+    #[test]
+    fn a_witness_satisfies_the_question(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let program = model(&mut dice).with_budget(BUDGET);
+        let question = question(&mut dice, program.parts());
+        if let Answer::Yes(witness) = program.ask(&question) {
+            prop_assert_eq!(program.holds(&witness.path, &question.state), Some(true));
+            prop_assert_eq!(witness.then.len(), question.then.len());
+            for (at, step) in question.then.iter().enumerate() {
+                prop_assert_eq!(program.holds(&witness.path_then(at), &step.reach), Some(true));
+            }
+            for (handle, kept) in &question.fixed {
+                let inside = match (witness.path.end().get(*handle).unwrap(), *kept) {
+                    (at, Kept::At(where_to)) => at == where_to,
+                    (Setting::Percent(at), Kept::Within(low, high)) => low <= at && at <= high,
+                    (Setting::Position(_), Kept::Within(..)) => false,
+                };
+                prop_assert!(inside, "{:?} is not kept", handle);
+            }
+        }
+    }
+
+    /// Some state is reachable, so a condition and its contrary can't both be never.
+    #[test]
+    fn a_question_and_its_contrary_are_never_both_no(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let program = model(&mut dice).with_budget(BUDGET);
+        let state = question(&mut dice, program.parts()).state;
+        let both = [program.ask(&Question::is(state.clone())), program.ask(&Question::is(state.not()))];
+        prop_assert!(both.iter().any(|answer| !answer.is_no()), "never, and never not");
+    }
+
+    /// The order of controls that nothing looks at changes no answer and no range, and neither does their being there.
+    #[test]
+    fn unused_controls_change_nothing(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let program = model(&mut dice).with_budget(BUDGET);
+        let spare = Control::switch("spare", &["up", "middle", "down"]);
+        let slider = Control::axis("slider");
+        let one = with_unused(&program, [spare.clone(), slider.clone()]);
+        let other = with_unused(&program, [slider, spare]);
+        for _ in 0..3 {
+            let question = question(&mut dice, program.parts());
+            let kinds = [&program, &one, &other].map(|program| kind(&program.ask(&question)));
+            prop_assert_eq!(kinds[1], kinds[2], "{:?}", question);
+            // A movement may be of any control there is, so that one more can make a difference.
+            if question.then.is_empty() {
+                prop_assert_eq!(kinds[0], kinds[1], "{:?}", question);
+            }
+        }
+        for channel in &program.parts().channels {
+            let within = Within { given: given(&mut dice, program.parts()), fixed: Vec::new() };
+            let ranges = [&program, &one, &other].map(|program| program.range(channel.number, Measure::Sent, &within));
+            prop_assert!(ranges[0] == ranges[1] && ranges[1] == ranges[2], "{:?}", ranges);
+        }
+    }
+
+    /// No state that is found lies outside the range, by more than ranges may be off.
+    #[test]
+    fn no_answer_lies_outside_a_range(seed in any::<u64>()) {
+        let mut dice = Dice::new(seed);
+        let program = model(&mut dice).with_budget(BUDGET);
+        let channel = program.parts().channels[0].number;
+        let Some(Reach::Range(range)) = program.range(channel, Measure::Sent, &Within::default()) else {
+            return Ok(());
+        };
+        let outside = |at: f64| Number::new((at * 1000.0).round() as i64, 1000);
+        let above = Condition::sent(channel, Bounds::above(outside(range.high + 0.1)));
+        let below = Condition::sent(channel, Bounds::below(outside(range.low - 0.1)));
+        prop_assert!(program.ask(&Question::is(above.or(below))).witness().is_none(), "{:?}", range);
+        let inside = Condition::sent(channel, Bounds::between(outside(range.low - 0.2), outside(range.low + 0.2)));
+        prop_assert!(!program.ask(&Question::is(inside)).is_no(), "the low end of {:?} is never reached", range);
+    }
+}

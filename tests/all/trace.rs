@@ -1,0 +1,313 @@
+//! `walkaround trace` through the program: each defect of testdata/trace is found by `inspect` with a witness, and the same
+//! `--set` and `--then` show the same pulses and modes. Also the shapes of its JSON, its exit statuses and its refusals.
+
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn data(file: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/trace").join(file)
+}
+
+/// Exit status, standard output and standard error.
+fn run(arguments: &[&str]) -> (i32, String, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_walkaround")).args(arguments).output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (output.status.code().unwrap(), text(output.stdout), text(output.stderr))
+}
+
+fn trace(file: &str, model: &str, more: &[&str]) -> (i32, String, String) {
+    let place = data(file);
+    let mut arguments = vec!["trace", model, "--in", place.to_str().unwrap()];
+    arguments.extend(more);
+    run(&arguments)
+}
+
+/// What `trace` says as JSON, with status 0.
+fn traced(file: &str, model: &str, more: &[&str]) -> Value {
+    let mut arguments = more.to_vec();
+    arguments.extend(["--as", "json"]);
+    let (status, out, err) = trace(file, model, &arguments);
+    assert_eq!(status, 0, "{err}");
+    serde_json::from_str(&out).unwrap()
+}
+
+/// The findings of `inspect`, each with its rule and witness.
+fn found(file: &str) -> Vec<Value> {
+    let (_, out, err) = run(&["inspect", data(file).to_str().unwrap(), "--as", "json"]);
+    let report: Value = serde_json::from_str(&out).unwrap_or_else(|_| panic!("{err}"));
+    report["findings"].as_array().unwrap().clone()
+}
+
+/// The witness of the one finding of a rule.
+fn witness(file: &str, rule: &str) -> Value {
+    let findings = found(file);
+    let of_rule: Vec<&Value> = findings.iter().filter(|finding| finding["rule"] == rule).collect();
+    assert!(!of_rule.is_empty(), "{file}: {rule} is found among {findings:#?}");
+    of_rule[0]["witness"].clone()
+}
+
+/// `--set` for the first step of a witness's path and `--then` for each that follows.
+fn as_arguments(witness: &Value) -> Vec<String> {
+    let mut arguments = Vec::new();
+    for (index, step) in witness["path"].as_array().unwrap().iter().enumerate() {
+        let sets: Vec<String> = step
+            .as_object()
+            .unwrap()
+            .iter()
+            .map(|(control, value)| match value {
+                Value::String(position) => format!("{control}={position}"),
+                number => format!("{control}={number}"),
+            })
+            .collect();
+        if index == 0 {
+            arguments.extend(sets.into_iter().flat_map(|set| ["--set".to_owned(), set]));
+        } else {
+            arguments.extend(["--then".to_owned(), sets.join(", ")]);
+        }
+    }
+    arguments
+}
+
+/// One defect, and what the aircraft receives in the witness.
+struct Defect {
+    file: &'static str,
+    model: &'static str,
+    rule: &'static str,
+    /// Channel, pulse sent, pulse received, in us: worked out by hand.
+    pulses: &'static [(u64, f64, f64)],
+    modes: &'static [(&'static str, bool)],
+}
+
+const DEFECTS: [Defect; 6] = [
+    // 0 % is 1500 us; two levels are 1000 us and 2000 us, and the tie goes to the lower.
+    Defect {
+        file: "middle-of-three.rig",
+        model: "dunlin middle",
+        rule: "arming/undecided-position",
+        pulses: &[(7, 1500.0, 1000.0)],
+        modes: &[("arm", false), ("level", false)],
+    },
+    Defect {
+        file: "button.rig",
+        model: "dunlin button",
+        rule: "arming/momentary",
+        pulses: &[(7, 1000.0, 1000.0)],
+        modes: &[("arm", false)],
+    },
+    // −83.4 % is 1500 − 5 · 83.4 = 1083 us; level 166 of 2000 levels is 1000 + 166 · 1000 / 1999 = 1083.04 us.
+    Defect {
+        file: "cut-above-idle.rig",
+        model: "dunlin cut",
+        rule: "throttle/cut-fails",
+        pulses: &[(3, 1083.0, 1083.0)],
+        modes: &[],
+    },
+    Defect {
+        file: "cut-hides-stick.rig",
+        model: "dunlin hidden",
+        rule: "throttle/hidden-high",
+        pulses: &[(3, 1000.0, 1000.0), (7, 2000.0, 2000.0)],
+        modes: &[("arm", true)],
+    },
+    // 130 % of a full stick is clamped to 100 %, on the other wing to −100 %.
+    Defect {
+        file: "elevons-clip.rig",
+        model: "whimbrel mix",
+        rule: "channels/clipped",
+        pulses: &[(1, 2000.0, 2000.0), (2, 1000.0, 1000.0)],
+        modes: &[],
+    },
+    // The switch is back up and the latch is on all the same.
+    Defect {
+        file: "latch-for-ever.rig",
+        model: "dunlin latch",
+        rule: "arming/no-way-back",
+        pulses: &[(7, 2000.0, 2000.0)],
+        modes: &[("arm", true)],
+    },
+];
+
+#[test]
+fn each_defect_is_found_and_its_witness_is_traced_to_the_same_pulses() {
+    for defect in &DEFECTS {
+        let witness = witness(defect.file, defect.rule);
+        assert!(witness.is_object(), "{}: a witness shows it", defect.file);
+        let arguments = as_arguments(&witness);
+        // Where everything rests nothing has to be moved; one control is put where it is, since `trace` alone is a table.
+        let rest = ["--set".to_owned(), "roll=0".to_owned()];
+        let arguments = if arguments.is_empty() { rest.to_vec() } else { arguments };
+        let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let told = traced(defect.file, defect.model, &arguments);
+        for part in ["controls", "trims", "latches"] {
+            assert_eq!(told[part], witness[part], "{}: {part}", defect.file);
+        }
+        let channels = told["channels"].as_array().unwrap();
+        let theirs = witness["channels"].as_array().unwrap();
+        assert_eq!(channels.len(), theirs.len());
+        let same = |one: &Value, other: &Value| (one.as_f64().unwrap() - other.as_f64().unwrap()).abs() <= 0.05 + 1e-9;
+        for (ours, theirs) in channels.iter().zip(theirs) {
+            assert_eq!(ours["channel"], theirs["channel"]);
+            assert!(same(&ours["pulse_us"], &theirs["pulse_us"]), "{}: {ours} and {theirs}", defect.file);
+            assert!(same(&ours["carried_us"], &theirs["carried_us"]), "{}: {ours} and {theirs}", defect.file);
+        }
+        for &(channel, sent, received) in defect.pulses {
+            let reading = channels.iter().find(|reading| reading["channel"] == channel).unwrap();
+            assert_eq!(reading["pulse_us"], json!(sent), "{}: channel {channel}", defect.file);
+            assert_eq!(reading["carried_us"], json!(received), "{}: channel {channel}", defect.file);
+        }
+        for &(mode, on) in defect.modes {
+            assert_eq!(told["modes"][mode], json!(on), "{}: mode {mode}", defect.file);
+        }
+    }
+}
+
+/// Where a step of the path is left out, the defect is not seen: the path matters.
+#[test]
+fn the_path_of_a_witness_is_needed() {
+    let told = traced("latch-for-ever.rig", "dunlin latch", &["--set", "left-front=up"]);
+    assert_eq!(told["modes"]["arm"], json!(false));
+    let told = traced("cut-hides-stick.rig", "dunlin hidden", &["--set", "throttle=100", "--set", "left-front=down"]);
+    assert_eq!(told["channels"][2]["carried_us"], json!(1000.0));
+    // Letting the cut go lifts the throttle to the top: the danger that the finding tells of.
+    let released = ["--set", "throttle=100", "--set", "left-front=down", "--then", "left-rear=down"];
+    let told = traced("cut-hides-stick.rig", "dunlin hidden", &released);
+    assert_eq!(told["functions"]["throttle"], json!(2000.0));
+}
+
+/// The same button with a latch is no finding, and the latch holds until the switch ends it.
+#[test]
+fn a_latch_keeps_what_a_button_began() {
+    let momentary: Vec<Value> = found("button.rig").into_iter().filter(|f| f["rule"] == "arming/momentary").collect();
+    assert_eq!(momentary.len(), 1, "the model without the latch alone");
+    let path = ["--set", "left-front=down", "--then", "trigger=pressed", "--then", "trigger=released"];
+    let told = traced("button.rig", "dunlin latched", &path);
+    assert_eq!((&told["latches"]["ready"], &told["modes"]["arm"]), (&json!(true), &json!(true)));
+    let told = traced("button.rig", "dunlin latched", &[&path[..], &["--then", "left-front=up"]].concat());
+    assert_eq!((&told["latches"]["ready"], &told["modes"]["arm"]), (&json!(false), &json!(false)));
+    // A button that is pressed from the start becomes nothing.
+    let told = traced("button.rig", "dunlin latched", &["--set", "left-front=down", "--set", "trigger=pressed"]);
+    assert_eq!(told["latches"]["ready"], json!(false));
+    // Both at once is one movement: the button becomes pressed while the switch comes down.
+    let told = traced("button.rig", "dunlin latched", &["--then", "left-front=down, trigger=pressed"]);
+    assert_eq!(told["latches"]["ready"], json!(true));
+}
+
+#[test]
+fn a_table_has_the_documented_shape() {
+    let told = traced("cut-hides-stick.rig", "dunlin hidden", &[]);
+    assert_eq!((&told["model"], &told["craft"]), (&json!("dunlin hidden"), &json!("dunlin")));
+    let throttle = &told["channels"][2];
+    assert_eq!(throttle["channel"], json!(3));
+    assert_eq!(throttle["carried"], json!(true));
+    assert_eq!(throttle["moved_by"], json!(["throttle", "left-rear"]));
+    let rows = throttle["rows"].as_array().unwrap();
+    assert_eq!(
+        rows[0],
+        json!({"when": "when left-rear up", "pulse_us": [1000.0, 1000.0], "carried_us": [1000.0, 1000.0], "modes": []})
+    );
+    assert_eq!(rows[1]["pulse_us"], json!([1000.0, 2000.0]));
+    let arm = &told["channels"][5]["rows"];
+    assert_eq!((&arm[0]["modes"], &arm[1]["modes"]), (&json!([]), &json!(["arm"])));
+}
+
+#[test]
+fn a_question_is_answered_with_a_witness_or_a_proof() {
+    let ask = |condition| traced("cut-hides-stick.rig", "dunlin hidden", &["--ask", condition]);
+    let yes = ask("mode arm and throttle above 0 % and channel 3 below 1080 us");
+    assert_eq!((&yes["answer"], &yes["why"], &yes["states"]), (&json!("yes"), &Value::Null, &Value::Null));
+    assert!(yes["took_us"].is_u64());
+    let arguments = as_arguments(&yes["witness"]);
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let told = traced("cut-hides-stick.rig", "dunlin hidden", &arguments);
+    assert_eq!(told["modes"]["arm"], json!(true));
+    assert_eq!(told["functions"]["throttle"], json!(1000.0));
+    let no = ask("mode arm and left-front up");
+    assert_eq!((&no["answer"], &no["witness"]), (&json!("no"), &Value::Null));
+    assert!(no["states"].as_u64().unwrap() > 0);
+    let (status, out, _) = trace("cut-hides-stick.rig", "dunlin hidden", &["--ask", "mode arm and left-front up"]);
+    assert_eq!(status, 0);
+    assert!(out.starts_with("no: proved"), "{out}");
+    assert!(out.contains("propellers off"), "{out}");
+}
+
+/// x − x³ is at most 2/(3·√3) = 38.49001795 %, at x = 1/√3: so little under 38.490018 % that neither answer is shown.
+#[test]
+fn an_undecided_question_exits_1() {
+    let text = std::fs::read_to_string(data("cut-above-idle.rig")).unwrap();
+    let bent = text.replace("channel 4 = yaw", "channel 4 = yaw - yaw * yaw * yaw");
+    assert_ne!(bent, text);
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("bent.rig"), bent).unwrap();
+    let place = folder.path().to_str().unwrap();
+    let ask = |condition| {
+        let (status, out, err) = run(&["trace", "dunlin cut", "--in", place, "--as", "json", "--ask", condition]);
+        let told: Value = serde_json::from_str(&out).unwrap_or_else(|_| panic!("{err}"));
+        (status, told)
+    };
+    let (status, told) = ask("channel 4 above 38.490018 %");
+    assert_eq!((status, &told["answer"], &told["witness"]), (1, &json!("undecided"), &Value::Null), "{told}");
+    assert!(told["why"].as_str().unwrap().len() > 10, "{told}");
+    assert_eq!(ask("channel 4 above 39 %").1["answer"], json!("no"));
+    assert_eq!(ask("channel 4 above 38 %").1["answer"], json!("yes"));
+    assert_eq!((ask("channel 4 above 39 %").0, ask("channel 4 above 38 %").0), (0, 0));
+}
+
+#[test]
+fn what_is_not_there_is_refused_with_what_is() {
+    let refused = |model: &str, more: &[&str], words: &[&str]| {
+        let (status, out, err) = trace("cut-hides-stick.rig", model, more);
+        assert_eq!(status, 64, "{model} {more:?}: {err}");
+        assert_eq!(out, "");
+        for word in words {
+            assert!(err.contains(word), "{model} {more:?}: {word:?} stands in {err:?}");
+        }
+    };
+    refused("dunlin hiden", &[], &["did you mean \"dunlin hidden\""]);
+    let model = "dunlin hidden";
+    refused(model, &["--craft", "curlew"], &["does not fly \"curlew\"", "\"dunlin\""]);
+    refused(model, &["--set", "rotary=1"], &["no control is called \"rotary\"", "left-front, left-rear, trigger"]);
+    refused(model, &["--then", "left-front=sideways"], &["no position \"sideways\"", "up, down"]);
+    refused(model, &["--then", "left-front=down, rotary=1"], &["no control is called \"rotary\""]);
+    refused(model, &["--set", "roll=101"], &["-100 to 100"]);
+    refused(model, &["--set", "roll"], &["CONTROL=VALUE"]);
+    refused(model, &["--set", "roll trim=3"], &["no trim"]);
+    refused(model, &["--ask", "mode hover"], &["no mode is called \"hover\"", "arm, level"]);
+    refused(model, &["--ask", "left-front sideways"], &["no position \"sideways\"", "up, down"]);
+    refused(model, &["--ask", "channel 9 above 1500 us"], &["channel 9"]);
+    refused(model, &["--ask", "mode arm and"], &["expected a condition", "character 13"]);
+    let (status, _, err) = run(&["trace", model, "--in", "/there/is/no/such/folder"]);
+    assert!(status == 64 || status == 2, "{status}");
+    assert!(err.contains("/there/is/no/such/folder"), "{err}");
+}
+
+/// Every model of the invented fleets that flies something is traced, each as a table and as JSON.
+#[test]
+fn every_model_of_the_fleets_is_traced() {
+    let fleets = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets");
+    let mut traced = 0;
+    for fleet in std::fs::read_dir(&fleets).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir()) {
+        let mut files: Vec<PathBuf> = std::fs::read_dir(&fleet).unwrap().map(|entry| entry.unwrap().path()).collect();
+        files.sort();
+        for file in files.iter().filter(|file| file.extension().is_some_and(|end| end == "rig")) {
+            let text = std::fs::read_to_string(file).unwrap();
+            for block in text.split("\nmodel ").skip(1) {
+                let name = block.split('{').next().unwrap().trim().trim_matches('"');
+                let inside = block.split("\n}").next().unwrap();
+                if inside.contains("purpose simulator") {
+                    continue;
+                }
+                let place = fleet.to_str().unwrap();
+                let (status, out, err) = run(&["trace", name, "--in", place]);
+                assert_eq!(status, 0, "{name} in {place}: {err}");
+                assert!(out.contains("propellers off"), "{out}");
+                let (status, out, err) = run(&["trace", name, "--in", place, "--as", "json"]);
+                assert_eq!(status, 0, "{name} in {place}: {err}");
+                let told: Value = serde_json::from_str(&out).unwrap();
+                assert!(!told["channels"].as_array().unwrap().is_empty());
+                traced += 1;
+            }
+        }
+    }
+    assert!(traced >= 15, "only {traced} models were traced");
+}
