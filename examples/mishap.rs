@@ -7,12 +7,15 @@
 //! cargo run -- inspect /tmp/never
 //! ```
 
-// The test looks at more of it than this program.
-#[allow(dead_code)]
+#![allow(clippy::unwrap_used)]
+#![expect(dead_code, reason = "shared with the tests, which use more of it")]
+
 #[path = "../tests/all/patches/mod.rs"]
 mod patches;
+#[path = "../tests/all/testdata/mod.rs"]
+mod testdata;
 
-use patches::{Case, cases, clean};
+use patches::{Case, cases};
 use std::fs;
 use std::path::Path;
 use std::process::ExitCode;
@@ -57,7 +60,7 @@ fn write(name: &str, folder: Option<&Path>) -> Result<(), String> {
     let wanted = [name.to_owned(), format!("mishaps/{name}")];
     let case = all.iter().find(|case| wanted.contains(&case.name)).ok_or(format!("there is no {name}\n{USAGE}"))?;
     println!("{}\n{}", case.name, one_line(&case.story));
-    let files = case.patched(&clean()?)?;
+    let files = case.patched(&testdata::fleet("clean"))?;
     for expected in case.findings.iter().chain(&case.also) {
         let text = files.iter().find(|(name, _)| *name == expected.file).map(|(_, bytes)| bytes.as_slice());
         let line = expected.number(&String::from_utf8_lossy(text.unwrap_or_default()))?;

@@ -1,4 +1,4 @@
-//! Writes the generated pages in `docs/` anew: `cargo run --example write_docs`. `tests/docs.rs` fails while they are out
+//! Writes the generated pages in `docs/` anew: `cargo run --example write_docs`. `tests/all/docs.rs` fails while they are out
 //! of date.
 
 use std::{fs, io, path::Path};

@@ -1,6 +1,8 @@
 //! The JSON form: the same fleet as the rig text, at the same places, and back again.
 
-use std::path::Path;
+use crate::testdata;
+use std::fs;
+use std::path::PathBuf;
 use walkaround::findings::waiver::Waiver;
 use walkaround::fleet::json::{Waive, from_rig, to_rig};
 use walkaround::fleet::{FileFleet, read, table};
@@ -48,18 +50,8 @@ fn json(text: &str) -> Option<String> {
 
 /// Every rig text of the repository that can be understood as far as its statements go.
 fn texts() -> Vec<(String, String)> {
-    let mut texts: Vec<(String, String)> = Vec::new();
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata")];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|ending| ending == "rig") {
-                texts.push((path.display().to_string(), std::fs::read_to_string(&path).unwrap()));
-            }
-        }
-    }
+    let read = |path: PathBuf| (path.display().to_string(), fs::read_to_string(&path).unwrap());
+    let mut texts: Vec<(String, String)> = testdata::rig_files(&testdata::folder()).into_iter().map(read).collect();
     texts.extend(PREAMBLES.iter().map(|preamble| (preamble.name.to_owned(), preamble.text.to_owned())));
     for doc in BOOK {
         let bad = doc.bad.iter().filter(|bad| bad.file.is_none());

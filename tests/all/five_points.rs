@@ -2,9 +2,8 @@
 //! "nothing found", and a missing brace hides nothing but the brace. The points about the signal path alone (ties
 //! between levels, dependencies, latches) stand in `src/signal/tests`.
 
+use crate::testdata::fleet_texts;
 use std::collections::BTreeSet;
-use std::fs;
-use std::path::Path;
 use walkaround::findings::day::Day;
 use walkaround::findings::verdict::{NOT_DECIDED, Verdict};
 use walkaround::findings::{Finding, Severity};
@@ -17,18 +16,6 @@ fn run(texts: &[Vec<u8>], budget: Option<u64>) -> Outcome {
     inspect(&texts, &Options { today: Day::new(2026, 11, 25), budget, ..Options::default() })
 }
 
-/// The texts of an invented fleet, in path order.
-fn demo(name: &str) -> Vec<Vec<u8>> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(name);
-    let mut paths: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.sort();
-    paths
-        .iter()
-        .filter(|path| path.extension().is_some_and(|end| end == "rig"))
-        .map(|path| fs::read(path).unwrap())
-        .collect()
-}
-
 const DEMOS: [&str; 3] = ["clean", "hurried", "newcomer"];
 
 /// The demo fleets, and the bad examples of the rule book with the shared files they stand behind.
@@ -39,12 +26,12 @@ fn all_fleets() -> Vec<Vec<Vec<u8>>> {
         texts.push(bad.unmarked().into_bytes());
         texts
     });
-    DEMOS.into_iter().map(demo).chain(examples).collect()
+    DEMOS.into_iter().map(fleet_texts).chain(examples).collect()
 }
 
 /// The clean fleet with something replaced.
 fn changed(changes: &[(&str, &str)]) -> Vec<Vec<u8>> {
-    let mut texts = demo("clean");
+    let mut texts = fleet_texts("clean");
     for (from, to) in changes {
         let mut count = 0;
         for text in &mut texts {
@@ -104,7 +91,7 @@ fn nothing_is_claimed_that_was_not_decided() {
 
 #[test]
 fn without_a_budget_the_clean_fleet_is_not_decided() {
-    let outcome = run(&demo("clean"), Some(1));
+    let outcome = run(&fleet_texts("clean"), Some(1));
     assert!(outcome.findings.iter().all(|finding| finding.rule == NOT_DECIDED), "{:?}", outcome.findings);
     let count = |verdict| outcome.aircraft.iter().filter(|aircraft| aircraft.verdict == verdict).count();
     assert!(count(Verdict::NotDecided) >= 5, "{:?}", outcome.aircraft);
@@ -181,7 +168,7 @@ fn braces(text: &[u8]) -> Vec<usize> {
 fn a_missing_brace_is_one_fault_and_hides_no_other_block() {
     let mut tried = 0;
     for name in DEMOS {
-        let texts = demo(name);
+        let texts = fleet_texts(name);
         let before = run(&texts, None);
         for file in 0..texts.len() {
             for brace in braces(&texts[file]) {

@@ -1,17 +1,12 @@
 //! The stories of `testdata/fleets`, told by their README: the program finds what stands there, where it stands there,
 //! and nothing else.
 
-use std::path::{Path, PathBuf};
+use crate::testdata::fleet_folder;
+use std::path::Path;
 use std::process::Command;
-use walkaround::rules::all::RULES;
 
 /// A finding: file name, severity, rule. The file is empty where the story is in one file only.
 type Told = (String, String, String);
-
-/// Whether the program has this rule. The stories tell of some rules before they are written.
-fn asked(rule: &str) -> bool {
-    rule.starts_with("format/") || RULES.iter().any(|known| known.id == rule)
-}
 
 /// What the README says that a folder gives: in the table below the folder's heading, `severity` and the rule in backquotes.
 fn told(folder: &str) -> Vec<Told> {
@@ -29,13 +24,8 @@ fn told(folder: &str) -> Vec<Told> {
             }
         }
     }
-    list.retain(|(_, _, rule)| asked(rule));
     list.sort();
     list
-}
-
-fn fleet(folder: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(folder)
 }
 
 /// What the program reports about a path, and its exit status.
@@ -47,7 +37,7 @@ fn report(path: &Path) -> (serde_json::Value, i32) {
 
 /// What the program finds in a folder, and its exit status.
 fn found(folder: &str, with_files: bool) -> (Vec<Told>, i32) {
-    let (report, status) = report(&fleet(folder));
+    let (report, status) = report(&fleet_folder(folder));
     let text = |value: &serde_json::Value| value.as_str().unwrap().to_string();
     let mut list: Vec<Told> = report["findings"]
         .as_array()
@@ -64,7 +54,7 @@ fn found(folder: &str, with_files: bool) -> (Vec<Told>, i32) {
 }
 
 #[test]
-fn nothing_is_found_in_the_clean_fleet() {
+fn nothing_is_found_in_the_clean_fleet_folder() {
     assert_eq!(found("clean", true), (vec![], 0));
 }
 
@@ -85,13 +75,13 @@ fn the_newcomers_first_mistakes_are_found() {
 #[test]
 fn a_mixed_fleet_is_told_how_to_split_and_the_split_one_is_clean() {
     assert_eq!(found("mixed", true), (told("mixed"), 1));
-    let (report, _) = report(&fleet("mixed"));
+    let (report, _) = report(&fleet_folder("mixed"));
     let words = "Make two models of it. Keep \"spit laps\" for \"stint\": receiver-number 4, match on, send-on chains as now. \
         Copy it under a new name for \"dunlin\": receiver-number 2, match on, send-on chain 1. \
         Then lock each receiver to the number of its model.";
     assert_eq!(report["findings"][0]["mend"]["text"], words);
     // What the words say stands in the other folder.
-    let split = std::fs::read_to_string(fleet("mixed-split").join("models.rig")).unwrap();
+    let split = std::fs::read_to_string(fleet_folder("mixed-split").join("models.rig")).unwrap();
     for part in
         ["flies stint\n", "receiver-number 4\n", "send-on chains 1, 2\n", "flies dunlin\n", "receiver-number 2\n"]
     {
@@ -105,7 +95,7 @@ fn a_mixed_fleet_is_told_how_to_split_and_the_split_one_is_clean() {
 fn a_watt_on_two_chains_in_a_region_of_20_dbm_is_written_out_with_the_step_that_fits() {
     let folder = tempfile::tempdir().unwrap();
     for name in ["aircraft.rig", "equipment.rig", "models.rig"] {
-        let text = std::fs::read_to_string(fleet("mixed-split").join(name)).unwrap();
+        let text = std::fs::read_to_string(fleet_folder("mixed-split").join(name)).unwrap();
         let text = text.replace("region AU", "region DE").replace("adaptive off", "adaptive on");
         let text = text.replace("power 15, 60, 120, 320 mW", "power 10, 20, 60, 1000 mW");
         std::fs::write(folder.path().join(name), text.replace("power 120 mW", "power 1000 mW")).unwrap();
@@ -140,12 +130,12 @@ fn a_watt_on_two_chains_in_a_region_of_20_dbm_is_written_out_with_the_step_that_
 
 #[test]
 fn what_is_not_stated_is_told_beside_the_verdict() {
-    let (report_of_clean, _) = report(&fleet("clean"));
+    let (report_of_clean, _) = report(&fleet_folder("clean"));
     let aircraft = |report: &serde_json::Value| report["aircraft"].as_array().unwrap().clone();
     assert!(aircraft(&report_of_clean).iter().all(|craft| craft["not_stated"] == serde_json::json!([])));
     let folder = tempfile::tempdir().unwrap();
     for name in ["aircraft.rig", "equipment.rig", "models.rig"] {
-        let text = std::fs::read_to_string(fleet("mixed-split").join(name)).unwrap();
+        let text = std::fs::read_to_string(fleet_folder("mixed-split").join(name)).unwrap();
         let lines = text.lines().filter(|line| !line.contains("power 120 mW") && !line.contains("reach 700 m"));
         std::fs::write(folder.path().join(name), lines.collect::<Vec<_>>().join("\n") + "\n").unwrap();
     }

@@ -1,5 +1,6 @@
 //! Settings in the JSON form are inspected like rig files: the same findings, at the bytes of the JSON text.
 
+use crate::testdata::{fleet_folder, rig_files};
 use proptest::prelude::*;
 use serde_json::Value;
 use std::path::Path;
@@ -29,10 +30,9 @@ fn at(folder: &Path, finding: &Value) -> String {
 #[test]
 fn a_fleet_in_json_gives_the_same_findings() {
     for story in ["clean", "hurried", "mixed"] {
-        let rigs = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(story);
+        let rigs = fleet_folder(story);
         let folder = tempfile::tempdir().unwrap();
-        for entry in std::fs::read_dir(&rigs).unwrap() {
-            let path = entry.unwrap().path();
+        for path in rig_files(&rigs) {
             let to = folder.path().join(path.file_name().unwrap()).with_extension("rig.json");
             let status =
                 Command::new(env!("CARGO_BIN_EXE_walkaround")).arg("convert").arg(&path).arg("-o").arg(to).status();

@@ -1,7 +1,9 @@
 //! The JSON Schema of the JSON form, held against validators that know nothing of the program.
 
+use crate::testdata;
 use serde_json::{Value, json};
-use std::path::Path;
+use std::fs;
+use std::path::PathBuf;
 use walkaround::fleet::json::{from_rig, schema, to_rig};
 use walkaround::fleet::{read, table};
 use walkaround::rules::book::{BOOK, PREAMBLES};
@@ -20,18 +22,8 @@ fn turned(text: &str) -> Option<Value> {
 
 /// The JSON form of every rig text of the repository that can be understood.
 fn good() -> Vec<(String, Value)> {
-    let mut texts: Vec<(String, String)> = Vec::new();
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata")];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|ending| ending == "rig") {
-                texts.push((path.display().to_string(), std::fs::read_to_string(&path).unwrap()));
-            }
-        }
-    }
+    let read = |path: PathBuf| (path.display().to_string(), fs::read_to_string(&path).unwrap());
+    let mut texts: Vec<(String, String)> = testdata::rig_files(&testdata::folder()).into_iter().map(read).collect();
     texts.extend(PREAMBLES.iter().map(|preamble| (preamble.name.to_owned(), preamble.text.to_owned())));
     for doc in BOOK {
         texts.extend(doc.bad.iter().map(|bad| (format!("{} {}", doc.id, bad.title), bad.unmarked())));

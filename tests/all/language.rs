@@ -1,6 +1,6 @@
 //! The language read from real files.
 
-use std::path::Path;
+use crate::testdata;
 use walkaround::fleet::problem::{Problem, ProblemKind};
 use walkaround::fleet::{FileFleet, Fleet, read, table};
 use walkaround::source::{FileId, Lines};
@@ -23,17 +23,17 @@ fn problems(text: &str) -> Vec<String> {
 }
 
 fn file(name: &str) -> String {
-    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap()
+    std::fs::read_to_string(testdata::folder().join(name)).unwrap()
 }
 
 #[test]
 fn the_whole_example_is_understood() {
-    assert_eq!(problems(&file("testdata/syntax/design-example.rig")), Vec::<String>::new());
+    assert_eq!(problems(&file("syntax/design-example.rig")), Vec::<String>::new());
 }
 
 #[test]
 fn every_closing_brace_that_is_missing_is_one_fault() {
-    let text = file("testdata/syntax/design-example.rig");
+    let text = file("syntax/design-example.rig");
     let comments: Vec<(usize, usize)> = {
         let mut at = 0;
         text.split_inclusive('\n')
@@ -71,16 +71,11 @@ fn kinds_are_distinct() {
 
 #[test]
 fn the_fleets_and_cases_of_testdata_are_understood() {
-    for name in ["testdata/syntax/every-statement.rig", "testdata/syntax/odd-layout.rig"] {
+    for name in ["syntax/every-statement.rig", "syntax/odd-layout.rig"] {
         assert_eq!(problems(&file(name)), Vec::<String>::new(), "{name}");
     }
     for fleet in ["clean", "hurried", "newcomer"] {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(fleet);
-        let mut paths: Vec<_> = std::fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-        paths.retain(|path| path.extension().is_some_and(|extension| extension == "rig"));
-        paths.sort();
-        let files = paths.iter().map(|path| understand(&std::fs::read(path).unwrap()));
-        let (whole, mut found) = Fleet::gather(files);
+        let (whole, mut found) = Fleet::gather(testdata::fleet_texts(fleet).iter().map(|text| understand(text)));
         found.extend(whole.check());
         let found: Vec<_> = found.iter().map(|problem| &problem.message).collect();
         // The newcomer's folder has three lines that can't be understood, told in testdata/fleets/README.md.
@@ -90,6 +85,6 @@ fn the_fleets_and_cases_of_testdata_are_understood() {
 
 #[test]
 fn ten_broken_lines_are_ten_faults() {
-    let found = problems(&file("testdata/syntax/ten-broken-lines.rig"));
+    let found = problems(&file("syntax/ten-broken-lines.rig"));
     assert_eq!(found.len(), 10, "{found:#?}");
 }

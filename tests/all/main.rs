@@ -10,10 +10,12 @@ mod program;
 mod random_models;
 mod rust_text;
 mod shown;
+mod testdata;
 
 // The checks.
 mod bad_input;
 mod begin;
+mod book;
 mod convert;
 mod docs;
 mod examples_read;

@@ -1,6 +1,7 @@
 //! `walkaround mend` from the outside: what it writes, what it leaves alone, what it says.
 
 use crate::program;
+use crate::testdata::{copy_fleet, fleet_folder};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -18,11 +19,7 @@ fn text(bytes: &[u8]) -> String {
 /// A copy of a demo fleet.
 fn fleet(name: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(name);
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
-    }
+    copy_fleet(name, folder.path());
     folder
 }
 
@@ -108,7 +105,7 @@ fn a_channel_that_gets_another_number_is_followed_through_its_model() {
     let folder = fleet("clean");
     let path = folder.path().join("plover.rig");
     let with = |pitch, throttle| {
-        let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets/clean/plover.rig"));
+        let text = fs::read_to_string(fleet_folder("clean").join("plover.rig"));
         let text = text.unwrap().replace("channel 2 = pitch", &format!("channel {pitch} = pitch"));
         let text = text.replace("channel 3 throttle {", &format!("channel {throttle} throttle {{"));
         let timer = format!("while channel {throttle} above 1150 us or channel 7 above 1650 us");

@@ -1,12 +1,10 @@
 //! What holds of every mend, over the rule book's examples, the stories of testdata and its mishaps: its finding is gone
 //! afterwards, no fault and no danger is new, every comment is there, and a second time nothing changes.
 
-#[allow(unreachable_pub)]
-use crate::patches;
+use crate::{patches, testdata};
 use proptest::prelude::*;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
-use std::fs;
 use walkaround::findings::day::Day;
 use walkaround::findings::waiver::Waiver;
 use walkaround::findings::{Finding, Mend, Severity};
@@ -56,26 +54,11 @@ fn examples() -> Vec<Setup> {
 }
 
 fn stories() -> Vec<Setup> {
-    let folders = fs::read_dir(patches::testdata().join("fleets")).unwrap().map(|entry| entry.unwrap().path());
-    let mut found: Vec<Setup> = folders
-        .filter(|folder| folder.is_dir())
-        .map(|folder| {
-            let mut files: Vec<_> = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-            files.retain(|file| file.extension().is_some_and(|ending| ending == "rig"));
-            files.sort();
-            let texts = files.iter().map(|file| fs::read(file).unwrap()).collect();
-            Setup { name: folder.file_name().unwrap().to_string_lossy().into_owned(), texts }
-        })
-        .collect();
-    found.sort_by(|one, other| one.name.cmp(&other.name));
-    found
+    testdata::fleet_names().into_iter().map(|name| Setup { texts: testdata::fleet_texts(&name), name }).collect()
 }
 
 fn mishaps() -> Vec<Setup> {
-    if !patches::testdata().join("mishaps").is_dir() {
-        return Vec::new();
-    }
-    let clean = patches::clean().unwrap();
+    let clean = testdata::fleet("clean");
     let cases = patches::cases("mishaps").unwrap();
     let setups = cases.iter().map(|case| {
         let files = case.patched(&clean).unwrap();

@@ -1,9 +1,8 @@
 //! Any text at all gives findings whose places lie in it, in bounded time and always the same ones.
 
+use crate::testdata::fleet;
 use proptest::prelude::*;
 use proptest::sample::Index;
-use std::fs;
-use std::path::Path;
 use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 use walkaround::findings::day::Day;
@@ -36,16 +35,10 @@ fn shared(name: &str) -> bool {
 }
 
 fn files(folders: &[&str], wanted: impl Fn(&str) -> bool) -> Vec<Vec<u8>> {
-    let mut paths = Vec::new();
-    for folder in folders {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(folder);
-        paths.extend(fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()));
-    }
-    paths.retain(|path| path.extension().is_some_and(|end| end == "rig"));
-    paths.retain(|path| wanted(path.file_name().unwrap().to_str().unwrap()));
-    paths.sort();
-    assert!(paths.len() > 1);
-    paths.iter().map(|path| fs::read(path).unwrap()).collect()
+    let all = folders.iter().flat_map(|folder| fleet(folder));
+    let texts: Vec<Vec<u8>> = all.filter(|(name, _)| wanted(name)).map(|(_, text)| text).collect();
+    assert!(texts.len() > 1);
+    texts
 }
 
 /// What a slip of the hand, of a merge or of a disk does to a text.

@@ -1,6 +1,7 @@
 //! The record of known findings: written, read again, and never a way to hide what must be seen.
 #![cfg(unix)]
 
+use crate::testdata::copy_fleet;
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
@@ -15,11 +16,7 @@ struct Fleet {
 impl Fleet {
     fn new(name: &str, settings: &str) -> Self {
         let folder = tempfile::tempdir().unwrap();
-        let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(name);
-        for entry in fs::read_dir(from).unwrap() {
-            let path = entry.unwrap().path();
-            fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
-        }
+        copy_fleet(name, folder.path());
         let fleet = Self { folder };
         fleet.write("walkaround.toml", settings);
         fleet

@@ -1,9 +1,10 @@
 //! The one layout: it says the same, it settles at once, and the files of this repository are in it.
 
 use crate::program;
+use crate::testdata::rig_files;
 use proptest::prelude::*;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Output;
 use walkaround::fleet;
 use walkaround::mend::{Untidy, tidy};
@@ -13,20 +14,6 @@ use walkaround::syntax::{Tables, parse};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn rig_files(folder: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            found.extend(rig_files(&path));
-        } else if path.extension().is_some_and(|ending| ending == "rig") {
-            found.push(path);
-        }
-    }
-    found.sort();
-    found
 }
 
 /// Every rig text of the repository: of testdata, and of the rule book.
@@ -95,8 +82,7 @@ fn line_ends_and_a_mark_make_no_difference() {
 
 #[test]
 fn the_fleets_and_shared_examples_are_laid_out() {
-    let folders = ["testdata/fleets", "rules/examples", "testdata/mishaps"].map(|folder| root().join(folder));
-    for file in folders.iter().filter(|folder| folder.is_dir()).flat_map(|folder| rig_files(folder)) {
+    for file in ["testdata/fleets", "rules/examples"].iter().flat_map(|folder| rig_files(&root().join(folder))) {
         let text = fs::read(&file).unwrap();
         if let Ok(laid) = tidy(&text) {
             assert!(laid == text, "`walkaround tidy {}` would change it", file.display());

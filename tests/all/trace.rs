@@ -1,12 +1,13 @@
 //! `walkaround trace` through the program: each defect of testdata/trace is found by `inspect` with a witness, and the same
 //! `--set` and `--then` show the same pulses and modes. Also the shapes of its JSON, its exit statuses and its refusals.
 
+use crate::testdata;
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
 
 fn data(file: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/trace").join(file)
+    testdata::folder().join("trace").join(file)
 }
 
 /// Exit status, standard output and standard error.
@@ -284,20 +285,18 @@ fn what_is_not_there_is_refused_with_what_is() {
 /// Every model of the invented fleets that flies something is traced, each as a table and as JSON.
 #[test]
 fn every_model_of_the_fleets_is_traced() {
-    let fleets = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets");
     let mut traced = 0;
-    for fleet in std::fs::read_dir(&fleets).unwrap().map(|entry| entry.unwrap().path()).filter(|path| path.is_dir()) {
-        let mut files: Vec<PathBuf> = std::fs::read_dir(&fleet).unwrap().map(|entry| entry.unwrap().path()).collect();
-        files.sort();
-        for file in files.iter().filter(|file| file.extension().is_some_and(|end| end == "rig")) {
-            let text = std::fs::read_to_string(file).unwrap();
+    for fleet in testdata::fleet_names() {
+        let folder = testdata::fleet_folder(&fleet);
+        for text in testdata::fleet_texts(&fleet) {
+            let text = String::from_utf8(text).unwrap();
             for block in text.split("\nmodel ").skip(1) {
                 let name = block.split('{').next().unwrap().trim().trim_matches('"');
                 let inside = block.split("\n}").next().unwrap();
                 if inside.contains("purpose simulator") {
                     continue;
                 }
-                let place = fleet.to_str().unwrap();
+                let place = folder.to_str().unwrap();
                 let (status, out, err) = run(&["trace", name, "--in", place]);
                 assert_eq!(status, 0, "{name} in {place}: {err}");
                 assert!(out.contains("propellers off"), "{out}");

@@ -1,5 +1,6 @@
 //! A versioned settings folder with a hook, and what a hook has to do there.
 
+use crate::testdata::copy_fleet;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -24,11 +25,7 @@ impl Repository {
     /// With the clean fleet, and without a hook yet.
     pub(crate) fn new() -> Self {
         let repository = Self::empty();
-        let fleet = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets/clean");
-        for entry in fs::read_dir(fleet).unwrap() {
-            let path = entry.unwrap().path();
-            fs::copy(&path, repository.path().join(path.file_name().unwrap())).unwrap();
-        }
+        copy_fleet("clean", repository.path());
         repository
     }
 

@@ -1,5 +1,6 @@
 //! The fleets on which every form is tried, and places recomputed from bytes without the program's own code.
 
+use crate::testdata::{self, fleet_folder, fleet_names, rig_files};
 use serde_json::Value;
 use std::fs;
 use std::path::PathBuf;
@@ -30,8 +31,6 @@ const ODD: &str = concat!(
     "}\r\n",
 );
 
-const FLEETS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/testdata/fleets");
-
 const PROGRAM: &str = env!("CARGO_BIN_EXE_walkaround");
 
 /// A folder to inspect.
@@ -47,26 +46,17 @@ pub(crate) struct Case {
 impl Case {
     /// Every demo fleet, one of them in JSON too, and the odd one.
     pub(crate) fn all() -> Vec<Self> {
-        let mut names: Vec<String> = fs::read_dir(FLEETS)
-            .unwrap()
-            .map(|entry| entry.unwrap())
-            .filter(|entry| entry.file_type().unwrap().is_dir())
-            .map(|entry| entry.file_name().into_string().unwrap())
-            .collect();
-        names.sort();
-        assert!(names.len() >= 3, "{names:?}");
-        names.iter().map(|name| Self::demo(name)).chain([Self::in_json(), Self::odd()]).collect()
+        fleet_names().iter().map(|name| Self::demo(name)).chain([Self::in_json(), Self::odd()]).collect()
     }
 
     pub(crate) fn demo(name: &str) -> Self {
-        Self { working: PathBuf::from(FLEETS), path: name.to_owned(), _folder: None }
+        Self { working: testdata::folder().join("fleets"), path: name.to_owned(), _folder: None }
     }
 
     /// A demo fleet as JSON, with a name outside ASCII and characters outside it before its places.
     fn in_json() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        for entry in fs::read_dir(format!("{FLEETS}/hurried")).unwrap() {
-            let path = entry.unwrap().path();
+        for path in rig_files(&fleet_folder("hurried")) {
             let output = Command::new(PROGRAM).arg("convert").arg(&path).output().unwrap();
             let text = String::from_utf8(output.stdout).unwrap();
             assert!(text.starts_with('{'), "{text}");

@@ -1,6 +1,7 @@
 //! Mishaps and near misses: patches on the clean fleet of `testdata/fleets/clean`, read from `testdata/mishaps` and
 //! `testdata/near-misses`. The README of `testdata/mishaps` tells their form.
 
+use super::testdata::{self, File};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fs;
@@ -79,43 +80,22 @@ pub(crate) struct Expected {
     pub(crate) reason: Option<String>,
 }
 
-/// A file of a fleet: name and bytes.
-pub(crate) type File = (String, Vec<u8>);
-
-/// The package's `testdata`.
-pub(crate) fn testdata() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata")
-}
-
 /// All cases of `testdata/mishaps` or `testdata/near-misses`, by name.
 ///
 /// # Errors
 /// A file that can't be read or is no case, by its path.
 pub(crate) fn cases(folder: &str) -> Result<Vec<Case>, String> {
     let mut found = Vec::new();
-    for group in entries(&testdata().join(folder))?.iter().filter(|path| path.is_dir()) {
+    for group in entries(&testdata::folder().join(folder))?.iter().filter(|path| path.is_dir()) {
         for path in entries(group)?.iter().filter(|path| path.extension().is_some_and(|end| end == "toml")) {
             let text = fs::read_to_string(path).map_err(|error| format!("{}: {error}", path.display()))?;
             let mut case: Case = toml::from_str(&text).map_err(|error| format!("{}: {error}", path.display()))?;
-            let below = path.strip_prefix(testdata()).unwrap_or(path).with_extension("");
+            let below = path.strip_prefix(testdata::folder()).unwrap_or(path).with_extension("");
             case.name = below.to_string_lossy().replace('\\', "/");
             found.push(case);
         }
     }
     Ok(found)
-}
-
-/// The files of the clean fleet, by name.
-///
-/// # Errors
-/// A file that can't be read.
-pub(crate) fn clean() -> Result<Vec<File>, String> {
-    let paths = entries(&testdata().join("fleets/clean"))?;
-    let file = |path: &PathBuf| {
-        let bytes = fs::read(path).map_err(|error| format!("{}: {error}", path.display()))?;
-        Ok((path.file_name().unwrap_or_default().to_string_lossy().into_owned(), bytes))
-    };
-    paths.iter().map(file).collect()
 }
 
 fn entries(folder: &Path) -> Result<Vec<PathBuf>, String> {
