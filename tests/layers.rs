@@ -1,5 +1,5 @@
 //! The law of the stages: data flows one way, the core touches no file, clock, thread or network, and no source file
-//! grows past 400 lines. ARCHITECTURE.md states the same in words.
+//! grows past 700 lines. ARCHITECTURE.md states the same in words.
 
 #![allow(clippy::unwrap_used)]
 
@@ -10,8 +10,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 11] =
-    ["source", "syntax", "fleet", "signal", "radio", "findings", "rules", "mend", "settings", "report", "command_line"];
+const STAGES: [&str; 12] = [
+    "source",
+    "syntax",
+    "fleet",
+    "signal",
+    "radio",
+    "setup",
+    "findings",
+    "rules",
+    "mend",
+    "settings",
+    "report",
+    "command_line",
+];
 
 /// The stages that may touch the outside.
 const OUTSIDE: [&str; 1] = ["command_line"];
@@ -27,7 +39,7 @@ const BARRED: [&[&str]; 7] = [
     &["std", "time", "Instant"],
 ];
 
-const MOST_LINES: usize = 400;
+const MOST_LINES: usize = 700;
 
 /// The package's folder.
 fn root() -> &'static Path {
