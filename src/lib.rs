@@ -13,6 +13,7 @@ pub mod radio;
 pub mod report;
 pub mod rules;
 pub mod settings;
+pub mod setup;
 pub mod signal;
 pub mod source;
 pub mod syntax;

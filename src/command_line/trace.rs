@@ -12,9 +12,9 @@ use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::way;
 use crate::rules::engine::Inspection;
-use crate::rules::signals::Signals;
-use crate::rules::subject::{ModelView, Pair};
 use crate::rules::trace::{Reading, Traced, reading, trace};
+use crate::setup::Signals;
+use crate::setup::{ModelSetup, Setup};
 use crate::signal::{ControlKind, Handle, Movement, Number, Path, Setting, decimal};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -60,9 +60,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     let Some(model) = setup.fleet.model(&arguments.model) else {
         return wrong_usage(&no_model(setup.fleet, &sources, &arguments.model));
     };
-    let view = ModelView::new(&setup, model);
+    let view = ModelSetup::new(&setup, model);
     let pair =
-        view.pairs.iter().find(|pair| arguments.craft.as_ref().is_none_or(|name| *name == pair.craft.head.name.value));
+        view.setups.iter().find(|pair| arguments.craft.as_ref().is_none_or(|name| *name == pair.craft.head.name.value));
     let Some(pair) = pair else {
         return wrong_usage(&no_craft(model, arguments.craft.as_deref()));
     };
@@ -184,7 +184,7 @@ fn parse_number(text: &str) -> Option<Number> {
     decimal(found.mantissa(), u32::from(found.scale()))
 }
 
-fn state_out(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, path: &Path) -> Status {
+fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &Path) -> Status {
     let Reading { channels, functions, modes } = reading(pair, signals, path);
     let witness = signals.witness(path);
     output::write(Status::Clean, |out| {
@@ -234,7 +234,7 @@ fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-fn table_out(arguments: &Arguments, pair: &Pair<'_>, table: &[Traced]) -> Status {
+fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Status {
     let terminal = std::io::IsTerminal::is_terminal(&std::io::stdout());
     output::write(Status::Clean, |out| {
         if arguments.form == Form::Json {

@@ -145,4 +145,20 @@ impl Value {
             _ => {}
         }
     }
+
+    /// Makes one thing of a value: `join` is given each value behind what was made of its parts, inner ones first.
+    pub fn fold<T>(&self, join: &mut impl FnMut(&Self, &[T]) -> T) -> T {
+        let parts: Vec<T> = match &self.kind {
+            ValueKind::Min(a, b)
+            | ValueKind::Max(a, b)
+            | ValueKind::Add(a, b)
+            | ValueKind::Subtract(a, b)
+            | ValueKind::Multiply(a, b) => vec![a.fold(join), b.fold(join)],
+            ValueKind::Curve(_, part) | ValueKind::Negate(part) => vec![part.fold(join)],
+            ValueKind::Percent(_) | ValueKind::Control(_) | ValueKind::Unshaped(_) | ValueKind::Channel(_) => {
+                Vec::new()
+            }
+        };
+        join(self, &parts)
+    }
 }

@@ -12,11 +12,9 @@ pub use texts::{Desk, ReadFile, Texts, read, read_json, read_outline};
 
 use super::all::{Check, RULES};
 use super::book::RuleDoc;
-use super::numbers::Used;
 use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
 use super::reading;
-use super::subject::{Arms, ModelView, Pair, Setup};
 use super::unstated;
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
@@ -27,6 +25,7 @@ use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::model::Model;
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{self, FileFleet, Fleet};
+use crate::setup::{Arms, Context, ModelSetup, Setup, UsedNumbers};
 use crate::signal::{Answers, Why};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse_part};
@@ -83,7 +82,7 @@ pub struct Inspection<'o> {
     /// Answers that models share; each thread takes one set and puts it back.
     answers: Mutex<Vec<Answers>>,
     spread: Spread<'o>,
-    used: Used,
+    used: UsedNumbers,
 }
 
 /// What was found about one part of the fleet.
@@ -173,7 +172,7 @@ impl<'o> Inspection<'o> {
             firsts: Vec::new(),
             answers: Mutex::default(),
             spread: Spread::default(),
-            used: Used::default(),
+            used: UsedNumbers::default(),
         }
     }
 
@@ -207,10 +206,9 @@ impl<'o> Inspection<'o> {
     }
 
     /// What holds for the whole inspection.
-    pub fn setup(&self) -> Setup<'_> {
-        Setup {
+    pub fn setup(&self) -> Context<'_> {
+        Context {
             fleet: &self.fleet,
-            parameters: &self.options.parameters,
             default_place: self.options.default_place.as_deref(),
             budget: self.options.budget,
             texts: self.texts,
@@ -271,21 +269,21 @@ impl<'o> Inspection<'o> {
 
     fn judge(&self, model: &Model, found: &mut Found) {
         let answers = self.answers.lock().ok().and_then(|mut all| all.pop()).unwrap_or_default();
-        let setup = Setup { answers: Some(&answers), ..self.setup() };
+        let setup = Context { answers: Some(&answers), ..self.setup() };
         self.judge_with(&setup, model, found);
         if let Ok(mut all) = self.answers.lock() {
             all.push(answers.clone());
         }
     }
 
-    fn judge_with(&self, setup: &Setup<'_>, model: &Model, found: &mut Found) {
-        let view = ModelView::new(setup, model);
+    fn judge_with(&self, setup: &Context<'_>, model: &Model, found: &mut Found) {
+        let view = ModelSetup::new(setup, model);
         let all = names(&view);
         for &(check, doc) in &self.asked {
             match check {
                 Check::Model(check) => self.run(doc, &all, found, |out| check(&view, out)),
-                Check::Pair(check) => {
-                    for pair in &view.pairs {
+                Check::Setup(check) => {
+                    for pair in &view.setups {
                         let name = std::slice::from_ref(&pair.craft.head.name.value);
                         self.run(doc, name, found, |out| check(pair, out));
                     }
@@ -298,7 +296,7 @@ impl<'o> Inspection<'o> {
         if !self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {
             return;
         }
-        for pair in &view.pairs {
+        for pair in &view.setups {
             match pair.arms() {
                 Ok(arms) => found.arms.extend(arms),
                 Err(why) => self.arms_not_decided(pair, why, found),
@@ -307,7 +305,7 @@ impl<'o> Inspection<'o> {
     }
 
     /// Notes that the rules about what the arming controls of all models do miss one of them.
-    fn arms_not_decided(&self, pair: &Pair<'_>, why: Why, found: &mut Found) {
+    fn arms_not_decided(&self, pair: &Setup<'_>, why: Why, found: &mut Found) {
         let name = [pair.craft.head.name.value.clone()];
         let place =
             pair.arm_channels().first().map_or(pair.model.head.header, |&channel| pair.channel_place(channel).span);
@@ -321,7 +319,7 @@ impl<'o> Inspection<'o> {
         let mut arms = std::mem::take(&mut found.arms);
         arms.sort_by_key(|arms| arms.place);
         let unclear: FxHashSet<Place> = found.unclear.iter().copied().collect();
-        let setup = Setup { unclear: Some(&unclear), ..self.setup() };
+        let setup = Context { unclear: Some(&unclear), ..self.setup() };
         for &(check, doc) in &self.asked {
             match check {
                 Check::Arms(check) => self.run(doc, &[], &mut found, |out| check(&setup, &arms, out)),
@@ -357,8 +355,8 @@ impl<'o> Inspection<'o> {
     }
 }
 
-fn names(view: &ModelView<'_>) -> Vec<CompactString> {
-    view.pairs.iter().map(|pair| pair.craft.head.name.value.clone()).collect()
+fn names(view: &ModelSetup<'_>) -> Vec<CompactString> {
+    view.setups.iter().map(|pair| pair.craft.head.name.value.clone()).collect()
 }
 
 /// Inspects texts on one thread.

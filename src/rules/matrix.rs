@@ -1,11 +1,12 @@
 //! Which model connects to which aircraft, and what a wrong connection would do.
 
-use super::pairing::{Reaches, obstacle, reach, unstated};
 use super::receiver::{Wrong, wrong};
-use super::subject::{ModelView, Setup};
 use crate::findings::Witness;
 use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
+use crate::rules::wording::{obstacle, unstated};
+use crate::setup::pairing::{Reaches, reach};
+use crate::setup::{Context, ModelSetup};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Whether a model and an aircraft connect.
@@ -38,33 +39,33 @@ pub struct Cell<'f> {
 /// The matrix of a fleet, made row by row.
 #[derive(Debug)]
 pub struct Matrix<'f> {
-    setup: &'f Setup<'f>,
+    context: &'f Context<'f>,
     /// The first model that lists an aircraft.
     own: FxHashMap<&'f str, &'f Model>,
 }
 
 impl<'f> Matrix<'f> {
     /// Prepares the matrix of a fleet.
-    pub fn new(setup: &'f Setup<'f>) -> Self {
+    pub fn new(context: &'f Context<'f>) -> Self {
         let mut own = FxHashMap::default();
-        for model in &setup.fleet.models {
+        for model in &context.fleet.models {
             for name in &model.flies {
                 own.entry(name.value.as_str()).or_insert(model);
             }
         }
-        Self { setup, own }
+        Self { context, own }
     }
 
     /// A model with every aircraft of the fleet, in the order of the files.
     pub fn row(&self, model: &'f Model) -> Vec<Cell<'f>> {
-        let view = ModelView::new(self.setup, model);
+        let view = ModelSetup::new(self.context, model);
         let listed: FxHashSet<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
-        let crafts = self.setup.fleet.crafts.iter();
+        let crafts = self.context.fleet.crafts.iter();
         crafts.map(|craft| self.cell(&view, craft, listed.contains(craft.head.name.value.as_str()))).collect()
     }
 
-    fn cell(&self, view: &ModelView<'f>, craft: &'f Craft, listed: bool) -> Cell<'f> {
-        let (connects, decides) = match reach(view, craft) {
+    fn cell(&self, view: &ModelSetup<'f>, craft: &'f Craft, listed: bool) -> Cell<'f> {
+        let (connects, decides) = match reach(view.context, &view.bays, craft) {
             _ if view.model.simulator.is_some() => (Connects::No, "the model is for a simulator".to_owned()),
             Reaches::Yes(_, connection) if connection.locks_itself => {
                 (Connects::Yes, "the receiver is not locked yet, and locks itself to the model's number".to_owned())
@@ -81,7 +82,7 @@ impl<'f> Matrix<'f> {
             Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
         };
         let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
-        let would = own.map(|own| match wrong(self.setup, view.model, own, craft) {
+        let would = own.map(|own| match wrong(self.context, view.model, own, craft) {
             Wrong::Dangerous(words, witness) => (words, witness),
             Wrong::Different(words) => (words, None),
             Wrong::Alike => ("it would fly as under its own model".to_owned(), None),
@@ -100,7 +101,7 @@ fn agrees(number: Option<crate::source::Located<crate::fleet::craft::ReceiverNum
 }
 
 /// Why there is nothing to compare.
-fn nothing(view: &ModelView<'_>, craft: &Craft) -> &'static str {
+fn nothing(view: &ModelSetup<'_>, craft: &Craft) -> &'static str {
     if craft.receivers.is_empty() {
         "the aircraft has no receiver"
     } else if view.bays.is_empty() {

@@ -75,23 +75,19 @@ impl<'o> Out<'o> {
     }
 
     /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
-    pub fn arming_controls<'s>(
-        &mut self,
-        signals: &'s super::signals::Signals,
-        place: Place,
-    ) -> Option<&'s [ControlId]> {
+    pub fn arming_controls<'s>(&mut self, signals: &'s crate::setup::Signals, place: Place) -> Option<&'s [ControlId]> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
     }
 
     /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own.
     pub(super) fn why(&mut self, why: Why, place: Place) {
         if !matches!(why, Why::NotKnown(_)) {
-            self.not_decided(place, super::signals::reason(why));
+            self.not_decided(place, crate::rules::wording::reason(why));
         }
     }
 
     /// Asks the signal path. `None` where it was not decided, which is noted for this place.
-    pub fn ask(&mut self, signals: &super::signals::Signals, question: &Question, place: Place) -> Option<Answer> {
+    pub fn ask(&mut self, signals: &crate::setup::Signals, question: &Question, place: Place) -> Option<Answer> {
         match signals.program().ask(question) {
             Answer::NotDecided(why) => {
                 self.why(why, place);
@@ -103,7 +99,7 @@ impl<'o> Out<'o> {
 
     /// Asks the signal path whether there is such a state, where none has to be shown. `None` where it was not decided, which is
     /// noted for this place.
-    pub fn decide(&mut self, signals: &super::signals::Signals, question: &Question, place: Place) -> Option<bool> {
+    pub fn decide(&mut self, signals: &crate::setup::Signals, question: &Question, place: Place) -> Option<bool> {
         signals.program().decide(question).map_err(|why| self.why(why, place)).ok()
     }
 
@@ -111,7 +107,7 @@ impl<'o> Out<'o> {
     /// is not there.
     pub fn range(
         &mut self,
-        signals: &super::signals::Signals,
+        signals: &crate::setup::Signals,
         channel: u8,
         measure: crate::signal::Measure,
         within: &Within,
@@ -130,6 +126,11 @@ impl<'o> Out<'o> {
     /// test of the book refuses it.
     pub fn parameter(&self, name: &str, dimension: Dimension) -> Decimal {
         self.parameters.number_of(self.doc, name, dimension).unwrap_or_default()
+    }
+
+    /// A parameter of another rule, which this one leaves its cases to.
+    pub fn parameter_of(&self, rule: &str, name: &str, dimension: Dimension) -> Decimal {
+        self.parameters.number(rule, name, dimension).unwrap_or_default()
     }
 }
 

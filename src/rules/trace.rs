@@ -1,10 +1,8 @@
 //! What a flight controller receives, channel by channel, as a pilot sees it when moving sticks and switches.
 
-use super::reads::What;
-use super::signals::{Signals, float};
-use super::subject::Pair;
 use crate::fleet::condition::ValueKind;
 use crate::fleet::model::Channel;
+use crate::setup::{Setup, Signals, What, float};
 use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Reach, Setting, Within};
 
 /// One channel of the table.
@@ -35,16 +33,16 @@ pub struct Row {
     pub modes: Vec<String>,
 }
 
-/// The table of a pair; `None` where faults of the description leave the signal path unclear.
-pub fn trace(pair: &Pair<'_>) -> Option<Vec<Traced>> {
-    let signals = pair.signals()?;
-    let mut channels: Vec<&Channel> = pair.model.channels.iter().collect();
+/// The table of a setup; `None` where faults of the description leave the signal path unclear.
+pub fn trace(setup: &Setup<'_>) -> Option<Vec<Traced>> {
+    let signals = setup.signals()?;
+    let mut channels: Vec<&Channel> = setup.model.channels.iter().collect();
     channels.sort_by_key(|channel| channel.number.value);
-    let used: Vec<(u8, What<'_>, bool)> = pair.used().collect();
-    Some(channels.into_iter().map(|channel| traced(pair, signals, channel, &used)).collect())
+    let used: Vec<(u8, What<'_>, bool)> = setup.used().collect();
+    Some(channels.into_iter().map(|channel| traced(setup, signals, channel, &used)).collect())
 }
 
-fn traced(pair: &Pair<'_>, signals: &Signals, channel: &Channel, used: &[(u8, What<'_>, bool)]) -> Traced {
+fn traced(setup: &Setup<'_>, signals: &Signals, channel: &Channel, used: &[(u8, What<'_>, bool)]) -> Traced {
     let number = channel.number.value;
     let label = channel.label.as_ref().map(|label| label.value.to_string());
     let label = label.or_else(|| used.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| what.to_string()));
@@ -53,13 +51,13 @@ fn traced(pair: &Pair<'_>, signals: &Signals, channel: &Channel, used: &[(u8, Wh
         channel: number,
         label: label.unwrap_or_default(),
         moved_by: movers.iter().map(|&control| signals.name(control).to_owned()).collect(),
-        rows: rows(pair, signals, channel),
-        carried: pair.link.is_none_or(|link| link.carries_channel(number)),
+        rows: rows(setup, signals, channel),
+        carried: setup.link.is_none_or(|link| link.carries_channel(number)),
     }
 }
 
 /// One row for each position of a switch that stands in the value, or for each value line.
-fn rows(pair: &Pair<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
+fn rows(setup: &Setup<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
     let number = channel.number.value;
     let mut found = Vec::new();
     if let [line] = channel.lines.as_slice()
@@ -80,10 +78,10 @@ fn rows(pair: &Pair<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
                     let fixed = vec![(Handle::Control(*control), Kept::At(Setting::Position(position)))];
                     let within = Within { fixed, ..Within::default() };
                     let when = format!("{} {}", signals.name(*control), signals.position_name(*control, position));
-                    found.push(row(pair, signals, number, when, &within));
+                    found.push(row(setup, signals, number, when, &within));
                 }
             }
-            _ => found.push(row(pair, signals, number, String::new(), &Within::default())),
+            _ => found.push(row(setup, signals, number, String::new(), &Within::default())),
         }
         return merged(found);
     }
@@ -94,20 +92,20 @@ fn rows(pair: &Pair<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
         let mut all = before.clone();
         all.push(here.clone());
         let when = line.when.as_ref().map_or_else(|| "otherwise".to_owned(), |when| format!("when {when}"));
-        found.push(row(pair, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
+        found.push(row(setup, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
         before.push(Condition::Not(Box::new(here)));
     }
     found
 }
 
-fn row(pair: &Pair<'_>, signals: &Signals, channel: u8, when: String, within: &Within) -> Row {
+fn row(setup: &Setup<'_>, signals: &Signals, channel: u8, when: String, within: &Within) -> Row {
     let range = |measure| match signals.program().range(u16::from(channel), measure, within) {
         Some(Reach::Range(range)) => Some((range.low, range.high)),
         _ => None,
     };
     let received = range(Measure::Received);
     let mut modes = Vec::new();
-    for mode in pair.craft.controller.iter().flat_map(|controller| &controller.modes) {
+    for mode in setup.craft.controller.iter().flat_map(|controller| &controller.modes) {
         let on = |(low, high): (f64, f64)| {
             mode.tests.iter().any(|test| test.channel.value == channel)
                 && mode
@@ -149,7 +147,7 @@ pub struct Reading {
 }
 
 /// Reads out a path at its end.
-pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -> Reading {
+pub fn reading(setup: &Setup<'_>, signals: &Signals, path: &crate::signal::Path) -> Reading {
     let reading = signals.program().play(path);
     let parts = signals.program().parts();
     let mut channels: Vec<_> = reading
@@ -164,7 +162,7 @@ pub fn reading(pair: &Pair<'_>, signals: &Signals, path: &crate::signal::Path) -
         .collect();
     channels.sort_by_key(|channel| channel.0);
     let of = |number: u8| channels.iter().find(|channel| channel.0 == number).and_then(|channel| channel.4);
-    let functions = pair.functions().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
+    let functions = setup.functions().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
     let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.to_string(), *on)).collect();
     Reading { channels, functions, modes }
 }

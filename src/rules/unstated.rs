@@ -1,26 +1,26 @@
 //! What a description leaves out, so that rules had nothing to look at: a verdict of "nothing found" must not hide it.
 
-use super::subject::{ModelView, Pair};
+use crate::setup::{ModelSetup, Setup};
 use compact_str::CompactString;
 
 /// For each aircraft of a model, what is not stated of it, of the model's bay or of the link, in words; aircraft of which
 /// everything is stated are left out.
-pub(super) fn of(view: &ModelView<'_>) -> Vec<(CompactString, Vec<&'static str>)> {
+pub(super) fn of(view: &ModelSetup<'_>) -> Vec<(CompactString, Vec<&'static str>)> {
     if view.model.simulator.is_some() {
         return Vec::new();
     }
-    let all = view.pairs.iter().map(|pair| (pair.craft.head.name.value.clone(), pair_of(pair)));
+    let all = view.setups.iter().map(|setup| (setup.craft.head.name.value.clone(), pair_of(setup)));
     all.filter(|(_, words)| !words.is_empty()).collect()
 }
 
-fn pair_of(pair: &Pair<'_>) -> Vec<&'static str> {
+fn pair_of(setup: &Setup<'_>) -> Vec<&'static str> {
     let mut words = Vec::new();
     let mut need = |stated: bool, word: &'static str| {
         if !stated {
             words.push(word);
         }
     };
-    if let Some(bay) = pair.bay {
+    if let Some(bay) = setup.bay {
         need(
             bay.module.receiver_number.is_some() || bay.module.matching.is_some_and(|it| !it.value),
             "receiver-number",
@@ -32,22 +32,22 @@ fn pair_of(pair: &Pair<'_>) -> Vec<&'static str> {
         let one_chain = bay.hardware.is_none_or(|hardware| hardware.chains.is_none_or(|chains| chains.value == 1));
         need(bay.module.send_on.is_some() || one_chain, "send-on");
     }
-    if let Some(receiver) = pair.receiver {
+    if let Some(receiver) = setup.receiver {
         need(receiver.number.is_some(), "the receiver's number");
     }
-    need(pair.receiver.is_some(), "a receiver");
-    if let Some(link) = pair.link {
+    need(setup.receiver.is_some(), "a receiver");
+    if let Some(link) = setup.link {
         need(link.band.is_some(), "the link's band");
         need(!link.sensitivities.is_empty(), "the link's sensitivity");
         need(link.number_check.is_some(), "the link's number-check");
     }
-    need(pair.site.is_some_and(|site| site.region.is_some()), "the region where it is flown");
-    need(pair.site.is_some_and(|site| site.reach.is_some()), "the reach");
-    if let Some(controller) = &pair.craft.controller {
+    need(setup.site.is_some_and(|site| site.region.is_some()), "the region where it is flown");
+    need(setup.site.is_some_and(|site| site.reach.is_some()), "the reach");
+    if let Some(controller) = &setup.craft.controller {
         need(controller.order.is_some(), "the controller's order");
         need(controller.idle_below.is_some(), "idle-below");
         need(controller.valid.is_some(), "valid");
     }
-    need(pair.craft.controller.is_some() || pair.craft.surfaces.is_some(), "a controller or surfaces");
+    need(setup.craft.controller.is_some() || setup.craft.surfaces.is_some(), "a controller or surfaces");
     words
 }

@@ -6,8 +6,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 11] =
-    ["source", "syntax", "fleet", "signal", "radio", "findings", "rules", "mend", "settings", "report", "command_line"];
+const STAGES: [&str; 12] = [
+    "source",
+    "syntax",
+    "fleet",
+    "signal",
+    "radio",
+    "setup",
+    "findings",
+    "rules",
+    "mend",
+    "settings",
+    "report",
+    "command_line",
+];
 
 /// The stages that may touch the outside.
 const OUTSIDE: [&str; 1] = ["command_line"];

@@ -9,13 +9,14 @@ use crate::fleet::read_condition;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
-use crate::rules::signals::{Signals, reason};
-use crate::rules::subject::Pair;
+use crate::rules::wording::reason;
+use crate::setup::Setup;
+use crate::setup::Signals;
 use crate::signal::{Answer, Question};
 use serde_json::json;
 use std::time::Instant;
 
-pub(super) fn ask(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, condition: &str) -> Status {
+pub(super) fn ask(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, condition: &str) -> Status {
     let written = match read_condition(condition) {
         Ok(written) => written,
         Err((message, at)) => return wrong_usage(&format!("--ask: {message}, at character {}: {condition}", at + 1)),
@@ -60,7 +61,7 @@ pub(super) fn ask(arguments: &Arguments, pair: &Pair<'_>, signals: &Signals, con
 }
 
 /// The channels that a condition speaks of, also through its modes, as a sentence names them.
-fn told(pair: &Pair<'_>, condition: &Condition) -> String {
+fn told(pair: &Setup<'_>, condition: &Condition) -> String {
     let mut channels = Vec::new();
     condition.walk(&mut |condition| match &condition.kind {
         ConditionKind::Channel { channel, .. } => channels.push(channel.value),
@@ -74,7 +75,7 @@ fn told(pair: &Pair<'_>, condition: &Condition) -> String {
 }
 
 /// What a condition names that is not there, with what is.
-fn not_there(pair: &Pair<'_>, signals: &Signals, condition: &Condition) -> Option<String> {
+fn not_there(pair: &Setup<'_>, signals: &Signals, condition: &Condition) -> Option<String> {
     let lowered = signals.lowered();
     let controls = || signals.program().parts().controls.iter().map(|control| control.name.as_str());
     let modes: Vec<&str> =

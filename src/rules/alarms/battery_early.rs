@@ -2,10 +2,10 @@
 
 use super::{SAME_V, battery_alarms, volts};
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for alarm in battery_alarms(pair) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for alarm in battery_alarms(setup) {
         let nominal = alarm.chemistry.nominal.volts;
         let early = alarm.cell_v().is_some_and(|cell| cell > nominal + SAME_V);
         if !early || alarm.other_cells().is_some() {
@@ -18,10 +18,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             alarm.chemistry.title
         );
         let choices = alarm.landing_text().map(|text| {
-            let edit = replace(&pair.model.head, alarm.voltage.span, text.clone());
+            let edit = replace(&setup.model.head, alarm.voltage.span, text.clone());
             choice(format!("sound the alarm at {text}"), vec![edit])
         });
-        out.find(pair.in_model(alarm.alarm.span), message)
+        out.find(setup.in_model(alarm.alarm.span), message)
             .mend_choices("Lower the alarm to the landing voltage.", choices.into_iter().collect());
     }
 }

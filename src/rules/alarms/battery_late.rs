@@ -2,10 +2,10 @@
 
 use super::{SAME_V, battery_alarms, volts};
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for alarm in battery_alarms(pair) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for alarm in battery_alarms(setup) {
         let late = alarm.cell_v().is_some_and(|cell| cell < alarm.landing_v() - SAME_V);
         // An alarm for another pack is a finding of its own.
         if !late || alarm.other_cells().is_some() {
@@ -19,14 +19,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             alarm.measured_words()
         );
         let choices = alarm.landing_text().map(|text| {
-            let edit = replace(&pair.model.head, alarm.voltage.span, text.clone());
+            let edit = replace(&setup.model.head, alarm.voltage.span, text.clone());
             choice(format!("sound the alarm at {text}"), vec![edit])
         });
-        let battery = pair.craft.battery.as_ref().map(|battery| battery.header);
-        let finding = out.find(pair.in_model(alarm.alarm.span), message);
+        let battery = setup.craft.battery.as_ref().map(|battery| battery.header);
+        let finding = out.find(setup.in_model(alarm.alarm.span), message);
         finding.mend_choices("Raise the alarm to the landing voltage.", choices.into_iter().collect());
         if let Some(header) = battery {
-            finding.other(pair.in_craft(header), "the battery");
+            finding.other(setup.in_craft(header), "the battery");
         }
     }
 }

@@ -3,10 +3,10 @@
 use super::{battery_alarms, volts};
 use crate::radio::battery::Measured;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for alarm in battery_alarms(pair) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for alarm in battery_alarms(setup) {
         let Some((fits, cells)) = alarm.other_cells() else { continue };
         let total = alarm.voltage.value.to_f64();
         let message = format!(
@@ -25,19 +25,19 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let choices = vec![
             choice(
                 format!("sound it at {} a cell, which fits every pack of this chemistry", volts(landing)),
-                vec![replace(&pair.model.head, alarm.alarm.span, each)],
+                vec![replace(&setup.model.head, alarm.alarm.span, each)],
             ),
             choice(
                 format!("sound it at {pack}, for {cells} cells"),
-                vec![replace(&pair.model.head, alarm.voltage.span, pack.clone())],
+                vec![replace(&setup.model.head, alarm.voltage.span, pack.clone())],
             ),
         ];
         let battery =
-            pair.craft.battery.as_ref().map(|battery| battery.cells.map_or(battery.header, |cells| cells.span));
-        let finding = out.find(pair.in_model(alarm.alarm.span), message);
+            setup.craft.battery.as_ref().map(|battery| battery.cells.map_or(battery.header, |cells| cells.span));
+        let finding = out.find(setup.in_model(alarm.alarm.span), message);
         finding.mend_choices("Write the alarm for the pack that flies, or per cell.", choices);
         if let Some(span) = battery {
-            finding.other(pair.in_craft(span), "the battery that flies");
+            finding.other(setup.in_craft(span), "the battery that flies");
         }
     }
 }

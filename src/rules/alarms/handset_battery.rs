@@ -4,9 +4,9 @@ use super::{SAME_V, volts};
 use crate::fleet::equipment::Handset;
 use crate::radio::battery::Chemistry;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, handset: &Handset, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, handset: &Handset, out: &mut Out<'_>) {
     let Some(battery) = &handset.battery else { return };
     let (Some(cells), Some(alarm)) = (battery.cells, battery.alarm) else { return };
     let Some(chemistry) = Chemistry::named(&battery.chemistry.value) else { return };

@@ -4,9 +4,9 @@ use super::sensitivity;
 use crate::fleet::model::AlarmKind;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::{Bay, ModelView, Pair};
+use crate::setup::{Bay, ModelSetup, Setup};
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let head = &view.model.head;
     for alarm in &view.model.alarms {
         match alarm.kind {
@@ -27,7 +27,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
             AlarmKind::Signal(signal) => {
                 let above = out.parameter("above-sensitivity", Dimension::Loss).to_f64();
                 // The alarm must be in time for every aircraft that the model flies.
-                let bays = view.pairs.iter().filter_map(|pair| pair.bay.filter(|bay| is_heard(pair, bay)));
+                let bays = view.setups.iter().filter_map(|setup| setup.bay.filter(|bay| is_heard(setup, bay)));
                 let needed = bays.filter_map(|bay| Some((sensitivity(&bay)?, bay)));
                 let needed = needed.reduce(|best, next| if next.0 > best.0 { next } else { best });
                 let Some((least, bay)) = needed else { continue };
@@ -53,7 +53,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
 }
 
 /// Whether the aircraft has a receiver for what the bay sends.
-fn is_heard(pair: &Pair<'_>, bay: &Bay<'_>) -> bool {
+fn is_heard(setup: &Setup<'_>, bay: &Bay<'_>) -> bool {
     let name = bay.link.map(|link| &link.head.name.value);
-    name.is_some() && pair.craft.receivers.iter().any(|own| own.link.as_ref().map(|link| &link.value) == name)
+    name.is_some() && setup.craft.receivers.iter().any(|own| own.link.as_ref().map(|link| &link.value) == name)
 }

@@ -11,11 +11,11 @@ pub(super) mod no_telemetry;
 pub(super) mod timer_long;
 pub(super) mod timer_never;
 
-use super::subject::{Bay, ModelView, Pair};
 use crate::fleet::Decimal;
 use crate::fleet::model::{Alarm, AlarmKind, Telemetry};
 use crate::radio::battery::{Chemistry, Measured, flight_time_s};
 use crate::radio::budget::sensitivity_at;
+use crate::setup::{Bay, ModelSetup, Setup};
 use crate::source::Located;
 
 /// A battery alarm of a model, beside the battery of one of its aircraft.
@@ -34,11 +34,11 @@ struct BatteryAlarm<'p> {
 /// Voltages closer than this are the same, in volts.
 const SAME_V: f64 = 1e-6;
 
-/// The battery alarms of a pair whose aircraft has a battery of a known chemistry.
-fn battery_alarms<'p>(pair: &Pair<'p>) -> Vec<BatteryAlarm<'p>> {
-    let Some(battery) = &pair.craft.battery else { return Vec::new() };
+/// The battery alarms of a setup whose aircraft has a battery of a known chemistry.
+fn battery_alarms<'p>(setup: &Setup<'p>) -> Vec<BatteryAlarm<'p>> {
+    let Some(battery) = &setup.craft.battery else { return Vec::new() };
     let Some(chemistry) = Chemistry::named(&battery.chemistry.value) else { return Vec::new() };
-    let alarms = pair.model.alarms.iter().filter_map(|alarm| match alarm.kind {
+    let alarms = setup.model.alarms.iter().filter_map(|alarm| match alarm.kind {
         AlarmKind::Battery { voltage, per_cell, under_load } => Some(BatteryAlarm {
             alarm,
             voltage,
@@ -103,8 +103,8 @@ fn volts(volts: f64) -> String {
 }
 
 /// The seconds that an aircraft's battery lasts, where capacity and draw are stated, with what puts the sum in words.
-fn lasts(pair: &Pair<'_>) -> Option<(f64, impl Fn() -> String)> {
-    let battery = pair.craft.battery.as_ref()?;
+fn lasts(setup: &Setup<'_>) -> Option<(f64, impl Fn() -> String)> {
+    let battery = setup.craft.battery.as_ref()?;
     let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value.to_f64());
     if capacity <= 0.0 || draw <= 0.0 {
         return None;
@@ -126,20 +126,20 @@ fn minutes(seconds: f64) -> String {
 
 /// While the aircraft flies, as a condition of the model: the arming channel's range where the model has that channel,
 /// else a raised throttle. `None` where nothing of the kind tells flight from rest.
-fn in_flight(pair: &Pair<'_>) -> Option<String> {
-    let mode = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
+fn in_flight(setup: &Setup<'_>) -> Option<String> {
+    let mode = setup.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
     let test = mode.and_then(|mode| mode.tests.first());
-    match test.filter(|test| pair.model.channel(test.channel.value).is_some()) {
+    match test.filter(|test| setup.model.channel(test.channel.value).is_some()) {
         Some(test) => Some(format!("channel {} above {} us", test.channel.value, test.range.value.0)),
         None => {
-            let motorless = pair.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty());
+            let motorless = setup.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty());
             (!motorless).then(|| "throttle above -95 %".to_owned())
         }
     }
 }
 
 /// The telemetry of the bays that are on: the first that is stated as on, else the first that is stated.
-fn telemetry(view: &ModelView<'_>) -> Option<Located<Telemetry>> {
+fn telemetry(view: &ModelSetup<'_>) -> Option<Located<Telemetry>> {
     let mut stated = view.bays.iter().filter_map(|bay| bay.module.telemetry);
     let first = stated.clone().next();
     stated.find(|telemetry| is_on(telemetry.value)).or(first)

@@ -4,12 +4,12 @@ use super::{is_on, sensitivity, telemetry};
 use crate::findings::Severity;
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::{Out, choice, insert};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
 /// How far above the sensitivity the proposed signal alarm lies, in dB. Common practice, no source.
 const ABOVE_DB: f64 = 10.0;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let (model, head) = (view.model, &view.model.head);
     let has = model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. }));
     if has || model.simulator.is_some() || view.bays.is_empty() || head.lost_any(&["alarm"]) {

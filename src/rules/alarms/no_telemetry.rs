@@ -3,9 +3,9 @@
 use super::{is_on, telemetry};
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::Out;
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let Some(off) = telemetry(view).filter(|telemetry| !is_on(telemetry.value)) else { return };
     // A bay that does not say may have telemetry on.
     if view.model.simulator.is_some() || view.bays.iter().any(|bay| bay.module.telemetry.is_none()) {

@@ -2,19 +2,19 @@
 
 use super::{lasts, minutes};
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // The shortest timer is the one that warns; a longer one beside it is for something else.
-    let Some(timer) = pair.model.timers.iter().min_by_key(|timer| timer.time.value) else { return };
-    let Some((seconds, sum)) = lasts(pair) else { return };
+    let Some(timer) = setup.model.timers.iter().min_by_key(|timer| timer.time.value) else { return };
+    let Some((seconds, sum)) = lasts(setup) else { return };
     let set = timer.time.value.to_f64();
-    if set <= seconds + 1e-6 || pair.model.simulator.is_some() || pair.model.head.lost_any(&["timer"]) {
+    if set <= seconds + 1e-6 || setup.model.simulator.is_some() || setup.model.head.lost_any(&["timer"]) {
         return;
     }
-    let edit = replace(&pair.model.head, timer.time.span, minutes(seconds));
+    let edit = replace(&setup.model.head, timer.time.span, minutes(seconds));
     let finding = out.find(
-        pair.in_model(timer.span),
+        setup.in_model(timer.span),
         format!(
             "The timer is set to {}, and the battery lasts {}, with a fifth of the charge left.",
             minutes(set),
@@ -25,7 +25,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         "Shorten the timer to the time that the sum gives, or less.",
         vec![choice(format!("set the timer to {}", minutes(seconds)), vec![edit])],
     );
-    if let Some(battery) = &pair.craft.battery {
-        finding.other(pair.in_craft(battery.header), "the battery");
+    if let Some(battery) = &setup.craft.battery {
+        finding.other(setup.in_craft(battery.header), "the battery");
     }
 }

@@ -3,15 +3,15 @@
 use super::in_flight;
 use crate::fleet::condition::ConditionKind;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::signals::us;
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::Setup;
 use crate::signal::{Measure, Question, Reach, Within};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(signals) = pair.signals() else { return };
-    for timer in &pair.model.timers {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(signals) = setup.signals() else { return };
+    for timer in &setup.model.timers {
         let Some(when) = &timer.when else { continue };
-        let place = pair.in_model(timer.span);
+        let place = setup.in_model(timer.span);
         let Ok(condition) = signals.lowered().when(when) else { continue };
         if out.decide(signals, &Question::is(condition), place) != Some(false) {
             continue;
@@ -33,8 +33,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             }
         });
         let reached: Vec<String> = reached.collect();
-        let flight = in_flight(pair).filter(|flight| *flight != when.to_string()).map(|flight| {
-            let edit = replace(&pair.model.head, when.span, flight.clone());
+        let flight = in_flight(setup).filter(|flight| *flight != when.to_string()).map(|flight| {
+            let edit = replace(&setup.model.head, when.span, flight.clone());
             choice(format!("let it run while {flight}"), vec![edit])
         });
         let finding = out.find(place, "No position of any control makes the timer run.");

@@ -1,13 +1,13 @@
 //! `arming/at-rest`: the request to arm is there as soon as the handset is turned on.
 
-use super::{Arming, controls, demand, quiet_position};
+use super::{arming, controls, demand};
 use crate::rules::out::{Out, choice, insert};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Path, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
-    let demands = pair.demands();
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
+    let demands = setup.demands(arming.signals);
     let start = arming.signals.start(&demands);
     if arming.asks_at(start.clone()) != Some(true) {
         return;
@@ -20,14 +20,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if demands.iter().any(|(control, _)| controls.contains(control)) {
         return;
     }
-    let quiet = quiet_position(pair, &arming, controls);
+    let quiet = arming.quiet_positions(setup, controls);
     let witness = arming.signals.witness(&Path::at(start));
     let how = if demands.is_empty() {
         "With every control at rest"
     } else {
         "With the controls as the start check demands them"
     };
-    let head = &pair.model.head;
+    let head = &setup.model.head;
     let choices = quiet.iter().map(|&(control, position)| {
         let statement = demand(arming.signals, control, position);
         choice(format!("have the start check ask for it: {statement}"), vec![insert(head, &head.body, &statement)])

@@ -1,12 +1,12 @@
 //! `arming/momentary`: letting go of a button or of a sprung switch ends the request to arm.
 
-use super::Arming;
+use super::arming;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, ControlKind, Question, Setting};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
     for (control, kind) in arming.signals.program().controls() {
         let rest = match kind.kind {
             ControlKind::Button => 0,

@@ -1,14 +1,14 @@
 //! `arming/never`: nothing the pilot does asks to arm.
 
-use super::{Arming, spare_switches};
+use super::{arming, spare_switches};
 use crate::rules::out::Out;
-use crate::rules::signals::us;
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::Setup;
 use crate::signal::{Measure, Question, Reach, Within};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
-    let Some(mode) = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
+    let Some(mode) = setup.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
     if out.decide(arming.signals, &Question::is(arming.asks.clone()), arming.place) != Some(false) {
         return;
     }
@@ -25,10 +25,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             ));
         }
     }
-    let choices = pair.arm_channels().first().map(|&channel| spare_switches(pair, channel)).unwrap_or_default();
+    let choices = setup.arm_channels().first().map(|&channel| spare_switches(setup, channel)).unwrap_or_default();
     let words = "Give the arming channel a control and values that reach the range of the mode, or correct the range.";
     out.find(arming.place, "No position of any control asks to arm.")
-        .other(pair.in_craft(mode.span), "the range that it would have to reach")
+        .other(setup.in_craft(mode.span), "the range that it would have to reach")
         .reaches(reached.join("; "))
         .mend_choices(words, choices);
 }

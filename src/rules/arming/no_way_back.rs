@@ -1,18 +1,19 @@
 //! `arming/no-way-back`: once asked for, arming can't be ended, or not by the arming control.
 
-use super::{Arming, controls};
+use super::{arming, controls};
 use crate::findings::Severity;
 use crate::fleet::condition::ConditionKind;
 use crate::fleet::model::Model;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Arming;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, ControlId, Position, Question, Setting, Witness};
 
 /// More combinations of arming controls than this are not looked at.
 const MOST_COMBINATIONS: usize = 64;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
     // Where every state asks, arming/always says so.
     if out.decide(arming.signals, &Question::is(arming.quiet.clone()), arming.place) != Some(true) {
         return;
@@ -26,10 +27,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             return;
         }
         Answer::No(_) => {}
-        Answer::NotDecided(why) => return out.not_decided(arming.place, crate::rules::signals::reason(why)),
+        Answer::NotDecided(why) => return out.not_decided(arming.place, crate::rules::wording::reason(why)),
     }
     // A condition that has to be held comes true while one waits: that no movement ends it at once says nothing then.
-    if waits(pair.model) {
+    if waits(setup.model) {
         return;
     }
     let Some(controls) = controls(&arming, out) else { return };

@@ -3,9 +3,9 @@
 use crate::fleet::craft::{Arm, Craft};
 use crate::fleet::words::CraftKind;
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     let multirotor = craft.kind.is_some_and(|kind| kind.value == CraftKind::Multirotor);
     let by_sticks = controller.arm.is_some_and(|arm| arm.value == Arm::Sticks);

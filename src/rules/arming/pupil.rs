@@ -1,24 +1,24 @@
 //! `arming/pupil`: the trainer hand-over gives the pupil what starts or stops the motors.
 
-use super::Arming;
+use super::arming;
 use crate::findings::Severity;
 use crate::fleet::craft::Arm;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Movers, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(trainer) = &pair.model.trainer else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(trainer) = &setup.model.trainer else { return };
     let Some((_, functions)) = &trainer.hand_over else { return };
-    let place = pair.in_model(trainer.span);
+    let place = setup.in_model(trainer.span);
     let gives = |name: &str| functions.iter().any(|function| function.value == name);
-    let by_sticks = pair.craft.controller.as_ref().and_then(|controller| controller.arm);
+    let by_sticks = setup.craft.controller.as_ref().and_then(|controller| controller.arm);
     if by_sticks.is_some_and(|arm| arm.value == Arm::Sticks) && (gives("throttle") || gives("yaw")) {
         let message = "This aircraft is armed by a position of the sticks, and the hand-over gives the pupil throttle or yaw: the pupil can start and stop the motors.";
         out.find(place, message).severity(Severity::Danger);
         return;
     }
-    if let Some(arming) = Arming::of(pair) {
+    if let Some(arming) = arming(setup) {
         let sticks: Vec<_> =
             functions.iter().filter_map(|name| arming.signals.lowered().control(&name.value)).collect();
         let starts = Question::is(arming.quiet.clone()).then(Movers::These(sticks.clone()), arming.asks.clone());

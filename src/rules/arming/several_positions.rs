@@ -1,13 +1,14 @@
 //! `arming/several-positions`: two positions of one control both ask to arm.
 
-use super::{Arming, controls, spare_switches};
+use super::{arming, controls, spare_switches};
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Arming;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, ControlId, Position, Question, Setting, Witness};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
     let Some(controls) = controls(&arming, out) else { return };
     for &control in controls {
         let count = arming.signals.positions(control);
@@ -33,7 +34,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         if severity == Severity::Danger {
             message += ", with a position between them that does not";
         }
-        let choices = pair.arm_channels().first().map(|&channel| spare_switches(pair, channel)).unwrap_or_default();
+        let choices = setup.arm_channels().first().map(|&channel| spare_switches(setup, channel)).unwrap_or_default();
         out.find(arming.place, message + ".")
             .severity(severity)
             .shown_by(arming.signals.witness(&witness.path_then(1)))

@@ -1,25 +1,24 @@
 //! `arming/shared-control`: the arming control does something else as well.
 
-use super::{Arming, controls};
+use super::{arming, controls};
 use crate::fleet::words::Stick;
-use crate::rules::channels::order::crossed;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{ControlId, Value};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
     let Some(controls) = controls(&arming, out) else { return };
     let program = arming.signals.program();
-    let arm = pair.arm_channels();
+    let arm = setup.arm_channels();
     // The channel where the controller reads the throttle, and the one that carries it where channels/order speaks.
-    let read = pair.functions().filter(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
+    let read = setup.functions().filter(|(stick, _)| *stick == Stick::Throttle).map(|(_, channel)| channel);
     let carried =
-        crossed(pair).into_iter().filter(|(.., stick)| *stick == Stick::Throttle).map(|(_, channel, _)| channel);
+        setup.crossed().into_iter().filter(|crossed| crossed.stick == Stick::Throttle).map(|crossed| crossed.channel);
     let throttle: Vec<u8> = read.chain(carried).collect();
     for &control in controls {
-        for (channel, what, _) in pair.used() {
-            let Some(known) = pair.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
+        for (channel, what, _) in setup.used() {
+            let Some(known) = setup.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
             let moved = if throttle.contains(&channel) {
                 // A cut on the arming control is a cut; only a value of its own counts.
                 program
@@ -31,7 +30,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             if moved {
                 let name = arming.signals.name(control);
                 let message = format!("\"{name}\" asks to arm and also moves channel {channel} ({what}).");
-                out.find(arming.place, message).other(pair.in_model(known.header), "moved by the same control");
+                out.find(arming.place, message).other(setup.in_model(known.header), "moved by the same control");
             }
         }
     }

@@ -2,10 +2,10 @@
 
 use crate::fleet::craft::Arm;
 use crate::rules::out::Out;
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
-    let controllers = || view.pairs.iter().filter_map(|pair| Some((pair.craft, pair.craft.controller.as_ref()?)));
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
+    let controllers = || view.setups.iter().filter_map(|setup| Some((setup.craft, setup.craft.controller.as_ref()?)));
     let by_switch = controllers().find(|(_, controller)| {
         controller.arm_mode().is_some() || matches!(controller.arm.map(|arm| arm.value), Some(Arm::Switch { .. }))
     });

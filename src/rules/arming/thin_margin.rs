@@ -2,17 +2,17 @@
 
 use crate::fleet::Dimension;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::signals::{Signals, float, us};
-use crate::rules::subject::{Pair, number};
+use crate::rules::wording::us;
+use crate::setup::{Setup, Signals, float, number};
 use crate::signal::{Answer, Bound, Bounds, Exact, Path, Question, Setting, Value, exact};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let margin = out.parameter("margin", Dimension::Pulse);
-    let Some(controller) = &pair.craft.controller else { return };
+    let Some(controller) = &setup.craft.controller else { return };
     for mode in &controller.modes {
         for test in &mode.tests {
             let channel = test.channel.value;
-            let (Some(known), Some(signals)) = (pair.model.channel(channel), pair.signals()) else { continue };
+            let (Some(known), Some(signals)) = (setup.model.channel(channel), setup.signals()) else { continue };
             let edges = [test.range.value.0, test.range.value.1];
             let near = edges.map(|edge| (number(edge) - number(margin), number(edge) + number(margin)));
             // Where none of all pulses that could arrive is near an edge there is nothing to ask.
@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             for (edge, (low, high)) in edges.into_iter().zip(near) {
                 let bound = |at| Some(Bound { at, strict: true });
                 let near = Bounds { low: bound(low), high: bound(high) };
-                let place = pair.in_craft(mode.span);
+                let place = setup.in_craft(mode.span);
                 let Some(Answer::Yes(witness)) = out.ask(signals, &Question::received(u16::from(channel), near), place)
                 else {
                     continue;
@@ -55,10 +55,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                     low.to_f64() <= pulse && pulse <= high.to_f64(),
                 );
                 let text = if edge == low { format!("{new}..{high} us") } else { format!("{low}..{new} us") };
-                let edit = replace(&pair.craft.head, test.range.span, text.clone());
+                let edit = replace(&setup.craft.head, test.range.span, text.clone());
                 out.find(place, message)
                     .shown_by(signals.witness(&witness.path))
-                    .other(pair.in_model(known.header), "the channel that reads so")
+                    .other(setup.in_model(known.header), "the channel that reads so")
                     .mend_choices(
                         "Put the edge half-way between two positions, here and in the flight controller itself.",
                         vec![choice(format!("let the mode count from {text}"), vec![edit])],

@@ -1,17 +1,18 @@
 //! `arming/undecided-position`: a position whose pulse the link has to round to "armed" or "not armed".
 
-use super::{Arming, spare_switches};
+use super::{arming, spare_switches};
 use crate::rules::out::Out;
-use crate::rules::signals::{float, us};
-use crate::rules::subject::{Pair, number};
+use crate::rules::wording::us;
+use crate::setup::Arming;
+use crate::setup::{Setup, float, number};
 use crate::signal::{
     Answer, Bound, Bounds, Carriage, Condition, ControlId, Measure, Number, Position, Question, Scale, fits,
 };
 use num_traits::{CheckedAdd, CheckedMul, CheckedSub};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(arming) = Arming::of(pair) else { return };
-    let Some(mode) = pair.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(arming) = arming(setup) else { return };
+    let Some(mode) = setup.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
     for test in &mode.tests {
         let channel = test.channel.value;
         let Some(Carriage::Levels(levels)) =
@@ -21,7 +22,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         };
         let (low, high) = (number(test.range.value.0), number(test.range.value.1));
         for zone in zones(arming.signals.program().parts().scale, levels, low, high) {
-            zone_of(pair, &arming, channel, zone, out);
+            zone_of(setup, &arming, channel, zone, out);
         }
     }
 }
@@ -43,8 +44,8 @@ fn zones(scale: Scale, levels: u32, low: Number, high: Number) -> Vec<Bounds> {
     (0..steps).filter(|&index| inside(index) != inside(index + 1)).filter_map(zone).collect()
 }
 
-fn zone_of(pair: &Pair<'_>, arming: &Arming<'_>, channel: u8, zone: Bounds, out: &mut Out<'_>) {
-    let place = pair.channel_place(channel);
+fn zone_of(setup: &Setup<'_>, arming: &Arming<'_>, channel: u8, zone: Bounds, out: &mut Out<'_>) {
+    let place = setup.channel_place(channel);
     let here = Condition::Channel(u16::from(channel), Measure::Sent, zone);
     let Some(Answer::Yes(witness)) = out.ask(arming.signals, &Question::is(here.clone()), place) else { return };
     let mut positions = Vec::new();
@@ -75,7 +76,7 @@ fn zone_of(pair: &Pair<'_>, arming: &Arming<'_>, channel: u8, zone: Bounds, out:
     let message = format!(
         "{whose}: channel {channel} is sent {sent}, between two levels of the link, and arrives as {received}; one of the two levels arms and the other does not."
     );
-    let choices = spare_switches(pair, channel);
+    let choices = spare_switches(setup, channel);
     out.find(place, message)
         .shown_by(arming.signals.witness(&witness.path))
         .mend_choices("Arm with a control that has only positions the link can carry: a two-position switch.", choices);

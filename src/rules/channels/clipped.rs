@@ -1,25 +1,28 @@
 //! `channels/clipped`: the last part of a stick's way changes nothing.
 
-use super::{function, is_straight, stick_arrives, sticks, with_stick};
+use super::{stick_arrives, with_stick};
 use crate::fleet::condition::ValueKind;
 use crate::fleet::words::Stick;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, remove, replace};
-use crate::rules::signals::{float, us};
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::{Setup, float};
+use crate::setup::{function, is_straight, sticks};
 use crate::signal::Path;
 use std::cell::OnceCell;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
     // A stick's whole way is 200 %: the last share of the half on one side.
     let last = 100 - share.to_whole().unwrap_or(5);
-    for (channel, _, _) in pair.used() {
-        let Some(known) = pair.model.channel(channel).filter(|known| !is_straight(pair.model, known)) else { continue };
-        let flight = pair.flights().iter().find(|flight| flight.channel == channel);
-        let sticks = flight.map_or_else(|| sticks(pair.model, channel), |flight| flight.sticks);
+    for (channel, _, _) in setup.used() {
+        let Some(known) = setup.model.channel(channel).filter(|known| !is_straight(setup.model, known)) else {
+            continue;
+        };
+        let flight = setup.flights().iter().find(|flight| flight.channel == channel);
+        let sticks = flight.map_or_else(|| sticks(setup.model, channel), |flight| flight.sticks);
         for &stick in sticks.iter() {
-            let Some(signals) = pair.signals() else { return };
+            let Some(signals) = setup.signals() else { return };
             let Some(control) = signals.stick(function(stick)) else { continue };
             let at = |percent| stick_arrives(signals, control, percent, channel);
             // Of its own stick the ends are known.
@@ -42,9 +45,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 us(pulse),
                 share
             );
-            let finding = out.find(pair.in_model(known.header), message);
+            let finding = out.find(setup.in_model(known.header), message);
             finding.shown_by(signals.witness(&Path::at(with_stick(signals, control, end))));
-            if let Some((label, edit)) = mend(pair, known, stick) {
+            if let Some((label, edit)) = mend(setup, known, stick) {
                 finding.mend_sure(label, vec![edit]);
             }
             break;
@@ -53,11 +56,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
 }
 
 fn mend(
-    pair: &Pair<'_>,
+    setup: &Setup<'_>,
     channel: &crate::fleet::model::Channel,
     stick: Stick,
 ) -> Option<(String, crate::findings::Edit)> {
-    let head = &pair.model.head;
+    let head = &setup.model.head;
     let hundred = Decimal::whole(100);
     let mut found = None;
     for line in &channel.lines {
@@ -70,7 +73,7 @@ fn mend(
             }
         });
     }
-    let rates = pair.model.rates.iter().find(|rates| rates.stick.value == stick);
+    let rates = setup.model.rates.iter().find(|rates| rates.stick.value == stick);
     let rate = rates.and_then(|rates| rates.lines.iter().find(|line| line.rate.value > hundred));
     found
         .or_else(|| rate.map(|line| ("let the rate be 100 %".to_owned(), replace(head, line.rate.span, "100 %"))))

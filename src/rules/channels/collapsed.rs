@@ -3,15 +3,15 @@
 use crate::fleet::condition::ValueKind;
 use crate::fleet::model::Channel;
 use crate::rules::out::Out;
-use crate::rules::signals::{Signals, float, us};
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::{Setup, Signals, float};
 use crate::signal::{Carriage, ControlId, Handle, Path, Setting};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let arm = pair.arm_channels();
-    for (channel, what, _) in pair.used() {
-        let Some(known) = pair.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
-        let Some(signals) = pair.signals() else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let arm = setup.arm_channels();
+    for (channel, what, _) in setup.used() {
+        let Some(known) = setup.model.channel(channel).filter(|_| !arm.contains(&channel)) else { continue };
+        let Some(signals) = setup.signals() else { return };
         let Some(Carriage::Levels(levels)) = signals.program().channel(u16::from(channel)).map(|known| known.carriage)
         else {
             continue;
@@ -45,7 +45,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 us(second),
                 us(seen)
             );
-            out.find(pair.in_model(known.header), message)
+            out.find(setup.in_model(known.header), message)
                 .shown_by(signals.witness(&Path::at(signals.start(&[(control, Setting::Position(position))]))));
         }
     }

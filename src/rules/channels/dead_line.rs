@@ -3,28 +3,27 @@
 use crate::fleet::condition::Condition as Written;
 use crate::fleet::model::NamedKind;
 use crate::rules::out::{Out, remove};
-use crate::rules::signals::Signals;
-use crate::rules::subject::Pair;
+use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 use crate::source::Span;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(signals) = pair.signals() else { return };
-    for channel in &pair.model.channels {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(signals) = setup.signals() else { return };
+    for channel in &setup.model.channels {
         let lines: Vec<_> = channel.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(pair, signals, &lines, &format!("This value line of channel {}", channel.number.value), out);
+        dead(setup, signals, &lines, &format!("This value line of channel {}", channel.number.value), out);
     }
-    for rates in &pair.model.rates {
+    for rates in &setup.model.rates {
         let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(pair, signals, &lines, &format!("This rate line of the {} stick", rates.stick.value.word()), out);
+        dead(setup, signals, &lines, &format!("This rate line of the {} stick", rates.stick.value.word()), out);
     }
-    for condition in &pair.model.conditions {
+    for condition in &setup.model.conditions {
         let when = match &condition.kind {
             NamedKind::When(when) => when,
             NamedKind::Latch { set, .. } => set,
         };
         let Ok(asked) = signals.lowered().when(when) else { continue };
-        let place = pair.in_model(condition.span);
+        let place = setup.in_model(condition.span);
         if out.decide(signals, &Question::is(asked), place) == Some(false) {
             let message = format!("No state makes the condition \"{}\" true.", condition.name.value);
             out.find(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
@@ -32,7 +31,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     }
 }
 
-fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], what: &str, out: &mut Out<'_>) {
+fn dead(setup: &Setup<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], what: &str, out: &mut Out<'_>) {
     // A single line without a condition, or one line alone that may hold, needs no question.
     if lines.len() < 2 && lines.iter().all(|(_, when)| when.is_none()) {
         return;
@@ -47,7 +46,7 @@ fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], 
             None => Condition::Constant(true),
         };
         before.push(here);
-        let place = pair.in_model(span);
+        let place = setup.in_model(span);
         // The conditions are lent to the question: a channel may have many lines.
         let question = Question::is(Condition::All(before));
         let is_dead = out.decide(signals, &question, place) == Some(false);
@@ -64,7 +63,7 @@ fn dead(pair: &Pair<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], 
             } else {
                 let why = "where its condition holds, a line above it wins";
                 out.find(place, format!("{what} never comes into force: {why}."))
-                    .mend_sure("take the line out", vec![remove(&pair.model.head, span)]);
+                    .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
             }
         }
         before.push(Condition::Not(Box::new(here)));

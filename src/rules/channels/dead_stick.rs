@@ -3,18 +3,18 @@
 use crate::fleet::Dimension;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
-use crate::rules::signals::{float, us};
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::{Setup, float};
 use crate::signal::{Handle, Kept, Measure, Path, Reach, Setting, Within};
 
 /// How much more than enough, in microseconds, is enough in any rounding.
 const WELL: f64 = 1.0;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(signals) = pair.signals() else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(signals) = setup.signals() else { return };
     let share = out.parameter("share", Dimension::Percent).to_f64() / 100.0;
     let switches = signals.switches();
-    for flight in pair.flights() {
+    for flight in setup.flights() {
         let (function, channel) = (flight.function, flight.channel);
         // Which stick is on the wrong channel is said by channels/order.
         if flight.crossed().is_some() {
@@ -34,7 +34,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let movers = signals.program().moved_by(u16::from(channel));
         // Without a switch in play the whole span is always there, or other rules speak.
         let movers = movers.into_iter().filter(|control| switches.contains(control));
-        let place = pair.in_model(known.header);
+        let place = setup.in_model(known.header);
         for control in movers {
             let found = (0..signals.positions(control)).find_map(|position| {
                 let kept = Kept::At(Setting::Position(position));

@@ -1,12 +1,12 @@
 //! `channels/double-expo`: expo in the handset and on the controller, one on top of the other.
 
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(controller) = &pair.craft.controller else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(controller) = &setup.craft.controller else { return };
     for (stick, own) in controller.expo.iter().filter(|(_, expo)| expo.value.mantissa() > 0) {
-        let Some(rates) = pair.model.rates.iter().find(|rates| rates.stick.value == stick.value) else { continue };
+        let Some(rates) = setup.model.rates.iter().find(|rates| rates.stick.value == stick.value) else { continue };
         let expo = rates
             .lines
             .iter()
@@ -21,6 +21,6 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             expo.value,
             own.value
         );
-        out.find(pair.in_model(rates.header), message).other(pair.in_craft(own.span), "the expo of the controller");
+        out.find(setup.in_model(rates.header), message).other(setup.in_craft(own.span), "the expo of the controller");
     }
 }

@@ -1,12 +1,13 @@
 //! `channels/elevons-alike`: two surfaces with the same mix, so that there is no roll or no pitch.
 
-use super::{function, stick_arrives};
+use super::stick_arrives;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::function;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(surfaces) = &pair.craft.surfaces else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(surfaces) = &setup.craft.surfaces else { return };
     // Pairs of surfaces that share two functions: roll and pitch, or pitch and yaw.
     for (at, first) in surfaces.channels.iter().enumerate() {
         for second in surfaces.channels.iter().skip(at + 1) {
@@ -16,7 +17,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 .filter(|name| second.functions.iter().any(|other| other.value == name.value))
                 .filter_map(|name| Stick::find(&name.value))
                 .collect();
-            let (&[one, other], Some(signals)) = (shared.as_slice(), pair.signals()) else { continue };
+            let (&[one, other], Some(signals)) = (shared.as_slice(), setup.signals()) else { continue };
             let gain = |stick: Stick, channel: u8| {
                 let control = signals.stick(function(stick))?;
                 let at = |percent| stick_arrives(signals, control, percent, channel);
@@ -41,9 +42,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 kept.word(),
                 lost.word()
             );
-            out.find(pair.channel_place(a), message)
-                .other(pair.channel_place(b), "the other surface")
-                .other(pair.in_craft(first.span), "what the surfaces are to do");
+            out.find(setup.channel_place(a), message)
+                .other(setup.channel_place(b), "the other surface")
+                .other(setup.in_craft(first.span), "what the surfaces are to do");
         }
     }
 }

@@ -1,24 +1,24 @@
 //! `channels/gap`: a state in which none of a channel's value lines holds.
 
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Question};
 use crate::source::Span;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for channel in &pair.model.channels {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for channel in &setup.model.channels {
         let Some(last) = channel.lines.last().filter(|_| channel.lines.iter().all(|line| line.when.is_some())) else {
             continue;
         };
-        let Some(signals) = pair.signals() else { return };
+        let Some(signals) = setup.signals() else { return };
         let conditions = channel.lines.iter().filter_map(|line| line.when.as_ref());
         let conditions: Option<Vec<Condition>> =
             conditions.map(|when| Some(Condition::Not(Box::new(signals.lowered().when(when).ok()?)))).collect();
         let Some(conditions) = conditions else { continue };
-        let place = pair.in_model(channel.header);
+        let place = setup.in_model(channel.header);
         if let Some(Answer::Yes(witness)) = out.ask(signals, &Question::is(Condition::All(conditions)), place) {
             let rest = Span::new(last.value.span.end, last.span.end);
-            let edit = replace(&pair.model.head, rest, "");
+            let edit = replace(&setup.model.head, rest, "");
             let message = format!(
                 "None of the value lines of channel {} holds in this state: it falls to 0 %.",
                 channel.number.value

@@ -1,18 +1,19 @@
 //! `channels/lost-signal`: a pulse that the controller takes for a lost link.
 
 use crate::rules::out::{Out, replace};
-use crate::rules::signals::{above, below, float, us};
-use crate::rules::subject::{Pair, number};
+use crate::rules::wording::us;
+use crate::setup::signals::{above, below};
+use crate::setup::{Setup, float, number};
 use crate::signal::{Answer, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(valid) = pair.craft.controller.as_ref().and_then(|controller| controller.valid) else { return };
-    let Some((centre, span)) = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(valid) = setup.craft.controller.as_ref().and_then(|controller| controller.valid) else { return };
+    let Some((centre, span)) = setup.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
         return;
     };
     let (low, high) = (valid.value.0.to_f64(), valid.value.1.to_f64());
-    for (channel, what, _) in pair.used() {
-        let Some(known) = pair.model.channel(channel) else { continue };
+    for (channel, what, _) in setup.used() {
+        let Some(known) = setup.model.channel(channel) else { continue };
         let middle = known.centre.map_or(centre, |centre| centre.value).to_f64();
         let (least, most) =
             known.travel.map_or((-100.0, 100.0), |travel| (travel.value.0.to_f64(), travel.value.1.to_f64()));
@@ -21,8 +22,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         if pulse(least) >= low && pulse(most) <= high {
             continue;
         }
-        let Some(signals) = pair.signals() else { return };
-        let place = pair.in_model(known.header);
+        let Some(signals) = setup.signals() else { return };
+        let place = setup.in_model(known.header);
         for bounds in [below(number(valid.value.0)), above(number(valid.value.1))] {
             let Some(Answer::Yes(witness)) = out.ask(signals, &Question::received(u16::from(channel), bounds), place)
             else {
@@ -41,11 +42,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             let finding = out.find(place, message);
             finding
                 .shown_by(signals.witness(&witness.path))
-                .other(pair.in_craft(valid.span), "the pulses that count as a signal");
+                .other(setup.in_craft(valid.span), "the pulses that count as a signal");
             let fits = |pulse: f64| ((pulse - middle) / span.to_f64() * 100.0).trunc();
             let text = format!("travel {}..{} %", fits(low).max(least), fits(high).min(most));
             if let Some(travel) = known.travel {
-                finding.mend_sure(format!("write `{text}`"), vec![replace(&pair.model.head, travel.span, text)]);
+                finding.mend_sure(format!("write `{text}`"), vec![replace(&setup.model.head, travel.span, text)]);
             }
             break;
         }

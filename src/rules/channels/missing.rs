@@ -1,22 +1,20 @@
 //! `channels/missing`: a function that the aircraft needs is moved by no control.
 
-use super::{constant, function};
 use crate::findings::Severity;
 use crate::fleet::condition::Name;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::reads::Flight;
-use crate::rules::signals::Signals;
-use crate::rules::subject::Pair;
+use crate::setup::{Flight, Setup, Signals};
+use crate::setup::{function, only_percent};
 use crate::signal::{Handle, Setting, whole};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(signals) = pair.signals() else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(signals) = setup.signals() else { return };
     // A stick that moves its channel, as two states show, need not be asked about.
     let still = |flight: &&Flight<'_>| !flight.seen(signals).ends.iter().any(|ends| ends.low != ends.high);
-    let flights = pair.flights().iter().filter(still);
+    let flights = setup.flights().iter().filter(still);
     let mut functions: Vec<(&str, u8)> = flights.map(|flight| (flight.function.word(), flight.channel)).collect();
-    if let Some(surfaces) = &pair.craft.surfaces {
+    if let Some(surfaces) = &setup.craft.surfaces {
         for surface in &surfaces.channels {
             let channel = surface.channel.value;
             let still = |name: &&Name| Stick::find(&name.value).is_some_and(|stick| !moves(signals, stick, channel));
@@ -24,20 +22,20 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 functions.push((&name.value, channel));
             }
         }
-        lacking(pair, out);
+        lacking(setup, out);
     }
     for (function, number) in functions {
-        let Some(channel) = pair.model.channel(number) else { continue };
+        let Some(channel) = setup.model.channel(number) else { continue };
         if !signals.program().moved_by(u16::from(number)).is_empty() {
             continue;
         }
-        let choices = constant(channel).map(|value| {
-            let edit = replace(&pair.model.head, value.span, function);
+        let choices = only_percent(channel).map(|value| {
+            let edit = replace(&setup.model.head, value.span, function);
             choice(format!("put the {function} stick on channel {number}"), vec![edit])
         });
         let message =
             format!("The aircraft reads {function} from channel {number}, and no control moves that channel.");
-        out.find(pair.in_model(channel.header), message)
+        out.find(setup.in_model(channel.header), message)
             .severity(Severity::Danger)
             .mend_choices("Give the channel the stick that belongs to it.", choices.into_iter().collect());
     }
@@ -54,9 +52,9 @@ fn moves(signals: &Signals, stick: Stick, channel: u8) -> bool {
 
 /// A function that an aircraft of this kind can't do without, and that none of its surfaces has. An aeroplane may be
 /// flown with rudder and elevator, or without a rudder.
-fn lacking(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (Some(surfaces), Some(kind)) = (&pair.craft.surfaces, pair.craft.kind) else { return };
-    if pair.craft.head.lost_in(surfaces.body.whole) {
+fn lacking(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (Some(surfaces), Some(kind)) = (&setup.craft.surfaces, setup.craft.kind) else { return };
+    if setup.craft.head.lost_in(surfaces.body.whole) {
         return;
     }
     let has =
@@ -69,5 +67,5 @@ fn lacking(pair: &Pair<'_>, out: &mut Out<'_>) {
         CraftKind::Helicopter if !has("yaw") => "yaw",
         _ => return,
     };
-    out.find(pair.in_craft(surfaces.header), format!("No surface of this aircraft has {lacks}."));
+    out.find(setup.in_craft(surfaces.header), format!("No surface of this aircraft has {lacks}."));
 }

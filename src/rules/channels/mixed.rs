@@ -2,14 +2,13 @@
 
 use crate::fleet::words::CraftKind;
 use crate::rules::out::Out;
-use crate::rules::reads::Flight;
-use crate::rules::subject::Pair;
+use crate::setup::{Flight, Setup};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    if !pair.is(CraftKind::Multirotor) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    if !setup.is(CraftKind::Multirotor) {
         return;
     }
-    for &Flight { function, channel, sticks, .. } in pair.flights() {
+    for &Flight { function, channel, sticks, .. } in setup.flights() {
         if sticks.len() > 1 {
             let words: Vec<&str> = sticks.iter().map(|stick| stick.word()).collect();
             let message = format!(
@@ -17,7 +16,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 function.word(),
                 words.join(" and ")
             );
-            out.find(pair.channel_place(channel), message);
+            out.find(setup.channel_place(channel), message);
         }
     }
 }

@@ -2,18 +2,20 @@
 
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     for channel in &view.model.channels {
         let number = channel.number.value;
-        let lost = view.pairs.iter().filter_map(|pair| Some((pair, pair.link?)));
+        let lost = view.setups.iter().filter_map(|setup| Some((setup, setup.link?)));
         let lost: Vec<_> = lost
             .filter(|(_, link)| !link.carries_channel(number) && !link.head.lost_any(&["carry", "channels"]))
             .collect();
         let Some(&(first, link)) = lost.first() else { continue };
-        let users: Vec<_> =
-            lost.iter().filter_map(|(pair, _)| Some((pair, pair.used().find(|(used, ..)| *used == number)?))).collect();
+        let users: Vec<_> = lost
+            .iter()
+            .filter_map(|(setup, _)| Some((setup, setup.used().find(|(used, ..)| *used == number)?)))
+            .collect();
         let (severity, then) = match users.first() {
             Some((_, (_, what, _))) => (Severity::Danger, format!("The aircraft reads {what} from it")),
             None => (Severity::Note, "No aircraft of this model reads it".to_owned()),
@@ -26,6 +28,6 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
             finding.other(link.head.place(carry.span), "the channels that the link carries");
         }
         let concerned = if users.is_empty() { vec![first.craft.head.name.value.clone()] } else { Vec::new() };
-        finding.about(users.iter().map(|(pair, _)| pair.craft.head.name.value.clone()).chain(concerned));
+        finding.about(users.iter().map(|(setup, _)| setup.craft.head.name.value.clone()).chain(concerned));
     }
 }

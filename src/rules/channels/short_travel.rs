@@ -4,21 +4,21 @@ use crate::findings::Severity;
 use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, replace};
-use crate::rules::signals::us;
-use crate::rules::subject::{Pair, number};
+use crate::rules::wording::us;
+use crate::setup::{Setup, number};
 use crate::signal::{Answer, Bound, Bounds, Measure, Question, Reach, Within, exact, whole};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(full) = pair.craft.controller.as_ref().and_then(|controller| controller.full_above) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(full) = setup.craft.controller.as_ref().and_then(|controller| controller.full_above) else { return };
     // The mirror image of the upper end about the centre of 1500 us (common practice, no source).
     let (upper, lower) = (number(full.value), whole(3000) - number(full.value));
-    for flight in pair.flights() {
+    for flight in setup.flights() {
         let (function, channel) = (flight.function, flight.channel);
         // Which stick is on the wrong channel is said by channels/order.
         if flight.crossed().is_some() {
             continue;
         }
-        let (Some(known), Some(signals)) = (flight.known, pair.signals()) else { continue };
+        let (Some(known), Some(signals)) = (flight.known, setup.signals()) else { continue };
         let ends = &flight.seen(signals).ends;
         let is_full = ends.iter().any(|ends| *ends.greatest() >= exact(upper))
             && (function == Stick::Throttle || ends.iter().any(|ends| *ends.least() <= exact(lower)));
@@ -28,7 +28,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         if signals.program().moved_by(u16::from(channel)).is_empty() {
             continue;
         }
-        let place = pair.in_model(known.header);
+        let place = setup.in_model(known.header);
         let top = Bounds { low: Some(Bound { at: upper, strict: false }), high: None };
         let mirror = Bounds { low: None, high: Some(Bound { at: lower, strict: false }) };
         let ends: &[Bounds] = if function == Stick::Throttle { &[top] } else { &[top, mirror] };
@@ -56,18 +56,18 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             us(range.low),
             us(range.high)
         ));
-        finding.other(pair.in_craft(full.span), "what counts as full");
-        let rates = pair.model.rates.iter().find(|rates| rates.stick.value == function);
+        finding.other(setup.in_craft(full.span), "what counts as full");
+        let rates = setup.model.rates.iter().find(|rates| rates.stick.value == function);
         let best = rates.and_then(|rates| rates.lines.iter().max_by(|a, b| a.rate.value.cmp(&b.rate.value)));
         if let Some(line) = best.filter(|line| line.rate.value < Decimal::whole(100)) {
             finding
-                .mend_sure("let the greatest rate be 100 %", vec![replace(&pair.model.head, line.rate.span, "100 %")]);
+                .mend_sure("let the greatest rate be 100 %", vec![replace(&setup.model.head, line.rate.span, "100 %")]);
         } else if let Some(travel) =
             known.travel.filter(|travel| travel.value.1 < Decimal::whole(100) || travel.value.0 > Decimal::whole(-100))
         {
             finding.mend_sure(
                 "let the travel be -100..100 %",
-                vec![replace(&pair.model.head, travel.span, "travel -100..100 %")],
+                vec![replace(&setup.model.head, travel.span, "travel -100..100 %")],
             );
         }
     }

@@ -1,16 +1,16 @@
 //! `channels/subtrim`: a subtrim or another centre on a multirotor's flight function.
 
 use crate::rules::out::{Out, remove};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for channel in pair.model.channels.iter().filter(|channel| pair.is_flight(channel.number.value)) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for channel in setup.model.channels.iter().filter(|channel| setup.is_flight(channel.number.value)) {
         let number = channel.number.value;
         let subtrim = channel
             .subtrim
             .filter(|subtrim| subtrim.value.mantissa() != 0)
             .map(|stated| (stated.span, format!("a subtrim of {} %", stated.value)));
-        let scale = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value.0);
+        let scale = setup.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value.0);
         let centre = channel
             .centre
             .filter(|centre| Some(centre.value) != scale)
@@ -18,7 +18,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         for (span, what) in subtrim.into_iter().chain(centre) {
             let message =
                 format!("Channel {number} has {what}: a flight controller expects its functions without one.");
-            out.find(pair.in_model(span), message).mend_sure("take the line out", vec![remove(&pair.model.head, span)]);
+            out.find(setup.in_model(span), message)
+                .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
         }
     }
 }

@@ -3,11 +3,11 @@
 use crate::fleet::model::Trims;
 use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, insert, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let model = pair.model;
-    if !pair.is(CraftKind::Multirotor) || pair.craft.controller.is_none() || model.head.lost_any(&["trims"]) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let model = setup.model;
+    if !setup.is(CraftKind::Multirotor) || setup.craft.controller.is_none() || model.head.lost_any(&["trims"]) {
         return;
     }
     let (place, words, edit) = match model.trims {
@@ -22,5 +22,5 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let message = format!(
         "The trims {words}: a trim that is moved by mistake tilts or turns the multirotor, or lifts the idle throttle."
     );
-    out.find(pair.in_model(place), message).mend_sure("turn the trims off", vec![edit]);
+    out.find(setup.in_model(place), message).mend_sure("turn the trims off", vec![edit]);
 }

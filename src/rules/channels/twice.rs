@@ -2,14 +2,14 @@
 
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    if !pair.is(CraftKind::Multirotor) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    if !setup.is(CraftKind::Multirotor) {
         return;
     }
     for &stick in Stick::ALL {
-        let moved = pair.flights().iter().filter(|flight| flight.sticks.contains(&stick));
+        let moved = setup.flights().iter().filter(|flight| flight.sticks.contains(&stick));
         if moved.clone().count() < 2 {
             continue;
         }
@@ -20,10 +20,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         };
         let words: Vec<String> =
             moved.iter().map(|(function, channel)| format!("{} (channel {channel})", function.word())).collect();
-        let finding =
-            out.find(pair.channel_place(channel), format!("The {} stick moves {}.", stick.word(), words.join(" and ")));
+        let finding = out
+            .find(setup.channel_place(channel), format!("The {} stick moves {}.", stick.word(), words.join(" and ")));
         for &(_, other) in moved.iter().filter(|&&(_, other)| other != channel) {
-            finding.other(pair.channel_place(other), "moved by the same stick");
+            finding.other(setup.channel_place(other), "moved by the same stick");
         }
     }
 }

@@ -2,36 +2,36 @@
 
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let model = pair.model;
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let model = setup.model;
     // A model without any channel says nothing of them.
     if model.channels.is_empty() || model.head.lost_any(&["channel"]) {
         return;
     }
-    for (channel, what, vital) in pair.used() {
+    for (channel, what, vital) in setup.used() {
         if model.channel(channel).is_some() {
             continue;
         }
         let severity = if vital { Severity::Danger } else { Severity::Caution };
         let message =
             format!("The aircraft reads {what} from channel {channel}, and this model does not define that channel.");
-        out.find(pair.in_model(model.head.header), message)
+        out.find(setup.in_model(model.head.header), message)
             .severity(severity)
-            .other(pair.in_craft(place(pair, channel)), format!("{what} is read there"));
+            .other(setup.in_craft(place(setup, channel)), format!("{what} is read there"));
     }
 }
 
 /// Where the craft says that it reads a channel.
-fn place(pair: &Pair<'_>, channel: u8) -> crate::source::Span {
-    let controller = pair.craft.controller.as_ref();
+fn place(setup: &Setup<'_>, channel: u8) -> crate::source::Span {
+    let controller = setup.craft.controller.as_ref();
     let mode = controller
         .iter()
         .flat_map(|controller| &controller.modes)
         .find(|mode| mode.tests.iter().any(|test| test.channel.value == channel));
     let order = controller.and_then(|controller| controller.order).filter(|_| channel <= 4);
-    let surfaces = pair.craft.surfaces.as_ref();
+    let surfaces = setup.craft.surfaces.as_ref();
     let surface =
         surfaces.and_then(|surfaces| surfaces.channels.iter().find(|surface| surface.channel.value == channel));
     let motor = surfaces.and_then(|surfaces| surfaces.motors.iter().find(|motor| motor.channel.value == channel));
@@ -40,5 +40,5 @@ fn place(pair: &Pair<'_>, channel: u8) -> crate::source::Span {
         .or(mode.map(|mode| mode.span))
         .or(surface.map(|surface| surface.span))
         .or(motor.map(|motor| motor.span))
-        .unwrap_or(pair.craft.head.header)
+        .unwrap_or(setup.craft.head.header)
 }

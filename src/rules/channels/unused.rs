@@ -1,16 +1,17 @@
 //! `channels/unused`: a channel that no aircraft of the model reads.
 
 use crate::rules::out::Out;
-use crate::rules::subject::{ModelView, Pair};
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    let known =
-        !view.pairs.is_empty() && view.pairs.len() == model.flies.len() && view.pairs.iter().all(Pair::reads_are_known);
+    let known = !view.setups.is_empty()
+        && view.setups.len() == model.flies.len()
+        && view.setups.iter().all(|setup| setup.reads_are_known());
     if !known || model.simulator.is_some() {
         return;
     }
-    let used = |number: u8| view.pairs.iter().flat_map(|pair| pair.used()).any(|(channel, ..)| channel == number);
+    let used = |number: u8| view.setups.iter().flat_map(|setup| setup.used()).any(|(channel, ..)| channel == number);
     for channel in &model.channels {
         let number = channel.number.value;
         if used(number) {
@@ -31,7 +32,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
             });
             found
         });
-        let carried = view.pairs.iter().all(|pair| pair.link.is_none_or(|link| link.carries_channel(number)));
+        let carried = view.setups.iter().all(|setup| setup.link.is_none_or(|link| link.carries_channel(number)));
         if !feeds && !watched && carried {
             out.find(model.head.place(channel.header), format!("No aircraft of this model reads channel {number}."));
         }

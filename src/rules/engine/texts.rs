@@ -4,24 +4,9 @@ use crate::findings::waiver::{Placed, Waiver};
 use crate::fleet::model::Model;
 use crate::fleet::{self, FileFleet};
 use crate::rules::house;
+pub use crate::setup::Texts;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Kind, Tables, parse};
-
-/// Gives the texts of files again, in the memory of a text that nobody needs any longer.
-#[derive(Clone, Copy)]
-pub struct Texts<'t>(pub &'t (dyn Fn(FileId, Vec<u8>) -> Option<Vec<u8>> + Sync));
-
-impl Texts<'_> {
-    /// The text of a file as rules see it; `None` where it is no longer the same.
-    pub fn of(&self, file: FileId) -> Option<Vec<u8>> {
-        self.again(file, Vec::new())
-    }
-
-    /// The same in the memory of another text.
-    pub fn again(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
-        (self.0)(file, spent)
-    }
-}
 
 /// What reading models again uses from file to file.
 #[derive(Debug, Default)]
@@ -29,12 +14,6 @@ pub struct Desk {
     pub(super) tables: Tables,
     pub(super) text: Vec<u8>,
     pub(super) models: Vec<Model>,
-}
-
-impl std::fmt::Debug for Texts<'_> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Texts")
-    }
 }
 
 /// What of a file is kept once it is read.

@@ -4,15 +4,16 @@ use super::words;
 use crate::fleet::craft::Failsafe;
 use crate::fleet::words::FailsafeAction;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (Some(told), Some(own)) = (&pair.model.failsafe, pair.receiver.and_then(|receiver| receiver.failsafe.as_ref()))
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (Some(told), Some(own)) =
+        (&setup.model.failsafe, setup.receiver.and_then(|receiver| receiver.failsafe.as_ref()))
     else {
         return;
     };
     let unknown = |failsafe: &Failsafe| failsafe.action.value == FailsafeAction::Unknown;
-    if pair.model.simulator.is_some() || unknown(told) || unknown(own) {
+    if setup.model.simulator.is_some() || unknown(told) || unknown(own) {
         return;
     }
     let (first, second) = (words(told), words(own));
@@ -27,7 +28,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     } else {
         return;
     };
-    out.find(pair.in_model(told.header), message).other(pair.in_craft(own.header), "what the receiver says");
+    out.find(setup.in_model(told.header), message).other(setup.in_craft(own.header), "what the receiver says");
 }
 
 /// The first channel whose stored pulses differ, with both.

@@ -1,13 +1,13 @@
 //! `failsafe/disarms`: the stored failsafe stops the motors while the controller would come down or fly back.
 
-use super::{FROZEN, action, flags_loss, preset};
+use super::{FROZEN, action, flags_loss, preset, stop_outputs};
 use crate::findings::Severity;
 use crate::fleet::words::LossAction;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (Some(plan), Some(controller)) = (preset(pair), &pair.craft.controller) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (Some(plan), Some(controller)) = (preset(setup), &setup.craft.controller) else { return };
     let (Some(mode), Some(loss)) = (controller.arm_mode(), controller.on_loss) else { return };
     let needs_motors = matches!(loss.action, LossAction::Descend | LossAction::FlyBack);
     if !needs_motors || plan.turns_on(mode) != Some(false) {
@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         action(loss.action)
     );
     // A controller that is told of the loss may well ignore the channels from then on.
-    let told = flags_loss(pair) == Some(true);
+    let told = flags_loss(setup) == Some(true);
     if told {
         message += " The receiver flags the loss: that is so unless your controller ignores the channels then.";
     }
@@ -33,12 +33,12 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         give_up += &format!(" after {} s", delay.value);
     }
     let choices = vec![
-        plan.stop_outputs(),
-        choice("let the motors stop at a loss, which is a fall", vec![replace(&pair.craft.head, loss.span, give_up)]),
+        stop_outputs(&plan),
+        choice("let the motors stop at a loss, which is a fall", vec![replace(&setup.craft.head, loss.span, give_up)]),
     ];
     out.find(plan.place(), message)
         .severity(if told { Severity::Caution } else { Severity::Danger })
-        .other(pair.in_craft(loss.span), "what the controller is to do")
-        .other(pair.in_craft(mode.span), "what asks to arm")
+        .other(setup.in_craft(loss.span), "what the controller is to do")
+        .other(setup.in_craft(mode.span), "what asks to arm")
         .mend_choices(format!("Choose one plan: the controller's, or the stored pulses. {FROZEN}"), choices);
 }

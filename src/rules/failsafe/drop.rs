@@ -3,12 +3,12 @@
 use crate::fleet::craft::Craft;
 use crate::fleet::words::{CraftKind, LossAction};
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
 /// A multirotor lighter than this, in grams, is let off. Common practice, no source.
 const LIGHT_G: f64 = 250.0;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     let Some(loss) = controller.on_loss.filter(|loss| loss.action == LossAction::MotorsOff) else { return };
     let kind = craft.kind.map(|kind| kind.value);

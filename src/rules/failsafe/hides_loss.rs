@@ -1,15 +1,16 @@
 //! `failsafe/hides-loss`: the stored pulses look like a pilot, so the controller never learns that the link is lost.
 
-use super::{FROZEN, action, acts, flags_loss, preset};
+use super::{FROZEN, action, flags_loss, preset, stop_outputs};
 use crate::findings::Severity;
 use crate::fleet::craft::Outputs;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::failsafe::acts;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (Some(plan), Some(controller)) = (preset(pair), &pair.craft.controller) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (Some(plan), Some(controller)) = (preset(setup), &setup.craft.controller) else { return };
     let Some(loss) = acts(controller) else { return };
-    let flags = flags_loss(pair);
+    let flags = flags_loss(setup);
     let home = plan.brings_home(controller);
     let outside =
         |(low, high)| plan.failsafe.preset.iter().any(|pulse| pulse.pulse.value < low || pulse.pulse.value > high);
@@ -34,17 +35,17 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     if !unless.is_empty() {
         message += &format!(" That is so unless {}; the description does not say.", unless.join(", or "));
     }
-    let mut choices = vec![plan.stop_outputs()];
-    if let Some(outputs) = pair.receiver.and_then(|receiver| receiver.outputs)
+    let mut choices = vec![stop_outputs(&plan)];
+    if let Some(outputs) = setup.receiver.and_then(|receiver| receiver.outputs)
         && outputs.value == (Outputs::Serial { flags_loss: false })
-        && plan.head.file == pair.craft.head.file
+        && plan.head.file == setup.craft.head.file
     {
-        let edit = replace(&pair.craft.head, outputs.span, "outputs serial flags-loss");
+        let edit = replace(&setup.craft.head, outputs.span, "outputs serial flags-loss");
         choices.push(choice("keep the preset, and have the receiver flag the loss, if it can", vec![edit]));
     }
     let words = format!("Let the receiver stop its outputs, or flag the loss. {FROZEN}");
     out.find(plan.place(), message)
         .severity(if unless.is_empty() { Severity::Danger } else { Severity::Caution })
-        .other(pair.in_craft(loss.span), "what the controller is to do when it notices")
+        .other(setup.in_craft(loss.span), "what the controller is to do when it notices")
         .mend_choices(words, choices);
 }

@@ -2,11 +2,11 @@
 
 use super::preset;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(plan) = preset(pair).filter(|plan| !plan.is_partly_lost()) else { return };
-    let missing: Vec<String> = pair
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(plan) = preset(setup).filter(|plan| !plan.is_partly_lost()) else { return };
+    let missing: Vec<String> = setup
         .used()
         .filter(|(channel, ..)| plan.pulse(*channel).is_none())
         .map(|(channel, what, _)| format!("channel {channel} ({what})"))

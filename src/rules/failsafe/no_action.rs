@@ -1,13 +1,13 @@
 //! `failsafe/no-action`: the controller does nothing at a lost link, or what it does is not stated.
 
-use super::is_motorless;
 use crate::findings::Severity;
 use crate::fleet::craft::Craft;
 use crate::fleet::words::{CraftKind, LossAction};
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
+use crate::setup::failsafe::is_motorless;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     match controller.on_loss {
         Some(loss) if loss.action == LossAction::Nothing => {

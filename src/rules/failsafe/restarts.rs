@@ -2,9 +2,9 @@
 
 use crate::fleet::craft::{Arm, Craft};
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     // A list of needs is taken to be the whole list; without one nothing is known.
     let Some(arm) = controller.arm.filter(|arm| arm.value == (Arm::Switch { low_throttle: true, seen_off: false }))

@@ -1,14 +1,14 @@
 //! `handset/copied-model`: two models that differ in nothing but their names.
 
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 use rustc_hash::FxHashMap;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let mut seen = FxHashMap::default();
-    for model in &setup.fleet.models {
+    for model in &context.fleet.models {
         // An empty model is no copy, and a model with lines that are not understood is not known.
-        if model.head.body.empty || !setup.is_clear(model) {
+        if model.head.body.empty || !context.is_clear(model) {
             continue;
         }
         let Some(first) = seen.insert(model.digest, model) else { continue };

@@ -1,13 +1,13 @@
 //! `handset/name-alike`: two models of one handset that are hard to tell apart in a list.
 
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 use rustc_hash::FxHashMap;
 use std::hash::{Hash, Hasher};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let mut seen = FxHashMap::default();
-    for model in &setup.fleet.models {
+    for model in &context.fleet.models {
         let plain = Plain(&model.head.name.value);
         let handset = model.handset.as_ref().map(|name| name.value.as_str());
         let first = *seen.entry((handset, plain)).or_insert(model);

@@ -3,17 +3,17 @@
 use crate::findings::Severity;
 use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, insert, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let model = pair.model;
-    let handset = pair.handset.and_then(|handset| Some((handset, handset.stick_filter?)));
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let model = setup.model;
+    let handset = setup.handset.and_then(|handset| Some((handset, handset.stick_filter?)));
     let stated = model.stick_filter;
     let Some(on) = stated.or(handset.map(|(_, own)| own)).map(|setting| setting.value) else { return };
-    if pair.is(CraftKind::Multirotor) && on {
+    if setup.is(CraftKind::Multirotor) && on {
         let (place, whose) = match stated {
-            Some(setting) => (pair.in_model(setting.span), "in this model"),
-            None => (pair.in_model(model.head.header), "by the handset's own setting"),
+            Some(setting) => (setup.in_model(setting.span), "in this model"),
+            None => (setup.in_model(model.head.header), "by the handset's own setting"),
         };
         let edits = match stated {
             Some(setting) => vec![replace(&model.head, setting.span, "off")],
@@ -28,12 +28,12 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             finding.other(handset.head.place(own.span), "the handset's own setting");
         }
     }
-    let smooth = pair.is(CraftKind::Wing) || pair.is(CraftKind::Helicopter);
+    let smooth = setup.is(CraftKind::Wing) || setup.is(CraftKind::Helicopter);
     if let (true, Some(setting), Some((handset, own))) = (smooth && !on, stated, handset)
         && own.value
     {
         let message = "The stick filter is off in this model, though the handset's own setting is on: on this kind of aircraft it helps.";
-        out.find(pair.in_model(setting.span), message)
+        out.find(setup.in_model(setting.span), message)
             .severity(Severity::Note)
             .other(handset.head.place(own.span), "the handset's own setting")
             .mend_sure("turn the stick filter on in this model", vec![replace(&model.head, setting.span, "on")]);

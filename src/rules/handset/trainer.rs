@@ -1,9 +1,9 @@
 //! `handset/trainer`: a hand-over to a pupil that no lesson explains.
 
 use crate::rules::out::{Out, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
     let lesson = model.lesson.is_some_and(|lesson| lesson.value);
     let Some(trainer) = model.trainer.as_ref().filter(|trainer| trainer.hand_over.is_some() && !lesson) else { return };

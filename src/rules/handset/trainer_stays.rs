@@ -5,9 +5,9 @@ use crate::fleet::condition::ConditionKind;
 use crate::fleet::equipment::{ControlKind, Handset};
 use crate::fleet::quoted;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let (model, Some(handset)) = (view.model, view.handset) else { return };
     let Some(trainer) = &model.trainer else { return };
     let Some((condition, _)) = &trainer.hand_over else { return };

@@ -4,20 +4,20 @@ use crate::findings::Severity;
 use crate::fleet::craft::Expect;
 use crate::fleet::words::{ExpectKind, ExpectSeverity};
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Question};
 use crate::source::Place;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let own = pair.model.expects.iter().map(|expect| (expect, pair.in_model(expect.span)));
-    let craft = pair.craft.expects.iter().map(|expect| (expect, pair.in_craft(expect.span)));
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let own = setup.model.expects.iter().map(|expect| (expect, setup.in_model(expect.span)));
+    let craft = setup.craft.expects.iter().map(|expect| (expect, setup.in_craft(expect.span)));
     for (expect, place) in own.chain(craft) {
-        one(pair, expect, place, out);
+        one(setup, expect, place, out);
     }
 }
 
-fn one(pair: &Pair<'_>, expect: &Expect, place: Place, out: &mut Out<'_>) {
-    let Some(signals) = pair.signals() else { return };
+fn one(setup: &Setup<'_>, expect: &Expect, place: Place, out: &mut Out<'_>) {
+    let Some(signals) = setup.signals() else { return };
     let Ok(condition) = signals.lowered().condition(&expect.condition) else {
         return out
             .not_decided(place, "the line names something that this model, its handset or the aircraft does not have");

@@ -2,15 +2,15 @@
 
 use super::modes;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let controller = pair.craft.controller.as_ref();
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let controller = setup.craft.controller.as_ref();
     if controller.is_none_or(|controller| controller.modes.iter().all(|mode| mode.excludes.is_none())) {
         return;
     }
-    let Some((signals, modes)) = modes(pair) else { return };
+    let Some((signals, modes)) = modes(setup) else { return };
     for (mode, on, place) in &modes {
         let Some(excluded) = &mode.excludes else { continue };
         let Some(other) = signals.mode(&excluded.value) else { continue };
@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 format!("Modes \"{first}\" and \"{second}\" can be on together, though the first excludes the second.");
             out.find(*place, message)
                 .shown_by(signals.witness(&witness.path))
-                .other(pair.in_craft(excluded.span), "excluded here");
+                .other(setup.in_craft(excluded.span), "excluded here");
         }
     }
 }

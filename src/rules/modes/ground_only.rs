@@ -3,17 +3,17 @@
 use super::modes;
 use crate::fleet::words::ModeKind;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Movers, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let ground = |kind: Option<ModeKind>| matches!(kind, Some(ModeKind::GroundOnly | ModeKind::Stop));
-    let controller = pair.craft.controller.as_ref();
+    let controller = setup.craft.controller.as_ref();
     if controller.is_none_or(|controller| !controller.modes.iter().any(|mode| ground(mode.kind.map(|kind| kind.value))))
     {
         return;
     }
-    let Some((signals, modes)) = modes(pair) else { return };
+    let Some((signals, modes)) = modes(setup) else { return };
     let flies = |kind: Option<ModeKind>| matches!(kind, None | Some(ModeKind::Return | ModeKind::Land));
     for (mode, on, place) in modes.iter().filter(|(mode, ..)| ground(mode.kind.map(|kind| kind.value))) {
         for control in signals.switches() {
@@ -35,8 +35,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             );
             out.find(*place, message)
                 .shown_by(signals.witness(&witness.path_then(0)))
-                .other(pair.in_craft(mode.span), "not for the air")
-                .other(pair.in_craft(other.span), "a mode of flight");
+                .other(setup.in_craft(mode.span), "not for the air")
+                .other(setup.in_craft(other.span), "a mode of flight");
             break;
         }
     }

@@ -3,9 +3,9 @@
 use crate::fleet::craft::Craft;
 use crate::fleet::words::ModeKind;
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     let Some(refuses) = controller.refuses_stop_aloft else { return };
     let stops = controller.modes.iter().any(|mode| mode.kind.is_some_and(|kind| kind.value == ModeKind::Stop));

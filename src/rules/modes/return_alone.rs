@@ -3,9 +3,9 @@
 use crate::fleet::craft::Craft;
 use crate::fleet::words::{LossAction, ModeKind};
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, craft: &Craft, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     if controller.position.is_some_and(|position| position.value) || craft.head.lost_in(controller.body.whole) {
         return;

@@ -2,12 +2,12 @@
 
 use super::modes;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::signals::us;
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::Setup;
 use crate::signal::{Measure, Question, Reach, Within};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((signals, modes)) = modes(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((signals, modes)) = modes(setup) else { return };
     for (mode, on, place) in modes {
         if out.decide(signals, &Question::is(on), place) != Some(false) {
             continue;
@@ -22,7 +22,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             if let [_] = mode.tests.as_slice() {
                 // The upper end of what is reached, with room on both sides (common practice, no source).
                 let (low, high) = ((range.high - 150.0).round(), (range.high + 50.0).round());
-                let edit = replace(&pair.craft.head, test.range.span, format!("{low}..{high} us"));
+                let edit = replace(&setup.craft.head, test.range.span, format!("{low}..{high} us"));
                 let label = format!("let the mode count from {low} to {high} us, here and in the flight controller");
                 choices.push(choice(label, vec![edit]));
             }
@@ -30,7 +30,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let message = format!("No position of any control turns mode \"{}\" on.", mode.name.value);
         let words = "Give the channel a control whose positions reach the range, or move the range to a position.";
         out.find(place, message)
-            .other(pair.in_craft(mode.span), "the range that it would have to reach")
+            .other(setup.in_craft(mode.span), "the range that it would have to reach")
             .reaches(reached.join("; "))
             .mend_choices(words, choices);
     }

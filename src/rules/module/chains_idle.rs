@@ -2,10 +2,10 @@
 
 use super::reached;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, hardware)) = reached(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, hardware)) = reached(setup) else { return };
     let (Some(sending), Some(receiving)) = (hardware.chains, receiver.chains) else { return };
     let Some(send) = bay.module.send_on.as_ref().filter(|send| send.value.chains.len() == 1) else { return };
     if sending.value < 2 || receiving.value < 2 {
@@ -15,8 +15,8 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         "The module has {} chains and the receiver {}, and this model sends on one.",
         sending.value, receiving.value
     );
-    let edit = replace(&pair.model.head, send.span, "send-on chains 1, 2");
-    out.find(pair.in_model(send.span), message)
-        .other(pair.in_craft(receiving.span), "the chains of the receiver")
+    let edit = replace(&setup.model.head, send.span, "send-on chains 1, 2");
+    out.find(setup.in_model(send.span), message)
+        .other(setup.in_craft(receiving.span), "the chains of the receiver")
         .mend_choices("Send on both chains.", vec![choice("send on chains 1 and 2", vec![edit])]);
 }

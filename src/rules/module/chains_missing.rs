@@ -1,9 +1,9 @@
 //! `module/chains-missing`: more chains are asked for than the module has.
 
 use crate::rules::out::{Out, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     for bay in &view.bays {
         let (Some(hardware), Some(send), Some(handset)) = (bay.hardware, bay.module.send_on.as_ref(), view.handset)
         else {

@@ -1,22 +1,21 @@
 //! `module/chains-wasted`: several chains send at once to a receiver that has one.
 
 use super::reached;
-use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::{ModelView, Pair};
+use crate::setup::{ModelSetup, Setup};
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let chains =
-        |pair: &Pair<'_>| reached(pair).and_then(|(_, receiver, _)| receiver.chains).map(|chains| chains.value);
-    let single: Vec<&Pair<'_>> = view.pairs.iter().filter(|pair| chains(pair) == Some(1)).collect();
-    let several: Vec<&Pair<'_>> =
-        view.pairs.iter().filter(|pair| chains(pair).is_some_and(|count| count > 1)).collect();
+        |setup: &Setup<'_>| reached(setup).and_then(|(_, receiver, _)| receiver.chains).map(|chains| chains.value);
+    let single: Vec<&Setup<'_>> = view.setups.iter().filter(|setup| chains(setup) == Some(1)).collect();
+    let several: Vec<&Setup<'_>> =
+        view.setups.iter().filter(|setup| chains(setup).is_some_and(|count| count > 1)).collect();
     let Some(first) = single.first() else { return };
     let Some((bay, ..)) = reached(first) else { return };
     let Some(send) = bay.module.send_on.as_ref().filter(|send| send.value.at_once() > 1) else { return };
     let head = &view.model.head;
-    let list = |pairs: &[&Pair<'_>]| {
-        let names: Vec<String> = pairs.iter().map(|pair| format!("\"{}\"", pair.craft.head.name.value)).collect();
+    let list = |setups: &[&Setup<'_>]| {
+        let names: Vec<String> = setups.iter().map(|setup| format!("\"{}\"", setup.craft.head.name.value)).collect();
         names.join(" and ")
     };
     let message = format!(
@@ -24,12 +23,12 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
         send.value.at_once()
     );
     let one = send.value.chains.first().copied().unwrap_or(1);
-    let numbers = bay.link.map_or_else(Vec::new, |link| free_numbers(view.setup, link));
+    let numbers = bay.link.map_or_else(Vec::new, |link| view.context.free_numbers(link));
     let finding = out.find(head.place(send.span), message);
-    finding.about(single.iter().map(|pair| pair.craft.head.name.clone().value));
-    for pair in &single {
-        if let Some(chains) = reached(pair).and_then(|(_, receiver, _)| receiver.chains) {
-            finding.other(pair.in_craft(chains.span), "this receiver has one chain");
+    finding.about(single.iter().map(|setup| setup.craft.head.name.clone().value));
+    for setup in &single {
+        if let Some(chains) = reached(setup).and_then(|(_, receiver, _)| receiver.chains) {
+            finding.other(setup.in_craft(chains.span), "this receiver has one chain");
         }
     }
     if several.is_empty() {

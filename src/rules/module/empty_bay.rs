@@ -3,10 +3,10 @@
 use super::{swap, turn_off, would_serve};
 use crate::fleet::craft::Craft;
 use crate::rules::out::Out;
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
-    let crafts: Vec<&Craft> = view.pairs.iter().map(|pair| pair.craft).collect();
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
+    let crafts: Vec<&Craft> = view.setups.iter().map(|setup| setup.craft).collect();
     for bay in &view.bays {
         let Some(hardware) = bay.hardware.filter(|hardware| hardware.empty) else { continue };
         let Some(handset) = view.handset else { continue };

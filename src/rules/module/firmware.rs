@@ -5,25 +5,25 @@ use crate::findings::Severity;
 use crate::fleet::words::FirmwareCheck;
 use crate::radio::pairing::major_version;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((_, receiver, hardware)) = reached(pair) else { return };
-    let (Some(module), Some(own), Some(handset)) = (&hardware.firmware, &receiver.firmware, pair.handset) else {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((_, receiver, hardware)) = reached(setup) else { return };
+    let (Some(module), Some(own), Some(handset)) = (&hardware.firmware, &receiver.firmware, setup.handset) else {
         return;
     };
     if module.value == own.value {
         return;
     }
     let checks =
-        pair.link.and_then(|link| link.firmware_check).is_some_and(|check| check.value == FirmwareCheck::SameMajor);
+        setup.link.and_then(|link| link.firmware_check).is_some_and(|check| check.value == FirmwareCheck::SameMajor);
     let refuses = checks && major_version(&module.value) != major_version(&own.value);
     let (severity, then) = match refuses {
         true => (Severity::Caution, "the link refuses to connect them"),
         false => (Severity::Note, "the link connects them all the same"),
     };
     let message = format!("The receiver has firmware {} and the module {}: {then}.", own.value, module.value);
-    out.find(pair.in_craft(own.span), message)
+    out.find(setup.in_craft(own.span), message)
         .severity(severity)
         .other(handset.head.place(module.span), "the firmware of the module");
 }

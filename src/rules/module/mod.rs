@@ -12,13 +12,13 @@ pub(super) mod update_rate;
 pub(super) mod wrong_link;
 
 use super::out::{choice, replace};
-use super::subject::{Bay, ModelView, Pair};
 use crate::findings::Choice;
 use crate::fleet::Decimal;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::HandsetModule;
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::quoted;
+use crate::setup::{Bay, ModelSetup, Setup};
 
 /// Whether an aircraft has a receiver that speaks the link of what is in a bay.
 fn hears(craft: &Craft, hardware: &HandsetModule) -> bool {
@@ -41,7 +41,7 @@ fn swap(model: &Model, on: &ModelModule, off: &ModelModule) -> Choice {
 }
 
 /// The bays of a model that are off and hold something that one of these aircraft hears.
-fn would_serve<'f>(view: &'f ModelView<'_>, crafts: &[&Craft]) -> Vec<&'f ModelModule> {
+fn would_serve<'f>(view: &'f ModelSetup<'_>, crafts: &[&Craft]) -> Vec<&'f ModelModule> {
     let serves = |module: &&ModelModule| {
         let hardware = view.handset.and_then(|handset| handset.module(&module.bay.value));
         hardware.is_some_and(|hardware| crafts.iter().any(|craft| hears(craft, hardware)))
@@ -49,19 +49,19 @@ fn would_serve<'f>(view: &'f ModelView<'_>, crafts: &[&Craft]) -> Vec<&'f ModelM
     view.model.modules.iter().filter(|module| module.off.is_some()).filter(serves).collect()
 }
 
-/// The same for one pair.
-fn would_serve_pair<'f>(pair: &Pair<'f>) -> Option<&'f ModelModule> {
-    pair.model.modules.iter().filter(|module| module.off.is_some()).find(|module| {
-        let hardware = pair.handset.and_then(|handset| handset.module(&module.bay.value));
-        hardware.is_some_and(|hardware| hears(pair.craft, hardware))
+/// The same for one setup.
+fn would_serve_pair<'f>(setup: &Setup<'f>) -> Option<&'f ModelModule> {
+    setup.model.modules.iter().filter(|module| module.off.is_some()).find(|module| {
+        let hardware = setup.handset.and_then(|handset| handset.module(&module.bay.value));
+        hardware.is_some_and(|hardware| hears(setup.craft, hardware))
     })
 }
 
-/// The bay of a pair with the receiver that it reaches, where they speak one link.
-fn reached<'p>(pair: &'p Pair<'_>) -> Option<(Bay<'p>, &'p crate::fleet::craft::Receiver, &'p HandsetModule)> {
-    let bay = pair.bay?;
+/// The bay of a setup with the receiver that it reaches, where they speak one link.
+fn reached<'p>(setup: &'p Setup<'_>) -> Option<(Bay<'p>, &'p crate::fleet::craft::Receiver, &'p HandsetModule)> {
+    let bay = setup.bay?;
     let hardware = bay.hardware?;
-    hears(pair.craft, hardware).then_some((bay, pair.receiver?, hardware))
+    hears(setup.craft, hardware).then_some((bay, setup.receiver?, hardware))
 }
 
 /// Numbers in the order of their distance from one, the lower first where two are as near.

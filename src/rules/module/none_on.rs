@@ -4,9 +4,9 @@ use super::would_serve;
 use crate::fleet::craft::Craft;
 use crate::fleet::quoted;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
     // Without any word on modules nothing is known of them.
     if model.simulator.is_some() || model.modules.is_empty() || model.modules_on().next().is_some() {
@@ -15,7 +15,7 @@ pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
     if model.head.lost_any(&["module", "purpose"]) {
         return;
     }
-    let crafts: Vec<&Craft> = view.pairs.iter().map(|pair| pair.craft).collect();
+    let crafts: Vec<&Craft> = view.setups.iter().map(|setup| setup.craft).collect();
     let choices = would_serve(view, &crafts).into_iter().filter_map(|module| {
         let name = quoted(&module.bay.value);
         let edit = replace(&model.head, module.off?, "{\n  }");

@@ -3,12 +3,12 @@
 use super::by_distance;
 use crate::fleet::Decimal;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
 /// A step that is written in decibels is rounded to a tenth of one: this share of a power, 10^0.005, is half of that.
 const ROUNDED: f64 = 0.0116;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     for bay in &view.bays {
         let (Some(hardware), Some(power), Some(handset)) = (bay.hardware, bay.module.power, view.handset) else {
             continue;

@@ -2,9 +2,9 @@
 
 use super::by_distance;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     for bay in &view.bays {
         let (Some(link), Some(rate)) = (bay.link, bay.module.update_rate) else { continue };
         let offered: Vec<_> = link.update_rates.iter().map(|rate| rate.value).collect();

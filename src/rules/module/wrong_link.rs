@@ -2,26 +2,27 @@
 
 use super::{hears, swap, would_serve_pair};
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(handset) = pair.handset else { return };
-    let known = pair.craft.receivers.iter().all(|receiver| receiver.link.is_some()) && !pair.craft.receivers.is_empty();
-    let Some(bay) = pair.bay.filter(|_| known && !pair.craft.head.lost_any(&["receiver", "link"])) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(handset) = setup.handset else { return };
+    let known =
+        setup.craft.receivers.iter().all(|receiver| receiver.link.is_some()) && !setup.craft.receivers.is_empty();
+    let Some(bay) = setup.bay.filter(|_| known && !setup.craft.head.lost_any(&["receiver", "link"])) else { return };
     let Some((hardware, link)) = bay.hardware.and_then(|hardware| Some((hardware, hardware.link.as_ref()?))) else {
         return;
     };
-    if hears(pair.craft, hardware) {
+    if hears(setup.craft, hardware) {
         return;
     }
-    let wanted: Vec<String> = pair
+    let wanted: Vec<String> = setup
         .craft
         .receivers
         .iter()
         .filter_map(|receiver| receiver.link.as_ref())
         .map(|link| format!("\"{}\"", link.value))
         .collect();
-    let other = would_serve_pair(pair);
+    let other = would_serve_pair(setup);
     let serves = match other {
         Some(module) => format!("The bay \"{}\", which is off, has that link.", module.bay.value),
         None => "No other bay of the handset has that link.".to_owned(),
@@ -32,11 +33,11 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         link.value,
         wanted.join(" and ")
     );
-    let finding = out.find(pair.in_model(bay.module.header), message);
+    let finding = out.find(setup.in_model(bay.module.header), message);
     finding.other(handset.head.place(link.span), "the link of what is in this bay");
-    for receiver in pair.craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref()) {
-        finding.other(pair.in_craft(receiver.span), "the link that the aircraft listens to");
+    for receiver in setup.craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref()) {
+        finding.other(setup.in_craft(receiver.span), "the link that the aircraft listens to");
     }
-    let choices = other.map(|module| swap(pair.model, bay.module, module)).into_iter().collect();
+    let choices = other.map(|module| swap(setup.model, bay.module, module)).into_iter().collect();
     finding.mend_choices("Turn the module on whose link the aircraft has, or list another aircraft.", choices);
 }

@@ -1,10 +1,10 @@
 //! `receiver/arm-differs`: the movement that stops one aircraft starts another of the same pilot's.
 
 use crate::rules::out::Out;
-use crate::rules::subject::{Arms, Setup};
+use crate::setup::{Arms, Context};
 use rustc_hash::FxHashMap;
 
-pub(in crate::rules) fn check(_: &Setup<'_>, arms: &[Arms], out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>) {
     let mut first: FxHashMap<(&str, &str), &Arms> = FxHashMap::default();
     for arm in arms {
         let known = *first.entry((&arm.handset, &arm.control)).or_insert(arm);

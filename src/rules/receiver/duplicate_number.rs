@@ -3,19 +3,18 @@
 use super::{Wrong, number_place, renumber, wrong};
 use crate::findings::{Choice, Severity};
 use crate::fleet::model::Model;
-use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice};
-use crate::rules::subject::{Bay, Setup, bays, handset_of};
+use crate::setup::{Bay, Context, bays, handset_of};
 use rustc_hash::FxHashMap;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let mut groups: FxHashMap<(&str, u16), Vec<(&Model, Bay<'_>)>> = FxHashMap::default();
-    for model in &setup.fleet.models {
+    for model in &context.fleet.models {
         let matched = model.modules_on().any(|module| module.matching.is_some_and(|matching| matching.value));
         if !matched || model.flies.is_empty() {
             continue;
         }
-        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)) {
+        for bay in bays(context.fleet, model, handset_of(context.fleet, model)) {
             let matching = bay.module.matching.is_some_and(|matching| matching.value);
             if let (Some(link), Some(number), true) = (bay.link, bay.module.receiver_number, matching) {
                 groups.entry((&link.head.name.value, number.value)).or_default().push((model, bay));
@@ -32,7 +31,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 keys.is_none_or(|(one, other)| one.value == other.value) && different(other, model)
             });
             if let Some((first, with)) = clash {
-                clashes(setup, number, (first, with), (model, bay), out);
+                clashes(context, number, (first, with), (model, bay), out);
             }
         }
     }
@@ -45,14 +44,20 @@ fn different(one: &Model, other: &Model) -> bool {
     lacks(one, other) && lacks(other, one)
 }
 
-fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&Model, &Bay<'_>), out: &mut Out<'_>) {
+fn clashes(
+    context: &Context<'_>,
+    number: u16,
+    first: (&Model, &Bay<'_>),
+    second: (&Model, &Bay<'_>),
+    out: &mut Out<'_>,
+) {
     let (model, bay) = second;
     let place = model.head.place(number_place(bay));
     let name = &first.0.head.name.value;
     let mut what = None;
     for (strange, own) in [(first.0, model), (model, first.0)] {
-        for craft in own.flies.iter().filter_map(|craft| setup.fleet.craft(&craft.value)) {
-            match wrong(setup, strange, own, craft) {
+        for craft in own.flies.iter().filter_map(|craft| context.fleet.craft(&craft.value)) {
+            match wrong(context, strange, own, craft) {
                 Wrong::Dangerous(words, witness) => what = what.or(Some((words, craft, witness, strange))),
                 Wrong::Open => {
                     let why = "what the other model would do with the aircraft is not clear";
@@ -69,7 +74,7 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
     if let Some((words, craft, _, strange)) = &what {
         message += &format!(" Under \"{}\" {words} of \"{}\".", strange.head.name.value, craft.head.name.value);
     }
-    let choices = mends(setup, model, bay);
+    let choices = mends(context, model, bay);
     let flown = first.0.flies.iter().chain(&model.flies).map(|name| name.value.clone());
     let finding = out.find(place, message);
     finding.severity(if what.is_some() { Severity::Danger } else { Severity::Caution });
@@ -81,11 +86,11 @@ fn clashes(setup: &Setup<'_>, number: u16, first: (&Model, &Bay<'_>), second: (&
 }
 
 /// The free numbers for the second model and the receivers that are locked to the old one.
-fn mends(setup: &Setup<'_>, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
+fn mends(context: &Context<'_>, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
     let (Some(link), Some(stated)) = (bay.link, bay.module.receiver_number) else { return Vec::new() };
-    let free = free_numbers(setup, link).into_iter();
+    let free = context.free_numbers(link).into_iter();
     free.map(|free| {
-        let edits = renumber(setup, model, stated, free);
+        let edits = renumber(context, model, stated, free);
         choice(
             format!(
                 "give \"{}\" and its receivers the number {free}, here and in the receivers",

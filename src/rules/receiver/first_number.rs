@@ -1,13 +1,12 @@
 //! `receiver/first-number`: the lowest number is in use on more than one handset.
 
-use crate::rules::numbers::free_numbers;
 use crate::rules::out::{Out, choice};
-use crate::rules::subject::{Setup, bays, handset_of};
+use crate::setup::{Context, bays, handset_of};
 use rustc_hash::FxHashMap;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let mut first: FxHashMap<&str, (&str, crate::source::Place)> = FxHashMap::default();
-    for model in &setup.fleet.models {
+    for model in &context.fleet.models {
         let numbered = |module: &crate::fleet::model::ModelModule| {
             module.receiver_number.is_some() && module.matching.is_some_and(|matching| matching.value)
         };
@@ -15,7 +14,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             continue;
         }
         let Some(handset) = &model.handset else { continue };
-        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)).filter(|bay| numbered(bay.module)) {
+        for bay in bays(context.fleet, model, handset_of(context.fleet, model)).filter(|bay| numbered(bay.module)) {
             let (Some(link), Some(number)) = (bay.link, bay.module.receiver_number) else { continue };
             if link.receiver_numbers.is_none_or(|range| range.value.0 != number.value) {
                 continue;
@@ -29,10 +28,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 "Number {}, the lowest of link \"{}\", is matched on handset \"{known}\" and on handset \"{}\": most pilots begin with it.",
                 number.value, link.head.name.value, handset.value
             );
-            let choices = free_numbers(setup, link).into_iter().map(|free| {
+            let choices = context.free_numbers(link).into_iter().map(|free| {
                 choice(
                     format!("give this model the number {free}, and lock its receiver to it, here and in the receiver"),
-                    super::renumber(setup, model, number, free),
+                    super::renumber(context, model, number, free),
                 )
             });
             out.find(place, message)

@@ -2,16 +2,16 @@
 
 use super::paired;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, _)) = paired(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, _)) = paired(setup) else { return };
     let (Some(key), Some(own)) = (&bay.module.key, &receiver.key) else { return };
     if key.value != own.value {
         let message = format!(
             "The model sends with key \"{}\", and the receiver is bound with key \"{}\": they do not connect.",
             key.value, own.value
         );
-        out.find(pair.in_model(key.span), message).other(pair.in_craft(own.span), "the receiver's key");
+        out.find(setup.in_model(key.span), message).other(setup.in_craft(own.span), "the receiver's key");
     }
 }

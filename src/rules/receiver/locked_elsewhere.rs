@@ -3,10 +3,10 @@
 use super::{locked, paired};
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, link)) = paired(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, link)) = paired(setup) else { return };
     let checked = matches!(
         link.number_check.map(|check| check.value),
         Some(NumberCheck::Strict | NumberCheck::Learns | NumberCheck::BlocksOutputs)
@@ -15,26 +15,24 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let Some(own) = locked(receiver) else { return };
     let message =
         format!("Match is off in this model, and the receiver is locked to number {}: it does not answer.", own.value);
-    let mut edits = vec![replace(&pair.model.head, matching.span, "on")];
+    let mut edits = vec![replace(&setup.model.head, matching.span, "on")];
     match bay.module.receiver_number {
         Some(number) if number.value != own.value => {
-            edits.push(replace(&pair.model.head, number.span, own.value.to_string()))
+            edits.push(replace(&setup.model.head, number.span, own.value.to_string()))
         }
         Some(_) => {}
-        None => {
-            edits.extend(bay.module.body.map(|body| {
-                crate::rules::out::insert(&pair.model.head, &body, &format!("receiver-number {}", own.value))
-            }))
-        }
+        None => edits.extend(bay.module.body.map(|body| {
+            crate::rules::out::insert(&setup.model.head, &body, &format!("receiver-number {}", own.value))
+        })),
     }
     let choices = vec![
         choice(format!("turn match on with number {}", own.value), edits),
         choice(
             "unlock the receiver, here and in the receiver itself",
-            vec![replace(&pair.craft.head, own.span, "number any")],
+            vec![replace(&setup.craft.head, own.span, "number any")],
         ),
     ];
-    out.find(pair.in_model(matching.span), message)
-        .other(pair.in_craft(own.span), "locked to a number")
+    out.find(setup.in_model(matching.span), message)
+        .other(setup.in_craft(own.span), "locked to a number")
         .mend_choices("Turn match on with the receiver's number, or unlock the receiver.", choices);
 }

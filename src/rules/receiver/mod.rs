@@ -12,21 +12,20 @@ pub(super) mod orphan_model;
 pub(super) mod several_answer;
 pub(super) mod wrong_model;
 
-use super::channels::order::crossed;
-use super::channels::sticks;
 use super::out::replace;
-use super::subject::{Bay, ModelView, Pair, Setup};
 use crate::findings::{Edit, Witness};
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
 use crate::fleet::words::Stick;
+use crate::setup::{Bay, Context, ModelSetup, Setup};
+use crate::setup::{Crossed, sticks};
 use crate::signal::{Parts, Path, Setting};
 use crate::source::{Located, Span};
 
-/// The bay of a pair with the receiver of the same link.
-pub(super) fn paired<'p>(pair: &'p Pair<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
-    let (bay, receiver) = (pair.bay?, pair.receiver?);
+/// The bay of a setup with the receiver of the same link.
+pub(super) fn paired<'p>(setup: &'p Setup<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
+    let (bay, receiver) = (setup.bay?, setup.receiver?);
     let link = bay.link?;
     let same = receiver.link.as_ref().is_some_and(|own| own.value == link.head.name.value);
     same.then_some((bay, receiver, link))
@@ -41,9 +40,9 @@ fn locked(receiver: &Receiver) -> Option<Located<u16>> {
 }
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
-fn renumber(setup: &Setup<'_>, model: &Model, old: Located<u16>, new: u16) -> Vec<Edit> {
+fn renumber(context: &Context<'_>, model: &Model, old: Located<u16>, new: u16) -> Vec<Edit> {
     let mut edits = vec![replace(&model.head, old.span, new.to_string())];
-    for craft in model.flies.iter().filter_map(|name| setup.fleet.craft(&name.value)) {
+    for craft in model.flies.iter().filter_map(|name| context.fleet.craft(&name.value)) {
         for own in craft.receivers.iter().filter_map(locked).filter(|own| own.value == old.value) {
             edits.push(replace(&craft.head, own.span, format!("number {new}")));
         }
@@ -64,17 +63,17 @@ pub(super) enum Wrong {
 }
 
 /// Compares a strange model with the aircraft's own.
-pub(super) fn wrong(setup: &Setup<'_>, strange: &Model, own: &Model, craft: &Craft) -> Wrong {
-    let (Some(strange), Some(own)) = (setup.whole(strange), setup.whole(own)) else { return Wrong::Open };
-    compare(setup, &strange, &own, craft)
+pub(super) fn wrong(context: &Context<'_>, strange: &Model, own: &Model, craft: &Craft) -> Wrong {
+    let (Some(strange), Some(own)) = (context.whole(strange), context.whole(own)) else { return Wrong::Open };
+    compare(context, &strange, &own, craft)
 }
 
-fn compare<'f>(setup: &'f Setup<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
-    let (strange, own) = (ModelView::new(setup, strange), ModelView::new(setup, own));
-    let other = Pair::new(setup, strange.model, strange.handset, craft, &strange.bays);
-    let mine = Pair::new(setup, own.model, own.handset, craft, &own.bays);
-    if let Some(&(function, channel, stick)) = crossed(&other).first()
-        && crossed(&mine).is_empty()
+fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
+    let (strange, own) = (ModelSetup::new(context, strange), ModelSetup::new(context, own));
+    let other = Setup::new(context, strange.model, strange.handset, craft, &strange.bays);
+    let mine = Setup::new(context, own.model, own.handset, craft, &own.bays);
+    if let Some(&Crossed { function, channel, stick }) = other.crossed().first()
+        && mine.crossed().is_empty()
     {
         let words = format!("the {} stick would move {} (channel {channel})", stick.word(), function.word());
         return Wrong::Dangerous(words, None);

@@ -5,10 +5,10 @@ use crate::findings::Severity;
 use crate::fleet::craft::ReceiverNumber;
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, link)) = paired(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, link)) = paired(setup) else { return };
     let Some(matching) = bay.module.matching.filter(|matching| matching.value) else { return };
     let Some(number) = receiver.number.filter(|number| number.value == ReceiverNumber::Any) else { return };
     let (severity, then) = match link.number_check.map(|check| check.value) {
@@ -20,7 +20,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     };
     let message =
         format!("The model asks for its own receiver (match on), and this receiver is not locked to a number: {then}.");
-    out.find(pair.in_craft(number.span), message)
+    out.find(setup.in_craft(number.span), message)
         .severity(severity)
-        .other(pair.in_model(matching.span), "match is on here");
+        .other(setup.in_model(matching.span), "match is on here");
 }

@@ -3,10 +3,10 @@
 use super::{locked, paired};
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, link)) = paired(pair) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((bay, receiver, link)) = paired(setup) else { return };
     let checked = link.number_check.is_some_and(|check| check.value != NumberCheck::None);
     let matching = bay.module.matching.is_some_and(|matching| matching.value);
     let (Some(number), Some(own)) = (bay.module.receiver_number, locked(receiver)) else { return };
@@ -22,14 +22,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     let edits = vec![
         choice(
             format!("give the model the number {}", own.value),
-            vec![replace(&pair.model.head, number.span, own.value.to_string())],
+            vec![replace(&setup.model.head, number.span, own.value.to_string())],
         ),
         choice(
             format!("lock the receiver to {}, here and in the receiver itself", number.value),
-            vec![replace(&pair.craft.head, own.span, format!("number {}", number.value))],
+            vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
         ),
     ];
-    out.find(pair.in_model(number.span), message)
-        .other(pair.in_craft(own.span), "the receiver's number")
+    out.find(setup.in_model(number.span), message)
+        .other(setup.in_craft(own.span), "the receiver's number")
         .mend_choices("Give model and receiver the same number.", edits);
 }

@@ -1,18 +1,18 @@
 //! `receiver/orphan-craft`: an aircraft that no model flies.
 
 use crate::rules::out::Out;
-use crate::rules::subject::Setup;
+use crate::setup::Context;
 use rustc_hash::FxHashSet;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     // A model without a `flies` line that was understood may fly any of them, and so may one in a file that was not read.
-    let open = setup.fleet.models.iter().any(|model| model.flies.is_empty() && model.simulator.is_none());
-    if setup.fleet.unread || open {
+    let open = context.fleet.models.iter().any(|model| model.flies.is_empty() && model.simulator.is_none());
+    if context.fleet.unread || open {
         return;
     }
     let flown: FxHashSet<&str> =
-        setup.fleet.models.iter().flat_map(|model| &model.flies).map(|name| name.value.as_str()).collect();
-    for craft in setup.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
+        context.fleet.models.iter().flat_map(|model| &model.flies).map(|name| name.value.as_str()).collect();
+    for craft in context.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
         out.find(craft.head.place(craft.head.header), "No model flies this aircraft.").about([craft
             .head
             .name

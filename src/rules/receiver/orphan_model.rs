@@ -1,9 +1,9 @@
 //! `receiver/orphan-model`: a model that flies nothing.
 
 use crate::rules::out::Out;
-use crate::rules::subject::ModelView;
+use crate::setup::ModelSetup;
 
-pub(in crate::rules) fn check(view: &ModelView<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
     if model.flies.is_empty() && model.simulator.is_none() && !model.head.lost_any(&["flies", "purpose"]) {
         out.find(model.head.place(model.head.header), "This model flies no aircraft.");

@@ -7,8 +7,9 @@ use crate::fleet::equipment::Link;
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::Out;
-use crate::rules::pairing::{Reaches, reach, unstated};
-use crate::rules::subject::{ModelView, Setup, bays, handset_of};
+use crate::rules::wording::unstated;
+use crate::setup::pairing::{Reaches, reach};
+use crate::setup::{Context, ModelSetup, bays, handset_of};
 use rustc_hash::FxHashMap;
 
 /// How many models that would connect are looked at for one aircraft: where there are more, one finding says enough.
@@ -17,15 +18,15 @@ const MOST_LOOKED_AT: usize = 8;
 /// How many models are asked whether they connect to one aircraft.
 const MOST_ASKED: usize = 256;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     // Models that may reach a receiver they were not made for, by link: those without a match, and all on a link that
     // does not look at numbers. Elsewhere a model with match on reaches only receivers of its own number, and two of one
     // number have a rule of their own.
     let blind = |link: &Link| link.number_check.is_some_and(|check| check.value == NumberCheck::None);
-    let some_blind = setup.fleet.links.iter().any(blind);
+    let some_blind = context.fleet.links.iter().any(blind);
     let mut loose: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
     let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
-    for model in &setup.fleet.models {
+    for model in &context.fleet.models {
         for name in &model.flies {
             own.entry(&name.value).or_default().push(model);
         }
@@ -34,7 +35,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         {
             continue;
         }
-        for bay in bays(setup.fleet, model, handset_of(setup.fleet, model)) {
+        for bay in bays(context.fleet, model, handset_of(context.fleet, model)) {
             let open = bay.module.matching.is_none_or(|matching| !matching.value);
             if let Some(link) = bay.link.filter(|link| open || blind(link)) {
                 loose.entry(&link.head.name.value).or_default().push(model);
@@ -44,18 +45,18 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     if loose.is_empty() {
         return;
     }
-    for craft in &setup.fleet.crafts {
+    for craft in &context.fleet.crafts {
         let links = craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref());
         let strange = links.flat_map(|link| loose.get(link.value.as_str()).into_iter().flatten().copied());
         let strange = strange.filter(|model| !model.flies.iter().any(|name| name.value == craft.head.name.value));
         let own = own.get(craft.head.name.value.as_str()).and_then(|list| list.first()).copied();
         let Some(own) = own else { continue };
-        one_craft(setup, craft, own, strange.take(MOST_ASKED), out);
+        one_craft(context, craft, own, strange.take(MOST_ASKED), out);
     }
 }
 
 fn one_craft<'f>(
-    setup: &Setup<'_>,
+    context: &Context<'_>,
     craft: &Craft,
     own: &Model,
     strange: impl Iterator<Item = &'f Model>,
@@ -72,14 +73,14 @@ fn one_craft<'f>(
         if same_number(model, own) {
             continue;
         }
-        let view = ModelView::new(setup, model);
-        let perhaps = match reach(&view, craft) {
+        let view = ModelSetup::new(context, model);
+        let perhaps = match reach(view.context, &view.bays, craft) {
             Reaches::Yes(..) => String::new(),
             Reaches::Perhaps(_, list) => format!(" (if {} agrees, which is not stated)", unstated(&list)),
             Reaches::Still(_) | Reaches::No(_) => continue,
         };
         looked_at += 1;
-        let (severity, words, witness) = match wrong(setup, model, own, craft) {
+        let (severity, words, witness) = match wrong(context, model, own, craft) {
             Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
             Wrong::Different(words) => (Severity::Caution, words, None),
             Wrong::Alike => continue,

@@ -1,15 +1,15 @@
 //! `spectrum/band`: a link uses frequencies that the region does not give to such links.
 
-use super::{from, severity, source, stretch};
+use super::{from, region_words, severity, source, stretch};
 use crate::radio::regions::{Band, BandVerdict, Certainty, Mismatch, Row, judge_band};
 use crate::rules::out::Out;
-use crate::rules::radio::{link_facts, region, senders};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::radio::link_facts;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((region, table)) = region(pair).and_then(|region| Some((region, region.table?))) else { return };
-    for sender in senders(pair) {
-        let (Some(link), Some(band)) = (link_facts(pair, &sender), sender.link.band) else { continue };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((region, table)) = setup.region().and_then(|region| Some((region, region.table?))) else { return };
+    for sender in setup.senders() {
+        let (Some(link), Some(band)) = (link_facts(setup, &sender), sender.link.band) else { continue };
         let (message, certainty) = match judge_band(table, &link) {
             BandVerdict::Outside { part, judged, nearest } => {
                 let whole = part.low <= link.band.low && part.high >= link.band.high;
@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                     "This link uses {}, and {outside} of that {} outside every band for such links in {} ({}).{}",
                     stretch(link.band),
                     if judged.certainty.is_rule_text() { "lies" } else { "is understood to lie" },
-                    region.words(),
+                    region_words(&region),
                     from(&judged.source, judged.certainty),
                     near(&nearest),
                 );
@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 let certainty = rows.iter().map(|(row, _)| row.certainty).max().unwrap_or(Certainty::Memory);
                 let message = format!(
                     "In {}, {} {} for such a link: {}.",
-                    region.words(),
+                    region_words(&region),
                     stretch(part),
                     if certainty.is_rule_text() { "is not" } else { "is understood not to be" },
                     reasons(&rows),
@@ -41,7 +41,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         out.find(sender.link.head.place(band.span), message)
             .severity(severity(certainty))
             .other(region.site.head.place(region.name.span), "the region")
-            .other(pair.in_model(sender.bay.module.header), "this model sends on the link");
+            .other(setup.in_model(sender.bay.module.header), "this model sends on the link");
     }
 }
 

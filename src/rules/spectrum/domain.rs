@@ -1,27 +1,27 @@
 //! `spectrum/domain`: a module or receiver was built for the radio rules of another region.
 
-use super::{severity, source};
+use super::{region_words, severity, source};
 use crate::fleet::condition::Name;
 use crate::radio::regions::{Agreement, Certainty, Domain, Table, domains_agree};
 use crate::rules::out::Out;
-use crate::rules::radio::{Region, band, region, senders};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::radio::{Region, band};
 use crate::source::Place;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((region, table)) = region(pair).and_then(|region| Some((region, region.table?))) else { return };
-    if pair.model.simulator.is_some() {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((region, table)) = setup.region().and_then(|region| Some((region, region.table?))) else { return };
+    if setup.model.simulator.is_some() {
         return;
     }
-    for sender in senders(pair) {
+    for sender in setup.senders() {
         let Some(domain) = &sender.hardware.domain else { continue };
-        let Some(handset) = pair.handset else { continue };
+        let Some(handset) = setup.handset else { continue };
         one("module", domain, handset.head.place(domain.span), sender.link, (&region, table), out);
     }
-    for receiver in &pair.craft.receivers {
-        let link = receiver.link.as_ref().and_then(|link| pair.setup.fleet.link(&link.value));
+    for receiver in &setup.craft.receivers {
+        let link = receiver.link.as_ref().and_then(|link| setup.context.fleet.link(&link.value));
         if let (Some(domain), Some(link)) = (&receiver.domain, link) {
-            one("receiver", domain, pair.in_craft(domain.span), link, (&region, table), out);
+            one("receiver", domain, setup.in_craft(domain.span), link, (&region, table), out);
         }
     }
 }
@@ -47,7 +47,7 @@ fn one(
     };
     let message = format!(
         "This {what} was built for the radio rules of domain {built}, and the aircraft is flown in {}.{law}",
-        region.words()
+        region_words(&region)
     );
     out.find(place, message)
         .severity(severity(certainty))

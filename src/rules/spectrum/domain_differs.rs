@@ -3,10 +3,10 @@
 use crate::radio::regions::{Agreement, Domain, domains_agree};
 use crate::rules::out::Out;
 use crate::rules::receiver::paired;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (Some((bay, receiver, _)), Some(handset)) = (paired(pair), pair.handset) else { return };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (Some((bay, receiver, _)), Some(handset)) = (paired(setup), setup.handset) else { return };
     let (Some(own), Some(module)) = (&receiver.domain, bay.hardware.and_then(|hardware| hardware.domain.as_ref()))
     else {
         return;
@@ -16,6 +16,6 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let message = format!(
             "The receiver was built for the radio rules of domain {one}, and the module for domain {other}: they do not connect."
         );
-        out.find(pair.in_craft(own.span), message).other(handset.head.place(module.span), "the module's domain");
+        out.find(setup.in_craft(own.span), message).other(handset.head.place(module.span), "the module's domain");
     }
 }

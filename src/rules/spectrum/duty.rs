@@ -1,32 +1,32 @@
 //! `spectrum/duty`: the handset is on the air for more of the time than the region allows, or does not listen first.
 
-use super::{figure, is, source};
+use super::{figure, is, region_words, source};
 use crate::radio::regions::{
     AirProblem, DutyVerdict, LinkFacts, Row, Table, highest_fitting_step, is_plainly_allowed, judge_duty,
 };
 use crate::rules::out::Out;
-use crate::rules::radio::{Sender, emission, link_facts, region, senders, sending};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::radio::{Sender, emission, link_facts, sending};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((region, table)) = region(pair).and_then(|region| Some((region, region.table?))) else { return };
-    for sender in senders(pair) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((region, table)) = setup.region().and_then(|region| Some((region, region.table?))) else { return };
+    for sender in setup.senders() {
         let module = sender.bay.module;
-        let (Some(link), Some(power)) = (link_facts(pair, &sender), module.power) else { continue };
-        let sent = emission(pair, &sender, power.value.1.to_f64());
+        let (Some(link), Some(power)) = (link_facts(setup, &sender), module.power) else { continue };
+        let sent = emission(setup, &sender, power.value.1.to_f64());
         if is_plainly_allowed(table, &link, &sent) {
             continue;
         }
         let DutyVerdict::Breach(breaches) = judge_duty(table, &link, &sent) else { continue };
         let Some((row, problems)) = breaches.first() else { continue };
         let place = module.update_rate.map_or(power.span, |rate| rate.span);
-        let message = format!("In {} {}.", region.words(), all(problems, row));
-        let finding = out.find(pair.in_model(place), message);
+        let message = format!("In {} {}.", region_words(&region), all(problems, row));
+        let finding = out.find(setup.in_model(place), message);
         finding.other(region.site.head.place(region.name.span), "the region");
         if let Some(adaptive) = sender.link.adaptive.filter(|adaptive| !adaptive.value) {
             finding.other(sender.link.head.place(adaptive.span), "the link does not listen before it talks");
         }
-        let help = help(pair, &sender, table, &link);
+        let help = help(setup, &sender, table, &link);
         finding.mend_words(match help.is_empty() {
             true => format!("Nothing that is stated of this link keeps to it. Ask the regulator: {}.", table.regulator),
             false => format!("What keeps to it: {}.", help.join("; or ")),
@@ -69,9 +69,9 @@ fn one(problem: &AirProblem, row: &Row) -> String {
 }
 
 /// What would keep to the region's limits on time: another update rate, another power step, a link that listens.
-fn help(pair: &Pair<'_>, sender: &Sender<'_>, table: &Table, link: &LinkFacts) -> Vec<String> {
+fn help(setup: &Setup<'_>, sender: &Sender<'_>, table: &Table, link: &LinkFacts) -> Vec<String> {
     let Some(power) = sender.bay.module.power else { return Vec::new() };
-    let emission = emission(pair, sender, power.value.1.to_f64());
+    let emission = emission(setup, sender, power.value.1.to_f64());
     let keeps = |link: &LinkFacts| matches!(judge_duty(table, link, &emission), DutyVerdict::Within);
     let mut help = Vec::new();
     let slower = sender.link.update_rates.iter().map(|rate| rate.value).filter(|rate| {

@@ -12,11 +12,12 @@ pub(super) mod no_table;
 pub(super) mod power;
 pub(super) mod reach;
 
-use super::radio::{Way, emission, link_facts, region, senders, way};
-use super::subject::Pair;
+use super::out::Out;
 use crate::findings::Severity;
 use crate::fleet::{Decimal, Dimension};
 use crate::radio::regions::{Band, Certainty, Row, highest_fitting_step};
+use crate::setup::Setup;
+use crate::setup::radio::{RadioWay, Region, emission, link_facts, way};
 
 /// How severe a breach is that rests on something so sure.
 fn severity(certainty: Certainty) -> Severity {
@@ -64,16 +65,24 @@ fn milliwatts(power_mw: f64) -> String {
     }
 }
 
+/// A region in words: the code and the name of the table.
+fn region_words(region: &Region<'_>) -> String {
+    match region.table {
+        Some(table) => format!("region {} ({})", region.code, table.name),
+        None => format!("region {}", region.code),
+    }
+}
+
 /// A stretch of spectrum in words.
 fn stretch(band: Band) -> String {
     format!("{} to {} MHz", figure(band.low, 4), figure(band.high, 4))
 }
 
-/// The ways of a pair whose margin is less than what is asked for, each with that margin and what is asked for, in dB.
-fn short_ways<'f>(pair: &Pair<'f>) -> impl Iterator<Item = (Way<'f>, f64, f64)> {
-    let fade = pair.setup.parameters.number("spectrum/reach", "fade", Dimension::Gain).unwrap_or_default().to_f64();
-    senders(pair).filter_map(move |sender| {
-        let way = way(pair, sender)?;
+/// The ways of a setup whose margin is less than what is asked for, each with that margin and what is asked for, in dB.
+fn short_ways<'f>(setup: &Setup<'f>, out: &Out<'_>) -> impl Iterator<Item = (RadioWay<'f>, f64, f64)> {
+    let fade = out.parameter_of("spectrum/reach", "fade", Dimension::Gain).to_f64();
+    setup.senders().filter_map(move |sender| {
+        let way = way(setup, sender)?;
         let margin = way.budget.margin_db(way.reach_m);
         (margin < fade).then_some((way, margin, fade))
     })
@@ -81,16 +90,16 @@ fn short_ways<'f>(pair: &Pair<'f>) -> impl Iterator<Item = (Way<'f>, f64, f64)> 
 
 /// Where a way is sent with the lowest step of the module: the higher steps that keep to the region's rules and have
 /// the margin that is asked for, lowest first. None where the region's rules are not known.
-fn bench_steps(pair: &Pair<'_>, way: &Way<'_>, fade: f64) -> Vec<Decimal> {
+fn bench_steps(setup: &Setup<'_>, way: &RadioWay<'_>, fade: f64) -> Vec<Decimal> {
     let Some((low, high)) = way.sender.bay.module.power.map(|power| power.value) else { return Vec::new() };
     let mut steps: Vec<Decimal> = way.sender.hardware.power.iter().map(|step| step.value).collect();
     steps.sort_unstable();
     let left_on_the_bench = low == high && steps.first() == Some(&low);
-    let table = region(pair).and_then(|region| region.table).filter(|_| left_on_the_bench);
-    let (Some(table), Some(link)) = (table, link_facts(pair, &way.sender)) else { return Vec::new() };
+    let table = setup.region().and_then(|region| region.table).filter(|_| left_on_the_bench);
+    let (Some(table), Some(link)) = (table, link_facts(setup, &way.sender)) else { return Vec::new() };
     let passes = |step: &Decimal| {
         let power_mw = step.to_f64();
-        let lawful = highest_fitting_step(table, &link, &emission(pair, &way.sender, power_mw), &[power_mw]);
+        let lawful = highest_fitting_step(table, &link, &emission(setup, &way.sender, power_mw), &[power_mw]);
         way.at(power_mw).budget.margin_db(way.reach_m) >= fade && lawful.is_some_and(|step| step.certain)
     };
     steps.into_iter().filter(|step| *step > low).filter(passes).collect()

@@ -1,21 +1,21 @@
 //! `spectrum/power`: the handset sends with more power than the region allows.
 
-use super::{figure, is, milliwatts, severity, source};
+use super::{figure, is, milliwatts, region_words, severity, source};
 use crate::fleet::Decimal;
 use crate::radio::decibel::mw_from_dbm;
 use crate::radio::regions::{
     FREE_GAIN_DBI, LimitCheck, PowerKind, PowerVerdict, highest_fitting_step, is_plainly_allowed, judge_power,
 };
 use crate::rules::out::{Out, choice, replace};
-use crate::rules::radio::{emission, link_facts, region, senders};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
+use crate::setup::radio::{emission, link_facts};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((region, table)) = region(pair).and_then(|region| Some((region, region.table?))) else { return };
-    for sender in senders(pair) {
-        let (Some(link), Some(power)) = (link_facts(pair, &sender), sender.bay.module.power) else { continue };
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((region, table)) = setup.region().and_then(|region| Some((region, region.table?))) else { return };
+    for sender in setup.senders() {
+        let (Some(link), Some(power)) = (link_facts(setup, &sender), sender.bay.module.power) else { continue };
         let (low, high) = power.value;
-        let emission = emission(pair, &sender, high.to_f64());
+        let emission = emission(setup, &sender, high.to_f64());
         if is_plainly_allowed(table, &link, &emission) {
             continue;
         }
@@ -36,12 +36,12 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let message = format!(
             "{}; in {} the limit {} {} ({}). {ends}",
             sum(check, low == high),
-            region.words(),
+            region_words(&region),
             is(row.certainty),
             limit(check),
             source(row)
         );
-        let finding = out.find(pair.in_model(power.span), message.trim_end());
+        let finding = out.find(setup.in_model(power.span), message.trim_end());
         finding.severity(severity(row.certainty)).other(region.site.head.place(region.name.span), "the region");
         let Some((step, certain)) = exact else {
             finding.mend_words(format!(
@@ -50,7 +50,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             ));
             continue;
         };
-        let edits = vec![replace(&pair.model.head, power.span, lowered(low, high, step))];
+        let edits = vec![replace(&setup.model.head, power.span, lowered(low, high, step))];
         match certain {
             true => finding.mend_sure(format!("send with {step} mW"), edits),
             false => finding.mend_choices(

@@ -3,14 +3,14 @@
 use super::{bench_steps, figure, short_ways};
 use crate::radio::budget::free_space_loss_db;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for (way, margin, fade) in short_ways(pair) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for (way, margin, fade) in short_ways(setup, out).collect::<Vec<_>>() {
         let module = way.sender.bay.module;
-        let (Some(power), Some(reach)) = (module.power, pair.site.and_then(|site| site.reach)) else { continue };
+        let (Some(power), Some(reach)) = (module.power, setup.site.and_then(|site| site.reach)) else { continue };
         // The lowest step left from a bench test is a finding of its own.
-        if !bench_steps(pair, &way, fade).is_empty() {
+        if !bench_steps(setup, &way, fade).is_empty() {
             continue;
         }
         let budget = way.budget;
@@ -30,9 +30,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
             figure(budget.sensitivity_dbm, 1),
             figure(way.update_rate_hz, 2)
         );
-        let finding = out.find(pair.in_model(power.span), message);
-        finding.other(pair.in_model(power.span), sum);
-        if let Some(site) = pair.site {
+        let finding = out.find(setup.in_model(power.span), message);
+        finding.other(setup.in_model(power.span), sum);
+        if let Some(site) = setup.site {
             finding.other(site.head.place(reach.span), "the planned reach");
         }
     }

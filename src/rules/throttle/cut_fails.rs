@@ -2,19 +2,19 @@
 
 use super::motors;
 use crate::rules::out::{Out, replace};
-use crate::rules::signals::us;
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::Setup;
 use crate::signal::{Answer, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for motor in motors(setup).into_iter().filter(|motor| !motor.reversible) {
         let Some(idle) = motor.idle else { continue };
-        for (at, line, percent) in motor.failing_cuts(pair) {
-            let Some(pulse) = motor.pulse(pair, percent) else { continue };
+        for (at, line, percent) in motor.failing_cuts(setup) {
+            let Some(pulse) = motor.pulse(setup, percent) else { continue };
             // A line that no state makes the one in force cuts nothing and harms nothing: `channels/dead-line` tells of it.
-            let Some(signals) = pair.signals() else { continue };
+            let Some(signals) = setup.signals() else { continue };
             let Some(in_force) = motor.line(signals, at) else { continue };
-            let asked = out.ask(signals, &Question::is(in_force), pair.in_model(line.span));
+            let asked = out.ask(signals, &Question::is(in_force), setup.in_model(line.span));
             let Some(Answer::Yes(witness)) = asked else { continue };
             let text = if motor.channel.reversed.is_some() { "100 %" } else { "-100 %" };
             let message = format!(
@@ -22,10 +22,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 us(pulse),
                 motor.channel.number.value
             );
-            out.find(pair.in_model(line.span), message)
+            out.find(setup.in_model(line.span), message)
                 .shown_by(signals.witness(&witness.path))
                 .other(motor.place, "what counts as idle")
-                .mend_sure(format!("cut with {text}"), vec![replace(&pair.model.head, line.value.span, text)]);
+                .mend_sure(format!("cut with {text}"), vec![replace(&setup.model.head, line.value.span, text)]);
         }
     }
 }

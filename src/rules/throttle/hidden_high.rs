@@ -3,15 +3,15 @@
 use super::motors;
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Movers, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(channel) = pair.arm_channels().first().copied() else { return };
-    for motor in motors(pair) {
-        let Some(signals) = pair.signals() else { return };
-        let (Some(cut), Some(asks)) = (motor.cut(pair, signals), signals.asks()) else { continue };
-        let place = pair.channel_place(channel);
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(channel) = setup.arm_channels().first().copied() else { return };
+    for motor in motors(setup) {
+        let Some(signals) = setup.signals() else { return };
+        let (Some(cut), Some(asks)) = (motor.cut(setup, signals), signals.asks()) else { continue };
+        let place = setup.channel_place(channel);
         let Some(arming) = out.arming_controls(signals, place) else { return };
         let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));
         let high = not(&signals.throttle_low());
@@ -37,6 +37,6 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         out.find(place, message)
             .severity(severity)
             .shown_by(signals.witness(&witness.path_then(0)))
-            .other(pair.in_model(motor.channel.header), "the throttle with its cut");
+            .other(setup.in_model(motor.channel.header), "the throttle with its cut");
     }
 }

@@ -12,15 +12,14 @@ pub(super) mod too_high;
 pub(super) mod unchecked;
 pub(super) mod with_throttle;
 
-use super::channels::order::crossed;
-use super::signals::{Signals, at_least, below};
-use super::subject::{Pair, number};
 use crate::findings::Edit;
 use crate::fleet::condition::{Condition as Written, ConditionKind, Value, ValueKind};
 use crate::fleet::equipment::ControlKind;
 use crate::fleet::model::{Channel, NamedKind, ValueLine};
 use crate::fleet::words::CraftKind;
 use crate::fleet::{Decimal, quoted};
+use crate::setup::signals::{at_least, below};
+use crate::setup::{Setup, Signals, number};
 use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Question, Setting, whole};
 use crate::source::{Place, Span};
 
@@ -35,14 +34,14 @@ struct Motor<'p> {
     place: Place,
 }
 
-/// The motors of a pair whose channels the model defines; none where a stick is on the wrong channel, which is said
+/// The motors of a setup whose channels the model defines; none where a stick is on the wrong channel, which is said
 /// elsewhere.
-fn motors<'p>(pair: &'p Pair<'_>) -> Vec<Motor<'p>> {
-    if !crossed(pair).is_empty() {
+fn motors<'p>(setup: &'p Setup<'_>) -> Vec<Motor<'p>> {
+    if !setup.crossed().is_empty() {
         return Vec::new();
     }
-    let motors = pair.motor_channels().into_iter().filter_map(|motor| {
-        let channel = pair.model.channel(motor.channel)?;
+    let motors = setup.motor_channels().into_iter().filter_map(|motor| {
+        let channel = setup.model.channel(motor.channel)?;
         Some(Motor { channel, idle: motor.idle, reversible: motor.reversible, place: motor.place })
     });
     motors.collect()
@@ -70,17 +69,17 @@ impl Motor<'_> {
     }
 
     /// The constant lines that are meant as a cut and do not idle; `throttle/cut-fails` says so.
-    fn failing_cuts(&self, pair: &Pair<'_>) -> Vec<(usize, &ValueLine, Decimal)> {
+    fn failing_cuts(&self, setup: &Setup<'_>) -> Vec<(usize, &ValueLine, Decimal)> {
         let fails = |percent: Decimal| {
-            let pulse = self.pulse(pair, percent).zip(self.idle);
+            let pulse = self.pulse(setup, percent).zip(self.idle);
             percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| pulse >= idle.to_f64())
         };
         self.constants().filter(|&(_, _, percent)| fails(percent)).collect()
     }
 
     /// The pulse that a constant line gives, as it is sent, in microseconds.
-    fn pulse(&self, pair: &Pair<'_>, percent: Decimal) -> Option<f64> {
-        let (centre, span) = pair.handset?.scale.as_ref()?.value;
+    fn pulse(&self, setup: &Setup<'_>, percent: Decimal) -> Option<f64> {
+        let (centre, span) = setup.handset?.scale.as_ref()?.value;
         let centre = self.channel.centre.map_or(centre, |centre| centre.value).to_f64();
         let sign = if self.channel.reversed.is_some() { -1.0 } else { 1.0 };
         let turned = sign * percent.to_f64() + self.channel.subtrim.map_or(0.0, |subtrim| subtrim.value.to_f64());
@@ -91,11 +90,11 @@ impl Motor<'_> {
 
     /// The cut is in force: one of the lines that give an idle constant is the one that holds. `None` without such a
     /// line.
-    fn cut(&self, pair: &Pair<'_>, signals: &Signals) -> Option<Condition> {
+    fn cut(&self, setup: &Setup<'_>, signals: &Signals) -> Option<Condition> {
         let idle = self.idle?.to_f64();
         let cuts: Vec<usize> = self
             .constants()
-            .filter(|&(_, _, percent)| self.pulse(pair, percent).is_some_and(|pulse| pulse < idle))
+            .filter(|&(_, _, percent)| self.pulse(setup, percent).is_some_and(|pulse| pulse < idle))
             .map(|(at, ..)| at)
             .collect();
         let any = cuts.into_iter().map(|at| self.line(signals, at)).collect::<Option<Vec<_>>>()?;
@@ -117,8 +116,8 @@ impl Motor<'_> {
 }
 
 /// A helicopter whose throttle hold or idle-up switch is asked for before the start.
-fn is_checked_helicopter(pair: &Pair<'_>) -> bool {
-    pair.is(CraftKind::Helicopter) && pair.model.before_start.iter().any(|start| start.control.value != "throttle")
+fn is_checked_helicopter(setup: &Setup<'_>) -> bool {
+    setup.is(CraftKind::Helicopter) && setup.model.before_start.iter().any(|start| start.control.value != "throttle")
 }
 
 /// The percent of a value that is a constant.
@@ -138,7 +137,7 @@ fn lowest(signals: &Signals, question: Question, trim: bool) -> Option<Question>
 }
 
 /// Whether a condition hangs on a control, also through named conditions.
-fn hangs_on(pair: &Pair<'_>, condition: &Written, control: &str) -> bool {
+fn hangs_on(setup: &Setup<'_>, condition: &Written, control: &str) -> bool {
     let mut todo: Vec<&Written> = vec![condition];
     let mut seen: Vec<&str> = Vec::new();
     while let Some(next) = todo.pop() {
@@ -148,7 +147,7 @@ fn hangs_on(pair: &Pair<'_>, condition: &Written, control: &str) -> bool {
             ConditionKind::Axis { axis, .. } => found |= axis.value == control,
             ConditionKind::Named(name) if !seen.contains(&name.value.as_str()) => {
                 seen.push(&name.value);
-                match pair.model.condition(&name.value).map(|known| &known.kind) {
+                match setup.model.condition(&name.value).map(|known| &known.kind) {
                     Some(NamedKind::When(when)) => todo.push(when),
                     Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
                     None => {}
@@ -165,10 +164,10 @@ fn hangs_on(pair: &Pair<'_>, condition: &Written, control: &str) -> bool {
 
 /// The edits that give a channel a cut which lets go only with a low stick: a latch on a switch, and two lines.
 /// `running` is what the channel is while the latch is on.
-fn latched(pair: &Pair<'_>, channel: &Channel, control: &str, off: &str, on: &str, running: &str) -> Vec<Edit> {
-    let head = &pair.model.head;
+fn latched(setup: &Setup<'_>, channel: &Channel, control: &str, off: &str, on: &str, running: &str) -> Vec<Edit> {
+    let head = &setup.model.head;
     let taken = |name: &str| {
-        pair.model.condition(name).is_some() || pair.handset.is_some_and(|handset| handset.control(name).is_some())
+        setup.model.condition(name).is_some() || setup.handset.is_some_and(|handset| handset.control(name).is_some())
     };
     let name = ["live", "motor-live", "throttle-live", "motor-live-2"]
         .into_iter()
@@ -177,7 +176,7 @@ fn latched(pair: &Pair<'_>, channel: &Channel, control: &str, off: &str, on: &st
     let control = quoted(control);
     let latch =
         format!("condition {name} latch set {control} becomes {on} and throttle low reset {control} {off}\n\n  ");
-    let first = pair.model.channels.first().map_or(channel.header, |channel| channel.header);
+    let first = setup.model.channels.first().map_or(channel.header, |channel| channel.header);
     let mut edits = vec![Edit { place: head.place(Span::new(first.start, first.start)), text: latch }];
     let lines = (format!("value {running} when {name}"), "value -100 %".to_owned());
     match (channel.body, channel.lines.as_slice()) {
@@ -197,9 +196,9 @@ fn latched(pair: &Pair<'_>, channel: &Channel, control: &str, off: &str, on: &st
 }
 
 /// The two-position switches that stay where they are put and that the model does not use.
-fn spare<'p>(pair: &'p Pair<'_>) -> Vec<&'p str> {
-    let used = pair.model.control_names();
-    let controls = pair.handset.iter().flat_map(|handset| &handset.controls);
+fn spare<'p>(setup: &'p Setup<'_>) -> Vec<&'p str> {
+    let used = setup.model.control_names();
+    let controls = setup.handset.iter().flat_map(|handset| &handset.controls);
     let spare = controls.filter(|control| control.kind == ControlKind::Switch { positions: 2, sprung_to: None });
     spare.map(|control| control.name.value.as_str()).filter(|name| !used.contains(name)).collect()
 }

@@ -2,16 +2,17 @@
 
 use super::{lowest, motors};
 use crate::rules::out::Out;
-use crate::rules::signals::{below, float, us};
-use crate::rules::subject::{Pair, number};
+use crate::rules::wording::us;
+use crate::setup::signals::below;
+use crate::setup::{Setup, float, number};
 use crate::signal::{Answer, Condition, Function, Handle, Kept, Measure, Question, Setting, whole};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some((centre, span)) = pair.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some((centre, span)) = setup.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
         return;
     };
-    for motor in motors(pair).into_iter().filter(|motor| motor.reversible) {
-        let Some(signals) = pair.signals() else { return };
+    for motor in motors(setup).into_iter().filter(|motor| motor.reversible) {
+        let Some(signals) = setup.signals() else { return };
         // More than a tenth of the way back from the middle is reverse (common practice, no source).
         let limit = number(centre) - number(span) / 10;
         let reverse = Condition::Channel(motor.number(), Measure::Received, below(limit));
@@ -24,7 +25,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
                 }
             }
         }
-        let place = pair.in_model(motor.channel.header);
+        let place = setup.in_model(motor.channel.header);
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let reading = signals.program().play(&witness.path);
         let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };

@@ -3,25 +3,25 @@
 use super::{latched, motors, spare};
 use crate::fleet::words::MotorKind;
 use crate::rules::out::{Out, choice};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Condition, Handle, Kept, Measure, Question, Reach, Setting, Within};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let combustion = pair.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
-    if pair.craft.controller.is_some() || combustion || !pair.craft.head.lost.is_empty() {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let combustion = setup.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
+    if setup.craft.controller.is_some() || combustion || !setup.craft.head.lost.is_empty() {
         return;
     }
-    let motors = motors(pair);
-    let (Some(first), Some(signals)) = (motors.first(), pair.signals()) else { return };
+    let motors = motors(setup);
+    let (Some(first), Some(signals)) = (motors.first(), setup.signals()) else { return };
     if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {
         return;
     }
     // A line that is meant as a cut and fails has a rule of its own.
-    if motors.iter().any(|motor| !motor.failing_cuts(pair).is_empty()) {
+    if motors.iter().any(|motor| !motor.failing_cuts(setup).is_empty()) {
         return;
     }
-    let place = pair.in_model(first.channel.header);
-    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(pair, signals)).collect();
+    let place = setup.in_model(first.channel.header);
+    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(setup, signals)).collect();
     // A cut of one motor that leaves another live has a rule of its own.
     if cuts.iter().any(Option::is_some) && cuts.iter().any(Option::is_none) {
         return;
@@ -51,10 +51,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
     );
     let running = first.channel.lines.first().filter(|line| line.when.is_none()).map(|line| line.value.to_string());
     let choices = running.filter(|_| motors.len() == 1).map_or_else(Vec::new, |running| {
-        let spare = spare(pair).into_iter();
+        let spare = spare(setup).into_iter();
         spare
             .map(|name| {
-                let edits = latched(pair, first.channel, name, "up", "down", &running);
+                let edits = latched(setup, first.channel, name, "up", "down", &running);
                 choice(format!("put a cut on \"{name}\" that lets go only with a low stick"), edits)
             })
             .collect()

@@ -3,20 +3,20 @@
 use super::motors;
 use crate::fleet::model::ValueLine;
 use crate::rules::out::{Out, replace};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Question};
 use crate::source::Span;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let motors = motors(pair);
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let motors = motors(setup);
     if motors.len() < 2 {
         return;
     }
-    let Some(signals) = pair.signals() else { return };
-    let Some((with, cut)) = motors.iter().find_map(|motor| Some((motor, motor.cut(pair, signals)?))) else { return };
+    let Some(signals) = setup.signals() else { return };
+    let Some((with, cut)) = motors.iter().find_map(|motor| Some((motor, motor.cut(setup, signals)?))) else { return };
     for motor in motors.iter().filter(|motor| motor.number() != with.number()) {
         let Some(runs) = motor.runs() else { continue };
-        let place = pair.in_model(motor.channel.header);
+        let place = setup.in_model(motor.channel.header);
         let question = Question::is(Condition::All(vec![cut.clone(), runs]));
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let message = format!(
@@ -30,10 +30,10 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         let to = motor.channel.body.map_or(motor.channel.header.end, |body| body.whole.end);
         out.find(place, message)
             .shown_by(signals.witness(&witness.path))
-            .other(pair.in_model(with.channel.header), "the motor with the cut")
+            .other(setup.in_model(with.channel.header), "the motor with the cut")
             .mend_sure(
                 format!("give channel {} the lines of channel {}", motor.number(), with.number()),
-                vec![replace(&pair.model.head, Span::new(from, to), text)],
+                vec![replace(&setup.model.head, Span::new(from, to), text)],
             );
     }
 }

@@ -3,21 +3,21 @@
 use super::{lowest, motors};
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::signals::{float, us};
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::{Setup, float};
 use crate::signal::{Answer, Condition, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for motor in motors(setup).into_iter().filter(|motor| !motor.reversible) {
         let (Some(idles), Some(runs), Some(idle), Some(signals)) =
-            (motor.idles(), motor.runs(), motor.idle, pair.signals())
+            (motor.idles(), motor.runs(), motor.idle, setup.signals())
         else {
             continue;
         };
-        let place = pair.in_model(motor.channel.header);
+        let place = setup.in_model(motor.channel.header);
         // A line that is meant as a cut and fails has a rule of its own.
         let mut all = vec![runs];
-        for (at, _, _) in motor.failing_cuts(pair) {
+        for (at, _, _) in motor.failing_cuts(setup) {
             if let Some(here) = motor.line(signals, at) {
                 all.push(Condition::Not(Box::new(here)));
             }
@@ -31,9 +31,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         }
         let reading = signals.program().play(&witness.path);
         let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
-        let checked = super::is_checked_helicopter(pair);
+        let checked = super::is_checked_helicopter(setup);
         // Where only the cut idles, the other control is the switch that lets it go.
-        let without = motor.cut(pair, signals).and_then(|cut| {
+        let without = motor.cut(setup, signals).and_then(|cut| {
             let here = Condition::All(vec![idles, Condition::Not(Box::new(cut))]);
             lowest(signals, Question::is(here), false)
         });

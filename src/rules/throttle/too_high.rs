@@ -3,14 +3,14 @@
 use super::{lowest, motors};
 use crate::findings::Severity;
 use crate::rules::out::{Out, remove};
-use crate::rules::signals::{float, us};
-use crate::rules::subject::Pair;
+use crate::rules::wording::us;
+use crate::setup::{Setup, float};
 use crate::signal::{Answer, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    for motor in motors(pair).into_iter().filter(|motor| !motor.reversible) {
-        let (Some(idles), Some(runs), Some(signals)) = (motor.idles(), motor.runs(), pair.signals()) else { continue };
-        let place = pair.in_model(motor.channel.header);
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    for motor in motors(setup).into_iter().filter(|motor| !motor.reversible) {
+        let (Some(idles), Some(runs), Some(signals)) = (motor.idles(), motor.runs(), setup.signals()) else { continue };
+        let place = setup.in_model(motor.channel.header);
         // With the trims centred: is there any state that idles? If not, the channel itself is too high.
         let Some(idle) = lowest(signals, Question::is(idles), false) else { continue };
         let never = out.decide(signals, &idle, place) == Some(false);
@@ -44,14 +44,14 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         finding.other(motor.place, "what counts as idle");
         if never {
             if let Some(subtrim) = motor.channel.subtrim {
-                finding.mend_sure("take the subtrim out", vec![remove(&pair.model.head, subtrim.span)]);
+                finding.mend_sure("take the subtrim out", vec![remove(&setup.model.head, subtrim.span)]);
             } else if let Some(travel) = motor.channel.travel {
                 finding.mend_sure(
                     "take the travel out, so that the whole way counts",
-                    vec![remove(&pair.model.head, travel.span)],
+                    vec![remove(&setup.model.head, travel.span)],
                 );
             } else if let Some(centre) = motor.channel.centre {
-                finding.mend_sure("take the centre out", vec![remove(&pair.model.head, centre.span)]);
+                finding.mend_sure("take the centre out", vec![remove(&setup.model.head, centre.span)]);
             }
         } else {
             finding.mend_words("Turn the trims off, at least that of the throttle: `trims throttle off`.");

@@ -4,15 +4,15 @@ use crate::findings::Severity;
 use crate::fleet::craft::Arm;
 use crate::fleet::words::{CraftKind, MotorKind};
 use crate::rules::out::{Out, insert};
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let (model, craft) = (pair.model, pair.craft);
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let (model, craft) = (setup.model, setup.craft);
     if model.head.lost_any(&["before-start"]) || model.simulator.is_some() {
         return;
     }
     // A car's or boat's throttle rests in the middle.
-    let ground = pair.is(CraftKind::Car) || pair.is(CraftKind::Boat);
+    let ground = setup.is(CraftKind::Car) || setup.is(CraftKind::Boat);
     let motorless = craft.motor.is_some_and(|motor| motor.value == MotorKind::None)
         || craft.controller.is_none() && craft.surfaces.as_ref().is_none_or(|surfaces| surfaces.motors.is_empty());
     if ground || motorless || model.before_start.iter().any(|start| start.control.value == "throttle") {
@@ -25,7 +25,7 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         false => (Severity::Danger, "nothing else is stated to notice a stick that is up"),
     };
     let statement = "before-start throttle low";
-    out.find(pair.in_model(model.head.header), format!("No start check asks for a low throttle: {who}."))
+    out.find(setup.in_model(model.head.header), format!("No start check asks for a low throttle: {who}."))
         .severity(severity)
         .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, statement)]);
 }

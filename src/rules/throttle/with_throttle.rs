@@ -3,26 +3,27 @@
 use super::{hangs_on, motors, names};
 use crate::findings::Severity;
 use crate::rules::out::Out;
-use crate::rules::subject::Pair;
+use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Movers, Question};
 
-pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
-    let Some(channel) = pair.arm_channels().first().copied() else { return };
-    let any_throttle = pair.craft.controller.as_ref().and_then(|controller| controller.arm_any_throttle);
+pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    let Some(channel) = setup.arm_channels().first().copied() else { return };
+    let any_throttle = setup.craft.controller.as_ref().and_then(|controller| controller.arm_any_throttle);
     let any_throttle = any_throttle.filter(|stated| stated.value);
-    for motor in motors(pair) {
+    for motor in motors(setup) {
         // The constant lines matter only where an arming control decides on them.
         let lines: Vec<_> = motor.constants().collect();
         if any_throttle.is_none() && lines.is_empty() {
             continue;
         }
-        let (Some(runs), Some(signals)) = (motor.runs(), pair.signals()) else { continue };
+        let (Some(runs), Some(signals)) = (motor.runs(), setup.signals()) else { continue };
         let Some(asks) = signals.asks() else { continue };
-        let place = pair.channel_place(channel);
+        let place = setup.channel_place(channel);
         let Some(arming) = out.arming_controls(signals, place) else { return };
         let arming_names = names(signals, arming);
         let whens = || motor.channel.lines.iter().filter_map(|line| line.when.as_ref());
-        let gated = !lines.is_empty() && arming_names.iter().any(|name| whens().any(|when| hangs_on(pair, when, name)));
+        let gated =
+            !lines.is_empty() && arming_names.iter().any(|name| whens().any(|when| hangs_on(setup, when, name)));
         let severity = match (any_throttle.is_some(), gated) {
             (true, _) => Severity::Danger,
             (false, true) => Severity::Caution,
@@ -39,9 +40,9 @@ pub(in crate::rules) fn check(pair: &Pair<'_>, out: &mut Out<'_>) {
         };
         let finding = out.find(place, message);
         finding.severity(severity).shown_by(signals.witness(&witness.path_then(0)));
-        finding.other(pair.in_model(motor.channel.header), "the throttle");
+        finding.other(setup.in_model(motor.channel.header), "the throttle");
         if let Some(stated) = any_throttle {
-            finding.other(pair.in_craft(stated.span), "it arms with any throttle");
+            finding.other(setup.in_craft(stated.span), "it arms with any throttle");
         }
     }
 }

@@ -1,6 +1,5 @@
 //! Receiver numbers over all handsets.
 
-use super::subject::Setup;
 use crate::fleet::Fleet;
 use crate::fleet::craft::ReceiverNumber;
 use crate::fleet::equipment::Link;
@@ -9,9 +8,9 @@ use std::sync::OnceLock;
 
 /// The numbers that some model or receiver uses, found when they are first asked for.
 #[derive(Debug, Default)]
-pub struct Used(OnceLock<FxHashSet<u16>>);
+pub struct UsedNumbers(OnceLock<FxHashSet<u16>>);
 
-impl Used {
+impl UsedNumbers {
     fn of(&self, fleet: &Fleet) -> &FxHashSet<u16> {
         self.0.get_or_init(|| {
             let modules = fleet.models.iter().flat_map(|model| &model.modules);
@@ -24,13 +23,12 @@ impl Used {
             models.chain(receivers).collect()
         })
     }
-}
 
-/// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
-/// the link: most pilots begin with it, so that it meets another handset's most easily.
-pub fn free_numbers(setup: &Setup<'_>, link: &Link) -> Vec<u16> {
-    let Some((low, high)) = link.receiver_numbers.map(|range| range.value) else { return Vec::new() };
-    let used = setup.used.of(setup.fleet);
-    let others = low.saturating_add(1)..=high;
-    others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
+    /// The first four numbers of a link that nobody uses, the link's lowest last.
+    pub(super) fn free(&self, fleet: &Fleet, link: &Link) -> Vec<u16> {
+        let Some((low, high)) = link.receiver_numbers.map(|range| range.value) else { return Vec::new() };
+        let used = self.of(fleet);
+        let others = low.saturating_add(1)..=high;
+        others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
+    }
 }

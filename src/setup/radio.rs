@@ -1,6 +1,7 @@
-//! The facts of a pair, as the tables of radio rules and the link budget take them.
+//! The facts of a setup, as the tables of radio rules and the link budget take them.
 
-use super::subject::{Bay, Pair};
+use super::subject::Subject;
+use super::way::Bay;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
@@ -17,19 +18,19 @@ const LONGEST_HALL_M: f64 = 150.0;
 
 /// A bay that is on, with what is in it and its link.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Sender<'f> {
+pub struct Sender<'f> {
     /// The bay.
-    pub(super) bay: Bay<'f>,
+    pub bay: Bay<'f>,
     /// What is in it.
-    pub(super) hardware: &'f HandsetModule,
+    pub hardware: &'f HandsetModule,
     /// Its link.
-    pub(super) link: &'f Link,
+    pub link: &'f Link,
 }
 
-/// Every bay of the pair's model that is on and speaks a link that is defined; none for a simulator. All of them
+/// Every bay of the subject's model that is on and speaks a link that is defined; none for a simulator. All of them
 /// transmit where the aircraft is flown.
-pub(super) fn senders<'f>(pair: &Pair<'f>) -> impl Iterator<Item = Sender<'f>> {
-    let (model, handset, fleet) = (pair.model, pair.handset, pair.setup.fleet);
+pub fn senders<'f>(subject: &Subject<'f>) -> impl Iterator<Item = Sender<'f>> {
+    let (model, handset, fleet) = (subject.model, subject.handset, subject.context.fleet);
     model.modules_on().filter(|_| model.simulator.is_none()).filter_map(move |module| {
         let hardware = handset?.module(&module.bay.value)?;
         let link = fleet.link(&hardware.link.as_ref()?.value)?;
@@ -39,52 +40,40 @@ pub(super) fn senders<'f>(pair: &Pair<'f>) -> impl Iterator<Item = Sender<'f>> {
 
 /// Where an aircraft is flown, and the region's radio rules.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Region<'f> {
+pub struct Region<'f> {
     /// The place.
-    pub(super) site: &'f Site,
+    pub site: &'f Site,
     /// Its `region`.
-    pub(super) name: &'f Name,
+    pub name: &'f Name,
     /// The code.
-    pub(super) code: RegionCode,
+    pub code: RegionCode,
     /// The table; `None` where none is kept for the code.
-    pub(super) table: Option<&'static Table>,
+    pub table: Option<&'static Table>,
 }
 
-impl Region<'_> {
-    /// The region for a reader: the code and the name of the table.
-    pub(super) fn words(&self) -> String {
-        match self.table {
-            Some(table) => format!("region {} ({})", self.code, table.name),
-            None => format!("region {}", self.code),
-        }
-    }
-}
-
-/// The region in which a pair is flown, where that is stated.
-pub(super) fn region<'f>(pair: &Pair<'f>) -> Option<Region<'f>> {
-    *pair.region.get_or_init(|| {
-        let site = pair.site?;
-        let name = site.region.as_ref()?;
-        let code = RegionCode::parse(&name.value)?;
-        Some(Region { site, name, code, table: Table::for_code(code) })
-    })
+/// The region in which a subject is flown, where that is stated.
+pub fn region<'f>(subject: &Subject<'f>) -> Option<Region<'f>> {
+    let site = subject.site?;
+    let name = site.region.as_ref()?;
+    let code = RegionCode::parse(&name.value)?;
+    Some(Region { site, name, code, table: Table::for_code(code) })
 }
 
 /// A link's band in MHz, where it is stated.
-pub(super) fn band(link: &Link) -> Option<Band> {
+pub fn band(link: &Link) -> Option<Band> {
     let (low, high) = link.band?.value;
     Some(Band::new(low.to_f64() / 1e6, high.to_f64() / 1e6))
 }
 
-/// What is stated of a sender's link as a pair uses it; `None` without a band.
-pub(super) fn link_facts(pair: &Pair<'_>, sender: &Sender<'_>) -> Option<LinkFacts> {
+/// What is stated of a sender's link as a subject uses it; `None` without a band.
+pub fn link_facts(subject: &Subject<'_>, sender: &Sender<'_>) -> Option<LinkFacts> {
     let link = sender.link;
     let family = link.modulation.map(|modulation| match modulation.value {
         Modulation::Hopping => Family::Hopping,
         Modulation::Digital => Family::Digital,
         Modulation::Narrow => Family::Narrow,
     });
-    let far = pair.site.and_then(|site| site.reach).is_some_and(|reach| reach.value.to_f64() > LONGEST_HALL_M);
+    let far = subject.site.and_then(|site| site.reach).is_some_and(|reach| reach.value.to_f64() > LONGEST_HALL_M);
     Some(LinkFacts {
         band: band(link)?,
         family,
@@ -92,13 +81,13 @@ pub(super) fn link_facts(pair: &Pair<'_>, sender: &Sender<'_>) -> Option<LinkFac
         bandwidth_mhz: link.bandwidth.map(|width| width.value.to_f64() / 1e6),
         adaptive: link.adaptive.map(|adaptive| adaptive.value),
         sending: sending(sender, sender.bay.module.update_rate.map(|rate| rate.value.to_f64())),
-        usage: usage(pair.craft),
+        usage: usage(subject.craft),
         indoors: far.then_some(false),
     })
 }
 
 /// When a sender sends at an update rate in hertz.
-pub(super) fn sending(sender: &Sender<'_>, update_rate_hz: Option<f64>) -> Sending {
+pub fn sending(sender: &Sender<'_>, update_rate_hz: Option<f64>) -> Sending {
     let at_rate = |rate: f64| sender.link.air_times.iter().find(|time| time.rate.to_f64() == rate);
     Sending {
         update_rate_hz,
@@ -118,12 +107,12 @@ fn usage(craft: &Craft) -> Option<Usage> {
 }
 
 /// What a sender radiates at a power per chain in milliwatts.
-pub(super) fn emission(pair: &Pair<'_>, sender: &Sender<'_>, power_mw: f64) -> Emission {
+pub fn emission(subject: &Subject<'_>, sender: &Sender<'_>, power_mw: f64) -> Emission {
     let hardware = sender.hardware;
     let one = hardware.chains.is_some_and(|chains| chains.value == 1).then_some(1);
     let send_on = sender.bay.module.send_on.as_ref();
     // A cable that could not be read may lose anything.
-    let lost = pair.handset.is_some_and(|handset| handset.head.lost_any(&["feeder-loss"]));
+    let lost = subject.handset.is_some_and(|handset| handset.head.lost_any(&["feeder-loss"]));
     Emission {
         per_chain_dbm: dbm_from_mw(power_mw),
         chains_at_once: send_on.map(|send| send.value.at_once() as u32).or(one),
@@ -134,37 +123,37 @@ pub(super) fn emission(pair: &Pair<'_>, sender: &Sender<'_>, power_mw: f64) -> E
 
 /// The way from the handset to the receiver, with everything stated that decides its margin.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Way<'f> {
+pub struct RadioWay<'f> {
     /// What sends.
-    pub(super) sender: Sender<'f>,
+    pub sender: Sender<'f>,
     /// The power per chain in milliwatts that is sent for certain: the lower end of a range.
-    pub(super) power_mw: f64,
+    pub power_mw: f64,
     /// How far out the aircraft is flown, in metres.
-    pub(super) reach_m: f64,
+    pub reach_m: f64,
     /// The update rate, in hertz.
-    pub(super) update_rate_hz: f64,
+    pub update_rate_hz: f64,
     /// The budget at that power; the receiver is taken to be as good as its link's figures allow.
-    pub(super) budget: LinkBudget,
+    pub budget: LinkBudget,
 }
 
-impl Way<'_> {
+impl RadioWay<'_> {
     /// The same way at another power per chain in milliwatts.
-    pub(super) fn at(&self, power_mw: f64) -> Self {
+    pub fn at(&self, power_mw: f64) -> Self {
         let more = dbm_from_mw(power_mw) - dbm_from_mw(self.power_mw);
         Self { power_mw, budget: LinkBudget { eirp_dbm: self.budget.eirp_dbm + more, ..self.budget }, ..*self }
     }
 }
 
 /// The way from a sender to the receiver of its link; `None` where something that decides its margin is not stated.
-pub(super) fn way<'f>(pair: &Pair<'f>, sender: Sender<'f>) -> Option<Way<'f>> {
-    let receiver = pair
+pub fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Option<RadioWay<'f>> {
+    let receiver = subject
         .craft
         .receivers
         .iter()
         .filter(|receiver| receiver.link.as_ref().is_some_and(|link| link.value == sender.link.head.name.value));
     // With several receivers on one link the best antenna counts.
     let receiver_gain_dbi = best_gain(receiver)?;
-    let reach_m = pair.site?.reach?.value.to_f64();
+    let reach_m = subject.site?.reach?.value.to_f64();
     let update_rate_hz = sender.bay.module.update_rate?.value.to_f64();
     let power_mw = sender.bay.module.power?.value.0.to_f64();
     // A figure that could not be read may be a better one.
@@ -173,14 +162,14 @@ pub(super) fn way<'f>(pair: &Pair<'f>, sender: Sender<'f>) -> Option<Way<'f>> {
     }
     let stated: Vec<(f64, f64)> =
         sender.link.sensitivities.iter().map(|at| (at.rate.to_f64(), at.value.to_f64())).collect();
-    let emission = emission(pair, &sender, power_mw);
+    let emission = emission(subject, &sender, power_mw);
     let budget = LinkBudget {
         eirp_dbm: emission.chains_at_once.and(emission.eirp_dbm())?,
         receiver_gain_dbi,
         sensitivity_dbm: sensitivity_at(&stated, update_rate_hz).best_dbm?,
         frequency_mhz: band(sender.link)?.high,
     };
-    (reach_m > 0.0).then_some(Way { sender, power_mw, reach_m, update_rate_hz, budget })
+    (reach_m > 0.0).then_some(RadioWay { sender, power_mw, reach_m, update_rate_hz, budget })
 }
 
 /// The greatest antenna gain in dBi; `None` where there is no receiver, or one whose gain is not stated.

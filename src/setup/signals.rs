@@ -1,6 +1,8 @@
 //! The signal path of one model and one aircraft, as rules ask it.
 
-use crate::findings::{Setting as Shown, Witness, WitnessChannel};
+use super::ends::{Seen, look};
+use super::witness::{Setting as Shown, Witness, WitnessChannel};
+use crate::fleet::words::Stick;
 use crate::signal::{
     Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movers,
     Number, Path, Position, Program, Question, Reading, Setting, Stand, Why, nearest,
@@ -15,22 +17,14 @@ pub struct Signals {
     lowered: Lowered,
     arm: Option<ModeId>,
     arming: OnceCell<Result<Vec<ControlId>, Why>>,
-}
-
-/// Why a question was not decided, in words.
-pub fn reason(why: Why) -> String {
-    match why {
-        Why::Budget => "the analysis budget ran out".to_owned(),
-        Why::TooClose => "a curved value comes closer to a limit than can be told apart (0.1 us)".to_owned(),
-        Why::NotKnown(channel) => format!("the pulse of channel {channel} is not known"),
-        Why::History => "what the latches remember could be found only roughly".to_owned(),
-    }
+    /// What was seen of the channel of each function.
+    seen: [OnceCell<Seen>; 4],
 }
 
 impl Signals {
     pub(super) fn new(lowered: Lowered) -> Self {
         let arm = lowered.mode("arm");
-        Self { lowered, arm, arming: OnceCell::new() }
+        Self { lowered, arm, arming: OnceCell::new(), seen: Default::default() }
     }
 
     /// The program.
@@ -126,6 +120,18 @@ impl Signals {
         }
     }
 
+    /// What is seen of the channel from which a function is read, without a question.
+    pub fn seen(&self, function: Stick, channel: u8) -> &Seen {
+        let [roll, pitch, throttle, yaw] = &self.seen;
+        let cell = match function {
+            Stick::Roll => roll,
+            Stick::Pitch => pitch,
+            Stick::Throttle => throttle,
+            Stick::Yaw => yaw,
+        };
+        cell.get_or_init(|| look(self, function, channel).unwrap_or_default())
+    }
+
     /// The names of a setting.
     fn shown(&self, control: usize, setting: Setting) -> Shown {
         match setting {
@@ -159,10 +165,10 @@ impl Signals {
             });
             steps.push(sets.collect());
         }
-        self.seen(&reading, steps)
+        self.shows(&reading, steps)
     }
 
-    fn seen(&self, reading: &Reading, path: Vec<Vec<(CompactString, Shown)>>) -> Witness {
+    fn shows(&self, reading: &Reading, path: Vec<Vec<(CompactString, Shown)>>) -> Witness {
         let stand = &reading.stand;
         let controls = stand.controls.iter().enumerate();
         let trims = stand.trims.iter().enumerate().filter(|(_, trim)| **trim != Number::from_integer(0));
@@ -201,12 +207,6 @@ fn trim_name(stick: &str) -> CompactString {
 /// The nearest floating-point number.
 pub fn float(exact: &Exact) -> f64 {
     exact.to_f64().unwrap_or(f64::NAN)
-}
-
-/// A pulse as messages write it: rounded to 0.1 us, without a trailing `.0`.
-pub fn us(pulse: f64) -> String {
-    let rounded = (pulse * 10.0).round() / 10.0;
-    if rounded.fract() == 0.0 { format!("{rounded:.0} us") } else { format!("{rounded:.1} us") }
 }
 
 /// Everything strictly below.

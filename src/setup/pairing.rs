@@ -1,6 +1,7 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
-use super::subject::{Bay, ModelView, Setup};
+use super::context::Context;
+use super::way::Bay;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::words::{FirmwareCheck, NumberCheck};
@@ -10,9 +11,9 @@ use crate::radio::pairing::{
 use crate::radio::regions::Domain;
 
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
-pub fn pair<'f>(setup: &Setup<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {
+pub fn pair<'f>(context: &Context<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {
     let link = bay.link?;
-    setup.fleet.link(&receiver.link.as_ref()?.value)?;
+    context.fleet.link(&receiver.link.as_ref()?.value)?;
     Some(radio::pairing(&model_side(bay, link), &receiver_side(receiver), checks(link)))
 }
 
@@ -69,12 +70,12 @@ pub enum Reaches<'f> {
     No(Option<Obstacle<'f>>),
 }
 
-/// How the bays of a model that are on reach an aircraft: the best of all its receivers.
-pub fn reach<'f>(view: &ModelView<'f>, craft: &'f Craft) -> Reaches<'f> {
+/// How bays that are on reach an aircraft: the best of all its receivers.
+pub fn reach<'f>(context: &Context<'f>, bays: &[Bay<'f>], craft: &'f Craft) -> Reaches<'f> {
     let mut best = Reaches::No(None);
-    for bay in &view.bays {
+    for bay in bays {
         for receiver in &craft.receivers {
-            match pair(view.setup, bay, receiver) {
+            match pair(context, bay, receiver) {
                 Some(Pairing::Connects(connection)) if connection.outputs_move => {
                     return Reaches::Yes(receiver, connection);
                 }
@@ -88,37 +89,4 @@ pub fn reach<'f>(view: &ModelView<'f>, craft: &'f Craft) -> Reaches<'f> {
         }
     }
     best
-}
-
-/// What is not stated, in words.
-pub fn unstated(list: &[Unstated]) -> String {
-    let word = |unstated: &Unstated| match unstated {
-        Unstated::Link => "the link",
-        Unstated::Key => "the key",
-        Unstated::Domain => "the domain",
-        Unstated::FirmwareCheck => "whether the link checks firmware",
-        Unstated::Firmware => "the firmware",
-        Unstated::NumberCheck => "how the link checks numbers",
-        Unstated::Match => "the match",
-        Unstated::ModelNumber => "the model's number",
-        Unstated::ReceiverNumber => "the receiver's number",
-    };
-    let words: Vec<&str> = list.iter().map(word).collect();
-    words.join(" and ")
-}
-
-/// What keeps a model and an aircraft apart, in words.
-pub fn obstacle(obstacle: &Obstacle<'_>) -> String {
-    match obstacle {
-        Obstacle::Link(model, craft) => format!("the module speaks link \"{model}\", the receiver \"{craft}\""),
-        Obstacle::Key(model, craft) => format!("the model has key \"{model}\", the receiver \"{craft}\""),
-        Obstacle::Domain(..) => "module and receiver are built for different domains".to_owned(),
-        Obstacle::Firmware(model, craft) => format!("the module has firmware {model}, the receiver {craft}"),
-        Obstacle::NumberDiffers(Some(model), craft) => {
-            format!("the model has number {model}, the receiver is locked to {craft}")
-        }
-        Obstacle::NumberDiffers(None, craft) => format!("the model has no number, the receiver is locked to {craft}"),
-        Obstacle::NotLocked => "match is on, and the receiver is not locked".to_owned(),
-        Obstacle::LockedElsewhere(number) => format!("match is off, and the receiver is locked to {number}"),
-    }
 }

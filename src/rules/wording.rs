@@ -1,0 +1,53 @@
+//! What rules say of facts, in words.
+
+use crate::radio::pairing::{Obstacle, Unstated};
+use crate::signal::Why;
+
+/// Why a question was not decided, in words.
+pub fn reason(why: Why) -> String {
+    match why {
+        Why::Budget => "the analysis budget ran out".to_owned(),
+        Why::TooClose => "a curved value comes closer to a limit than can be told apart (0.1 us)".to_owned(),
+        Why::NotKnown(channel) => format!("the pulse of channel {channel} is not known"),
+        Why::History => "what the latches remember could be found only roughly".to_owned(),
+    }
+}
+
+/// A pulse as messages write it: rounded to 0.1 us, without a trailing `.0`.
+pub fn us(pulse: f64) -> String {
+    let rounded = (pulse * 10.0).round() / 10.0;
+    if rounded.fract() == 0.0 { format!("{rounded:.0} us") } else { format!("{rounded:.1} us") }
+}
+
+/// What is not stated, in words.
+pub fn unstated(list: &[Unstated]) -> String {
+    let word = |unstated: &Unstated| match unstated {
+        Unstated::Link => "the link",
+        Unstated::Key => "the key",
+        Unstated::Domain => "the domain",
+        Unstated::FirmwareCheck => "whether the link checks firmware",
+        Unstated::Firmware => "the firmware",
+        Unstated::NumberCheck => "how the link checks numbers",
+        Unstated::Match => "the match",
+        Unstated::ModelNumber => "the model's number",
+        Unstated::ReceiverNumber => "the receiver's number",
+    };
+    let words: Vec<&str> = list.iter().map(word).collect();
+    words.join(" and ")
+}
+
+/// What keeps a model and an aircraft apart, in words.
+pub fn obstacle(obstacle: &Obstacle<'_>) -> String {
+    match obstacle {
+        Obstacle::Link(model, craft) => format!("the module speaks link \"{model}\", the receiver \"{craft}\""),
+        Obstacle::Key(model, craft) => format!("the model has key \"{model}\", the receiver \"{craft}\""),
+        Obstacle::Domain(..) => "module and receiver are built for different domains".to_owned(),
+        Obstacle::Firmware(model, craft) => format!("the module has firmware {model}, the receiver {craft}"),
+        Obstacle::NumberDiffers(Some(model), craft) => {
+            format!("the model has number {model}, the receiver is locked to {craft}")
+        }
+        Obstacle::NumberDiffers(None, craft) => format!("the model has no number, the receiver is locked to {craft}"),
+        Obstacle::NotLocked => "match is on, and the receiver is not locked".to_owned(),
+        Obstacle::LockedElsewhere(number) => format!("match is off, and the receiver is locked to {number}"),
+    }
+}

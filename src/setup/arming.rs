@@ -1,0 +1,164 @@
+//! What asks to arm, what ends it, and the positions in which nothing asks.
+
+use super::signals::Signals;
+use super::start_check::demands;
+use super::subject::Subject;
+use crate::fleet::equipment::ControlKind;
+use crate::signal::{Condition, ControlId, Path, Position, Question, Setting, Stand, Why};
+use crate::source::Place;
+use compact_str::CompactString;
+
+/// More combinations of arming controls than this are not looked at.
+const MOST_COMBINATIONS: usize = 64;
+
+/// The request to arm over one link: the signal path of a subject whose controller has a `mode arm`.
+#[derive(Debug)]
+pub struct Arming<'p> {
+    /// The signal path.
+    pub signals: &'p Signals,
+    /// It asks to arm.
+    pub asks: Condition,
+    /// It does not.
+    pub quiet: Condition,
+    /// The first channel of `mode arm`.
+    pub channel: u8,
+    /// The header of that channel.
+    pub place: Place,
+}
+
+impl<'p> Arming<'p> {
+    pub(super) fn of(subject: &Subject<'_>, signals: &'p Signals) -> Option<Self> {
+        let channel = subject.craft.controller.as_ref()?.arm_mode()?.tests.first()?.channel.value;
+        let asks = signals.asks()?;
+        let quiet = Condition::Not(Box::new(asks.clone()));
+        Some(Self { signals, asks, quiet, channel, place: subject.channel_place(channel) })
+    }
+
+    /// Whether a start asks to arm; `None` where a pulse is not known.
+    pub fn asks_at(&self, stand: Stand) -> Option<bool> {
+        self.signals.program().holds(&Path::at(stand), &self.asks)
+    }
+
+    /// For each of some controls a position that does not ask to arm when everything else is as `before-start` demands, else at
+    /// rest. Switches that stay where they are put come first.
+    pub fn quiet_positions(&self, subject: &Subject<'_>, controls: &[ControlId]) -> Vec<(ControlId, u8)> {
+        let signals = self.signals;
+        let stays = |control: ControlId| {
+            let kind = subject.handset.and_then(|handset| handset.control(signals.name(control)));
+            matches!(kind.map(|control| control.kind), Some(ControlKind::Switch { sprung_to: None, .. }))
+        };
+        let mut found = Vec::new();
+        for &control in controls {
+            let quiet = (0..signals.positions(control)).find(|&position| {
+                let mut demands = demands(subject, signals);
+                demands.retain(|(known, _)| *known != control);
+                demands.push((control, Setting::Position(position)));
+                self.asks_at(signals.start(&demands)) == Some(false)
+            });
+            found.extend(quiet.map(|position| (control, position)));
+        }
+        found.sort_by_key(|&(control, _)| !stays(control));
+        found
+    }
+
+    /// For each combination of positions of some controls: is there a state that asks there, and still asks after any single
+    /// movement of one of them? None without controls, or where the combinations are too many to look at.
+    pub fn held_fast(&self, controls: &[ControlId]) -> Vec<Question> {
+        let counts: Vec<u8> = controls.iter().map(|&control| self.signals.positions(control)).collect();
+        let all: usize = counts.iter().map(|&count| usize::from(count)).product();
+        if controls.is_empty() || all > MOST_COMBINATIONS {
+            return Vec::new();
+        }
+        let question = |combination: usize| {
+            let mut rest = combination;
+            let mut state = vec![self.asks.clone()];
+            let mut others = Vec::new();
+            for (&control, &count) in controls.iter().zip(&counts) {
+                let position = (rest % usize::from(count)) as u8;
+                rest /= usize::from(count);
+                state.push(Condition::At(control, Position::Index(position)));
+                others.extend((0..count).filter(|&to| to != position).map(|to| (control, to)));
+            }
+            others.into_iter().fold(Question::is(Condition::All(state)), |question, (control, to)| {
+                question.then_to(control, Setting::Position(to), self.asks.clone())
+            })
+        };
+        (0..all).map(question).collect()
+    }
+
+    /// Does some state that does not ask, with a control at `dead` where that is given, ask once the control is moved to either
+    /// of two positions?
+    pub fn at_both(&self, control: ControlId, (low, high): (u8, u8), dead: Option<u8>) -> Question {
+        let mut state = vec![self.quiet.clone()];
+        state.extend(dead.map(|dead| Condition::At(control, Position::Index(dead))));
+        Question::is(Condition::All(state)).then_to(control, Setting::Position(low), self.asks.clone()).then_to(
+            control,
+            Setting::Position(high),
+            self.asks.clone(),
+        )
+    }
+
+    /// Two positions of a control with another between them, each with those between: `(low, high, between)`.
+    pub fn around_another(&self, control: ControlId) -> Vec<(u8, u8, u8)> {
+        let count = self.signals.positions(control);
+        let between = (1..count.saturating_sub(1))
+            .flat_map(|dead| (0..dead).flat_map(move |low| (dead + 1..count).map(move |high| (low, high, dead))));
+        between.collect()
+    }
+
+    /// Every two positions of a control.
+    pub fn two_positions(&self, control: ControlId) -> Vec<(u8, u8)> {
+        let count = self.signals.positions(control);
+        (0..count).flat_map(|low| (low + 1..count).map(move |high| (low, high))).collect()
+    }
+}
+
+/// What a control does to the request to arm, for comparing aircraft of one handset.
+#[derive(Clone, Debug)]
+pub struct Arms {
+    /// The handset's name.
+    pub handset: CompactString,
+    /// The arming control's name.
+    pub control: CompactString,
+    /// Positions to which a movement starts the asking.
+    pub starts: Vec<CompactString>,
+    /// Positions to which a movement ends it.
+    pub stops: Vec<CompactString>,
+    /// The model and the aircraft.
+    pub model: CompactString,
+    /// The aircraft.
+    pub craft: CompactString,
+    /// The header of the arming channel.
+    pub place: Place,
+}
+
+/// What the arming controls do; the reason where that was not decided.
+pub(super) fn arms(subject: &Subject<'_>, signals: &Signals) -> Result<Vec<Arms>, Why> {
+    let (Some(&channel), Some(handset)) = (subject.arm_channels().first(), &subject.model.handset) else {
+        return Ok(Vec::new());
+    };
+    let Some(asks) = signals.asks() else { return Ok(Vec::new()) };
+    let quiet = Condition::Not(Box::new(asks.clone()));
+    let arms = signals.arming_controls()?.iter().map(|&control| {
+        let to = |from: &Condition, reach: &Condition| {
+            let mut names = Vec::new();
+            for position in 0..signals.positions(control) {
+                let question = Question::is(from.clone()).then_to(control, Setting::Position(position), reach.clone());
+                if signals.program().decide(&question)? {
+                    names.push(signals.position_name(control, position));
+                }
+            }
+            Ok(names)
+        };
+        Ok(Arms {
+            handset: handset.value.clone(),
+            control: signals.name(control).into(),
+            starts: to(&quiet, &asks)?,
+            stops: to(&asks, &quiet)?,
+            model: subject.model.head.name.value.clone(),
+            craft: subject.craft.head.name.value.clone(),
+            place: subject.channel_place(channel),
+        })
+    });
+    arms.collect()
+}

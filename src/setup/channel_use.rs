@@ -1,0 +1,196 @@
+//! What an aircraft reads from its channels, and which sticks stand in them.
+
+use super::ends::Seen;
+use super::signals::Signals;
+use super::subject::Subject;
+use super::terms;
+use crate::fleet::condition::{Name, Value, ValueKind};
+use crate::fleet::model::{Channel, Model};
+use crate::fleet::words::Stick;
+use crate::signal::Function;
+use std::fmt;
+use std::ops::Deref;
+
+/// What a channel is for.
+#[derive(Clone, Copy, Debug)]
+pub enum What<'f> {
+    /// A function that the controller reads.
+    Function(Stick),
+    /// A mode of the controller.
+    Mode(&'f str),
+    /// What a surface does.
+    Surface(&'f [Name]),
+    /// It drives a motor.
+    Motor,
+}
+
+impl fmt::Display for What<'_> {
+    fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Function(stick) => to.write_str(stick.word()),
+            Self::Mode(name) => write!(to, "mode {name}"),
+            Self::Surface(names) => {
+                for (at, name) in names.iter().enumerate() {
+                    write!(to, "{}{}", if at == 0 { "" } else { " + " }, name.value)?;
+                }
+                Ok(())
+            }
+            Self::Motor => to.write_str("a motor"),
+        }
+    }
+}
+
+/// The functions that a controller reads from channels 1 to 4; none without a stated order.
+pub(super) fn functions(subject: &Subject<'_>) -> impl Iterator<Item = (Stick, u8)> + use<> {
+    let order = subject.craft.controller.as_ref().and_then(|controller| controller.order);
+    order.map(|order| order.value).into_iter().flatten().zip(1..)
+}
+
+/// The channels that an aircraft reads, each once, with what it is for and whether the aircraft can't fly without it.
+pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
+    let mut used: Vec<(u8, What<'f>, bool)> = Vec::new();
+    let mut add = |channel: u8, what: What<'f>, vital: bool| {
+        if !used.iter().any(|(known, ..)| *known == channel) {
+            used.push((channel, what, vital));
+        }
+    };
+    for (stick, channel) in functions(subject) {
+        add(channel, What::Function(stick), true);
+    }
+    for mode in subject.craft.controller.iter().flat_map(|controller| &controller.modes) {
+        let arm = mode.name.value == "arm";
+        for test in &mode.tests {
+            add(test.channel.value, What::Mode(&mode.name.value), arm);
+        }
+    }
+    for surface in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels) {
+        let vital = surface.functions.iter().any(|name| Stick::find(&name.value).is_some());
+        add(surface.channel.value, What::Surface(&surface.functions), vital);
+    }
+    for motor in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
+        add(motor.channel.value, What::Motor, true);
+    }
+    used
+}
+
+/// A function that the controller reads from a channel.
+#[derive(Clone, Copy, Debug)]
+pub struct Flight<'f> {
+    /// The function.
+    pub function: Stick,
+    /// The channel that it is read from.
+    pub channel: u8,
+    /// That channel, where the model defines it.
+    pub known: Option<&'f Channel>,
+    /// The sticks that stand in its values.
+    pub sticks: Sticks,
+}
+
+/// A function that another stick than its own moves.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Crossed {
+    /// The function.
+    pub function: Stick,
+    /// The channel where it is read.
+    pub channel: u8,
+    /// The stick that moves it.
+    pub stick: Stick,
+}
+
+impl<'f> Flight<'f> {
+    /// A function of a subject.
+    pub(super) fn new(subject: &Subject<'f>, function: Stick, channel: u8) -> Self {
+        let sticks = sticks(subject.model, channel);
+        Self { function, channel, known: subject.model.channel(channel), sticks }
+    }
+
+    /// The stick that moves this function, where it is one that belongs to another; `channels/order` speaks of it.
+    pub fn crossed(&self) -> Option<Stick> {
+        match *self.sticks {
+            [one] if one != self.function => Some(one),
+            _ => None,
+        }
+    }
+
+    /// What is seen of the channel without a question.
+    pub fn seen<'s>(&self, signals: &'s Signals) -> &'s Seen {
+        signals.seen(self.function, self.channel)
+    }
+}
+
+/// Some of the four sticks, in the order in which they were found.
+#[derive(Clone, Copy, Debug)]
+pub struct Sticks {
+    list: [Stick; 4],
+    count: usize,
+}
+
+impl Deref for Sticks {
+    type Target = [Stick];
+
+    fn deref(&self) -> &[Stick] {
+        self.list.get(..self.count).unwrap_or_default()
+    }
+}
+
+impl Sticks {
+    fn add(&mut self, name: &str) {
+        if let Some(stick) = Stick::find(name).filter(|stick| !self.contains(stick))
+            && let Some(place) = self.list.get_mut(self.count)
+        {
+            *place = stick;
+            self.count += 1;
+        }
+    }
+}
+
+/// The sticks that stand in a channel's values, also by way of other channels; not those of its conditions.
+pub fn sticks(model: &Model, channel: u8) -> Sticks {
+    let mut found = Sticks { list: [Stick::Roll; 4], count: 0 };
+    terms::each_value_of(model, channel, &mut |value| {
+        if let Some(name) = terms::control_of(value) {
+            found.add(name);
+        }
+    });
+    found
+}
+
+/// The function of a stick in the signal path.
+pub const fn function(stick: Stick) -> Function {
+    match stick {
+        Stick::Roll => Function::Roll,
+        Stick::Pitch => Function::Pitch,
+        Stick::Throttle => Function::Throttle,
+        Stick::Yaw => Function::Yaw,
+    }
+}
+
+/// The stick that a channel is, where its one value line is nothing but that stick.
+pub fn plain_stick(channel: &Channel) -> Option<Stick> {
+    match channel.lines.as_slice() {
+        [line] if line.when.is_none() => match &line.value.kind {
+            ValueKind::Control(name) => Stick::find(name),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// Whether nothing is done to a plain stick that could turn or cut it.
+pub fn is_straight(model: &Model, channel: &Channel) -> bool {
+    let Some(stick) = plain_stick(channel) else { return false };
+    let rates = model.rates.iter().find(|rates| rates.stick.value == stick);
+    let within = |percent: f64| (0.0..=100.0).contains(&percent);
+    channel.reversed.is_none()
+        && channel.subtrim.is_none()
+        && channel.travel.is_none_or(|travel| travel.value.0.to_f64() <= -100.0 && travel.value.1.to_f64() >= 100.0)
+        && rates.is_none_or(|rates| rates.lines.iter().all(|line| within(line.rate.value.to_f64())))
+}
+
+/// The only value of a channel, where it is a plain number of percent.
+pub fn only_percent(channel: &Channel) -> Option<&Value> {
+    match channel.lines.as_slice() {
+        [line] if line.when.is_none() && matches!(line.value.kind, ValueKind::Percent(_)) => Some(&line.value),
+        _ => None,
+    }
+}

@@ -1,0 +1,60 @@
+//! One model and one aircraft with everything between them: the facts that rules are written against.
+//!
+//! A rule looks at one of these and asks it; what it asks for is found at most once and kept.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `context` | [`Context`]: what holds for the whole inspection |
+//! | `subject` | [`Subject`]: a model, its handset and one aircraft, with what is read off their statements |
+//! | `of_craft` | [`Setup`]: a subject with every bay, every receiver and every kept fact |
+//! | `of_model` | [`ModelSetup`]: a model with each of its aircraft |
+//! | `way` | [`Way`]: a receiver with the bay that it hears; [`Bay`]; [`Link path`](LinkPath): a link that reaches the aircraft |
+//! | `signals` | [`Signals`]: the signal path over one link, as it is asked |
+//! | `ends` | what a function's own stick moves, seen in a few states |
+//! | `channel_use` | what each channel is for, and which sticks stand in it |
+//! | `terms` | what values and conditions hang on |
+//! | `motors` | [`Motor`]: what drives, idles and cuts a motor |
+//! | `arming` | what asks to arm, and the positions that do not |
+//! | `start_check` | what `before-start` demands |
+//! | `failsafe` | [`Plan`]: the failsafe that acts, what is stored and what that does |
+//! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
+//! | `pairing` | whether a bay and a receiver connect |
+//! | `radio` | regions, emissions and margins |
+//! | `numbers` | receiver numbers that nobody uses |
+//! | `witness` | [`Witness`]: a state that shows something, by its names |
+//!
+//! Nothing here judges, speaks to a reader or reads a text.
+
+mod arming;
+mod channel_use;
+mod context;
+mod ends;
+pub mod failsafe;
+mod margins;
+mod motors;
+mod numbers;
+mod of_craft;
+mod of_model;
+pub mod pairing;
+pub mod radio;
+pub mod signals;
+mod start_check;
+mod subject;
+pub mod terms;
+mod way;
+mod witness;
+
+pub use arming::{Arming, Arms};
+pub use channel_use::{Crossed, Flight, Sticks, What, function, is_straight, only_percent, plain_stick, sticks};
+pub use context::{Context, Texts};
+pub use ends::{Ends, Seen};
+pub use failsafe::Plan;
+pub use margins::{Between, NearEdge, reachable_range};
+pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
+pub use numbers::UsedNumbers;
+pub use of_craft::Setup;
+pub use of_model::ModelSetup;
+pub use signals::{Signals, float};
+pub use subject::{Subject, number};
+pub use way::{Bay, LinkPath, Way, bays, handset_of};
+pub use witness::{Setting, Witness, WitnessChannel};

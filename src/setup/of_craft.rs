@@ -1,0 +1,183 @@
+//! One model and one aircraft with every bay, every receiver, and every fact that is found at most once.
+
+use super::arming::{Arming, Arms, arms};
+use super::channel_use::{self, Crossed, Flight, What};
+use super::context::Context;
+use super::failsafe::Plan;
+use super::motors::{self, Motor, MotorChannel};
+use super::radio::{self, Region, Sender};
+use super::signals::Signals;
+use super::start_check;
+use super::subject::Subject;
+use super::way::{Bay, LinkPath, Way, ways};
+use crate::fleet::craft::{Craft, Receiver};
+use crate::fleet::equipment::{Handset, Link};
+use crate::fleet::model::Model;
+use crate::fleet::words::{CraftKind, Stick};
+use crate::signal::{ControlId, Setting, Why};
+use std::cell::OnceCell;
+use std::ops::Deref;
+use std::rc::Rc;
+
+/// A model with one of its aircraft.
+#[derive(Debug)]
+pub struct Setup<'f> {
+    subject: Subject<'f>,
+    /// The bays that are on.
+    pub bays: Vec<Bay<'f>>,
+    /// The bay that reaches the aircraft: one that is on and speaks a link of a receiver, else the first that is on.
+    pub bay: Option<Bay<'f>>,
+    /// The receiver that the bay reaches, else the first.
+    pub receiver: Option<&'f Receiver>,
+    /// The link between them: the bay's, else the receiver's.
+    pub link: Option<&'f Link>,
+    ways: Vec<Way<'f>>,
+    paths: Vec<Rc<LinkPath<'f>>>,
+    flights: OnceCell<Vec<Flight<'f>>>,
+    used: OnceCell<Vec<(u8, What<'f>, bool)>>,
+    motors: OnceCell<Vec<Motor<'f>>>,
+    region: OnceCell<Option<Region<'f>>>,
+}
+
+impl<'f> Deref for Setup<'f> {
+    type Target = Subject<'f>;
+
+    fn deref(&self) -> &Subject<'f> {
+        &self.subject
+    }
+}
+
+impl<'f> Setup<'f> {
+    /// A model with an aircraft, whether it lists it or not. `bays` are the model's bays that are on.
+    pub fn new(
+        context: &'f Context<'f>,
+        model: &'f Model,
+        handset: Option<&'f Handset>,
+        craft: &'f Craft,
+        bays: &[Bay<'f>],
+    ) -> Self {
+        let fleet = context.fleet;
+        let link_of = |receiver: &Receiver| receiver.link.as_ref().and_then(|name| fleet.link(&name.value));
+        let same = |a: &Link, b: &Link| a.head.name.value == b.head.name.value;
+        let matching = bays.iter().find_map(|bay| {
+            let link = bay.link?;
+            let receiver =
+                craft.receivers.iter().find(|receiver| link_of(receiver).is_some_and(|own| same(own, link)))?;
+            Some((*bay, receiver))
+        });
+        let bay = matching.map(|(bay, _)| bay).or_else(|| bays.first().copied());
+        let receiver = matching.map(|(_, receiver)| receiver).or_else(|| craft.receivers.first());
+        let link = bay.and_then(|bay| bay.link).or_else(|| receiver.and_then(link_of));
+        let place = craft.flown_at.as_ref().map(|name| name.value.as_str()).or(context.default_place);
+        let site = place.and_then(|name| fleet.site(name));
+        let subject = Subject { context, model, handset, craft, site };
+        let (ways, paths) = ways(subject, bays, link);
+        Self {
+            subject,
+            bays: bays.to_vec(),
+            bay,
+            receiver,
+            link,
+            ways,
+            paths,
+            flights: OnceCell::new(),
+            used: OnceCell::new(),
+            motors: OnceCell::new(),
+            region: OnceCell::new(),
+        }
+    }
+
+    /// The way to each receiver of the aircraft, in their order.
+    pub fn ways(&self) -> &[Way<'f>] {
+        &self.ways
+    }
+
+    /// The links that reach the aircraft, each once with its signal path, the main one first.
+    pub fn paths(&self) -> impl Iterator<Item = &LinkPath<'f>> {
+        self.paths.iter().map(Rc::as_ref)
+    }
+
+    /// The signal path of the main link; `None` where faults of the description leave it unclear.
+    pub fn signals(&self) -> Option<&Signals> {
+        self.paths.first()?.signals()
+    }
+
+    /// Every bay that is on and speaks a link that is defined; none for a simulator. All of them transmit where the aircraft is
+    /// flown.
+    pub fn senders(&self) -> impl Iterator<Item = Sender<'f>> {
+        radio::senders(&self.subject)
+    }
+
+    /// The region in which the aircraft is flown, where that is stated.
+    pub fn region(&self) -> Option<Region<'f>> {
+        *self.region.get_or_init(|| radio::region(&self.subject))
+    }
+
+    /// The functions that the controller reads from channels 1 to 4; none without a stated order.
+    pub fn functions(&self) -> impl Iterator<Item = (Stick, u8)> + use<> {
+        channel_use::functions(&self.subject)
+    }
+
+    /// The same with what is known of their channels.
+    pub fn flights(&self) -> &[Flight<'f>] {
+        self.flights.get_or_init(|| {
+            self.functions().map(|(function, channel)| Flight::new(&self.subject, function, channel)).collect()
+        })
+    }
+
+    /// The functions that another stick than their own moves.
+    pub fn crossed(&self) -> Vec<Crossed> {
+        let crossed = |flight: &Flight<'_>| {
+            Some(Crossed { function: flight.function, channel: flight.channel, stick: flight.crossed()? })
+        };
+        self.flights().iter().filter_map(crossed).collect()
+    }
+
+    /// Whether a multirotor's flight controller reads this channel as a flight function.
+    pub fn is_flight(&self, channel: u8) -> bool {
+        self.is(CraftKind::Multirotor) && self.functions().any(|(_, known)| known == channel)
+    }
+
+    /// The channels that the aircraft reads, each with what it is for and whether the aircraft can't fly without it.
+    pub fn used(&self) -> impl Iterator<Item = (u8, What<'f>, bool)> {
+        self.used.get_or_init(|| channel_use::used(&self.subject)).iter().copied()
+    }
+
+    /// The channels that drive motors, as the aircraft's description states them; none where it says that nothing drives it.
+    pub fn motor_channels(&self) -> Vec<MotorChannel> {
+        motors::channels(&self.subject)
+    }
+
+    /// The motors whose channels the model defines; none where a stick is on the wrong channel, which `channels/order` says.
+    pub fn motors(&self) -> &[Motor<'f>] {
+        self.motors.get_or_init(|| if self.crossed().is_empty() { motors::find(&self.subject) } else { Vec::new() })
+    }
+
+    /// The failsafe that acts with the main receiver; none for a simulator.
+    pub fn plan(&self) -> Option<Plan<'f>> {
+        Plan::of(&self.subject, self.receiver)
+    }
+
+    /// The failsafe that acts with the receiver of a way; none for a simulator.
+    pub fn plan_of(&self, way: &Way<'f>) -> Option<Plan<'f>> {
+        Plan::of(&self.subject, Some(way.receiver))
+    }
+
+    /// The request to arm over a link; `None` without a `mode arm`.
+    pub fn arming<'s>(&self, signals: &'s Signals) -> Option<Arming<'s>> {
+        Arming::of(&self.subject, signals)
+    }
+
+    /// What the arming controls do; the reason where that was not decided.
+    ///
+    /// # Errors
+    /// Why it was not decided.
+    pub fn arms(&self) -> Result<Vec<Arms>, Why> {
+        self.signals().map_or(Ok(Vec::new()), |signals| arms(&self.subject, signals))
+    }
+
+    /// What `before-start` demands of switches and of the throttle.
+    pub fn demands(&self, signals: &Signals) -> Vec<(ControlId, Setting)> {
+        start_check::demands(&self.subject, signals)
+    }
+}

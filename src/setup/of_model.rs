@@ -1,0 +1,34 @@
+//! A model with each of its aircraft.
+
+use super::context::Context;
+use super::of_craft::Setup;
+use super::way::{Bay, bays, handset_of};
+use crate::fleet::equipment::Handset;
+use crate::fleet::model::Model;
+
+/// A model with its handset and its aircraft.
+#[derive(Debug)]
+pub struct ModelSetup<'f> {
+    /// What holds for all.
+    pub context: &'f Context<'f>,
+    /// The model.
+    pub model: &'f Model,
+    /// Its handset, where it is defined.
+    pub handset: Option<&'f Handset>,
+    /// The bays that are on.
+    pub bays: Vec<Bay<'f>>,
+    /// The model with each of its aircraft.
+    pub setups: Vec<Setup<'f>>,
+}
+
+impl<'f> ModelSetup<'f> {
+    /// Looks up what a model names.
+    pub fn new(context: &'f Context<'f>, model: &'f Model) -> Self {
+        let fleet = context.fleet;
+        let handset = handset_of(fleet, model);
+        let bays: Vec<Bay<'f>> = bays(fleet, model, handset).collect();
+        let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
+        let setups = crafts.map(|craft| Setup::new(context, model, handset, craft, &bays)).collect();
+        Self { context, model, handset, bays, setups }
+    }
+}

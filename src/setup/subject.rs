@@ -1,0 +1,82 @@
+//! A model, its handset and one aircraft, with what is read off their statements.
+
+use super::context::Context;
+use crate::fleet::Decimal;
+use crate::fleet::craft::Craft;
+use crate::fleet::equipment::{ControlKind, Handset, Site};
+use crate::fleet::model::Model;
+use crate::fleet::words::CraftKind;
+use crate::signal::{Number, whole};
+use crate::source::{Place, Span};
+
+/// What a setup is about.
+#[derive(Clone, Copy, Debug)]
+pub struct Subject<'f> {
+    /// What holds for all.
+    pub context: &'f Context<'f>,
+    /// The model.
+    pub model: &'f Model,
+    /// Its handset, where it is defined.
+    pub handset: Option<&'f Handset>,
+    /// The aircraft.
+    pub craft: &'f Craft,
+    /// Where the aircraft is flown.
+    pub site: Option<&'f Site>,
+}
+
+impl<'f> Subject<'f> {
+    /// Whether the craft is of this kind.
+    pub fn is(&self, kind: CraftKind) -> bool {
+        self.craft.kind.is_some_and(|known| known.value == kind)
+    }
+
+    /// A range of the model's file.
+    pub fn in_model(&self, span: Span) -> Place {
+        self.model.head.place(span)
+    }
+
+    /// A range of the craft's file.
+    pub fn in_craft(&self, span: Span) -> Place {
+        self.craft.head.place(span)
+    }
+
+    /// The place of a channel's header in the model; the model's header where it is not defined.
+    pub fn channel_place(&self, channel: u8) -> Place {
+        self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
+    }
+
+    /// Whether it is stated what the aircraft reads, and every line of that was understood.
+    pub fn reads_are_known(&self) -> bool {
+        let controller = self.craft.controller.as_ref().is_some_and(|controller| controller.order.is_some());
+        (controller || self.craft.surfaces.is_some()) && self.craft.head.lost.is_empty()
+    }
+
+    /// The channels of `mode arm`, in the order in which the mode names them, without doubles.
+    pub fn arm_channels(&self) -> Vec<u8> {
+        let tests =
+            self.craft.controller.iter().filter_map(|controller| controller.arm_mode()).flat_map(|mode| &mode.tests);
+        let mut channels: Vec<u8> = Vec::new();
+        for test in tests {
+            if !channels.contains(&test.channel.value) {
+                channels.push(test.channel.value);
+            }
+        }
+        channels
+    }
+
+    /// The names of the two-position switches that stay where they are put and that the model does not use.
+    pub fn spare_switches(&self) -> Vec<&'f str> {
+        let used = self.model.control_names();
+        let controls = self.handset.iter().flat_map(|handset| &handset.controls);
+        let spare = controls.filter(|control| control.kind == ControlKind::Switch { positions: 2, sprung_to: None });
+        spare.map(|control| control.name.value.as_str()).filter(|name| !used.contains(name)).collect()
+    }
+}
+
+/// The number of a decimal, as the signal path computes with it. Descriptions hold at most 15 digits, so it always fits.
+pub fn number(decimal: Decimal) -> Number {
+    if decimal.scale() == 0 {
+        return whole(decimal.mantissa());
+    }
+    Number::new(decimal.mantissa(), 10i64.checked_pow(u32::from(decimal.scale())).unwrap_or(1))
+}

@@ -1,0 +1,161 @@
+//! What values and conditions hang on, as they are written.
+
+use super::signals::Signals;
+use crate::fleet::Decimal;
+use crate::fleet::condition::{Condition, ConditionKind, Value, ValueKind};
+use crate::fleet::model::{Channel, Model, NamedKind};
+use crate::signal::ControlId;
+
+/// The control that a value names itself, shaped or not; `None` for a value of another form.
+pub fn control_of(value: &Value) -> Option<&str> {
+    match &value.kind {
+        ValueKind::Control(name) => Some(name),
+        ValueKind::Unshaped(name) => Some(&name.value),
+        _ => None,
+    }
+}
+
+/// Calls `visit` for every value of a channel and inside it, and of the channels that it reads, each channel once.
+pub fn each_value_of<'m>(model: &'m Model, channel: u8, visit: &mut impl FnMut(&'m Value)) {
+    let mut channels = vec![channel];
+    let mut at = 0;
+    while let Some(&number) = channels.get(at) {
+        for line in model.channel(number).iter().flat_map(|channel| &channel.lines) {
+            line.value.walk(&mut |value| {
+                visit(value);
+                if let ValueKind::Channel(other) = &value.kind
+                    && !channels.contains(&other.value)
+                {
+                    channels.push(other.value);
+                }
+            });
+        }
+        at += 1;
+    }
+}
+
+/// Whether a control stands in one of a channel's own values.
+pub fn holds_control(channel: &Channel, control: &str) -> bool {
+    let mut found = false;
+    for line in &channel.lines {
+        line.value.walk(&mut |value| found |= control_of(value) == Some(control));
+    }
+    found
+}
+
+/// Whether an axis stands in a channel's values, also through other channels.
+pub fn follows_an_axis(model: &Model, signals: &Signals, channel: u8) -> bool {
+    let mut found = false;
+    each_value_of(model, channel, &mut |value| {
+        let control = control_of(value).and_then(|name| signals.lowered().control(name));
+        found |= control.is_some_and(|control| signals.positions(control) == 0);
+    });
+    found
+}
+
+/// The switches and buttons that stand in a channel's own values, each once.
+pub fn switches_of(signals: &Signals, channel: &Channel) -> Vec<ControlId> {
+    let mut found = Vec::new();
+    for line in &channel.lines {
+        line.value.walk(&mut |value| {
+            if let ValueKind::Control(name) = &value.kind
+                && let Some(id) = signals.lowered().control(name)
+                && signals.positions(id) > 0
+                && !found.contains(&id)
+            {
+                found.push(id);
+            }
+        });
+    }
+    found
+}
+
+/// The percent of a value that is a constant.
+pub fn constant(value: &Value) -> Option<Decimal> {
+    match &value.kind {
+        ValueKind::Percent(percent) => Some(*percent),
+        ValueKind::Negate(of) => constant(of)?.times(-1),
+        _ => None,
+    }
+}
+
+/// Whether a value is one control and nothing else.
+pub fn is_plain_control(value: &Value) -> bool {
+    matches!(value.kind, ValueKind::Control(_))
+}
+
+/// Whether a value can only rise with the throttle stick, by its form: the stick itself, rising curves, positive
+/// factors and constants.
+pub fn only_rises(model: &Model, value: &Value) -> bool {
+    value.fold(&mut |value, parts: &[bool]| {
+        let positive = |value: &Value| constant(value).is_some_and(|percent| percent.mantissa() >= 0);
+        match &value.kind {
+            ValueKind::Percent(_) | ValueKind::Control(_) | ValueKind::Unshaped(_) => true,
+            ValueKind::Channel(_) | ValueKind::Subtract(..) | ValueKind::Negate(_) => constant(value).is_some(),
+            ValueKind::Curve(name, _) => {
+                let curve = model.curve(&name.value);
+                curve.is_some_and(|curve| curve.points.windows(2).all(|next| next[0].1 <= next[1].1))
+                    && parts.iter().all(|rises| *rises)
+            }
+            ValueKind::Min(..) | ValueKind::Max(..) | ValueKind::Add(..) => parts.iter().all(|rises| *rises),
+            ValueKind::Multiply(a, b) => {
+                positive(a) && parts.last() == Some(&true) || positive(b) && parts.first() == Some(&true)
+            }
+        }
+    })
+}
+
+/// The channels that a value reads, itself and inside it.
+pub fn reads_channel(value: &Value, channel: u8) -> bool {
+    let mut found = false;
+    value.walk(&mut |part| found |= matches!(&part.kind, ValueKind::Channel(other) if other.value == channel));
+    found
+}
+
+/// The channels that a condition tests, each once.
+pub fn channels_tested(condition: &Condition) -> Vec<u8> {
+    let mut channels = Vec::new();
+    condition.walk(&mut |part| {
+        if let ConditionKind::Channel { channel, .. } = &part.kind
+            && !channels.contains(&channel.value)
+        {
+            channels.push(channel.value);
+        }
+    });
+    channels
+}
+
+/// Whether some condition of a model has to be held for a time.
+pub fn waits(model: &Model) -> bool {
+    let mut found = false;
+    for condition in model.all_conditions() {
+        condition.walk(&mut |part| found |= matches!(part.kind, ConditionKind::Held(..)));
+    }
+    found
+}
+
+/// Whether a condition hangs on a control, also through named conditions.
+pub fn hangs_on(model: &Model, condition: &Condition, control: &str) -> bool {
+    let mut todo: Vec<&Condition> = vec![condition];
+    let mut seen: Vec<&str> = Vec::new();
+    while let Some(next) = todo.pop() {
+        let mut found = false;
+        next.walk(&mut |part| match &part.kind {
+            ConditionKind::Position { control: name, .. } => found |= name.value == control,
+            ConditionKind::Axis { axis, .. } => found |= axis.value == control,
+            ConditionKind::Named(name) if !seen.contains(&name.value.as_str()) => {
+                seen.push(&name.value);
+                match model.condition(&name.value).map(|known| &known.kind) {
+                    Some(NamedKind::When(when)) => todo.push(when),
+                    Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
+                    None => {}
+                }
+            }
+            _ => {}
+        });
+        if found {
+            return true;
+        }
+    }
+    false
+}

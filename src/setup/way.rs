@@ -1,0 +1,113 @@
+//! The ways from a handset's bays to an aircraft's receivers.
+
+use super::signals::Signals;
+use super::subject::Subject;
+use crate::fleet::Fleet;
+use crate::fleet::craft::Receiver;
+use crate::fleet::equipment::{Handset, HandsetModule, Link};
+use crate::fleet::model::{Model, ModelModule};
+use crate::signal::lower;
+use std::cell::OnceCell;
+use std::rc::Rc;
+
+/// A bay that a model has on, with what is in it.
+#[derive(Clone, Copy, Debug)]
+pub struct Bay<'f> {
+    /// The model's settings.
+    pub module: &'f ModelModule,
+    /// What the handset has in it; `None` where the handset has no such bay.
+    pub hardware: Option<&'f HandsetModule>,
+    /// Its link, where it is stated and defined.
+    pub link: Option<&'f Link>,
+}
+
+/// A receiver of an aircraft with the bay that it hears.
+#[derive(Clone, Debug)]
+pub struct Way<'f> {
+    /// The receiver.
+    pub receiver: &'f Receiver,
+    /// The first bay that is on and speaks the receiver's link; `None` where there is none.
+    pub bay: Option<Bay<'f>>,
+    /// The receiver's link, where it is stated and defined.
+    pub link: Option<&'f Link>,
+    path: Rc<LinkPath<'f>>,
+}
+
+impl Way<'_> {
+    /// The signal path over this way; `None` where faults of the description leave it unclear.
+    pub fn signals(&self) -> Option<&Signals> {
+        self.path.signals()
+    }
+}
+
+/// A link that reaches an aircraft, with the signal path over it.
+#[derive(Debug)]
+pub struct LinkPath<'f> {
+    /// The link; `None` where none is known.
+    pub link: Option<&'f Link>,
+    subject: Subject<'f>,
+    signals: OnceCell<Option<Signals>>,
+}
+
+impl<'f> LinkPath<'f> {
+    fn new(subject: Subject<'f>, link: Option<&'f Link>) -> Rc<Self> {
+        Rc::new(Self { link, subject, signals: OnceCell::new() })
+    }
+
+    /// The signal path; `None` where faults of the description leave it unclear.
+    pub fn signals(&self) -> Option<&Signals> {
+        let lowered = || {
+            let Subject { context, model, handset, craft, .. } = self.subject;
+            let mut lowered = lower(model, handset?, self.link, Some(craft)).ok()?;
+            if let Some(budget) = context.budget {
+                lowered.program = lowered.program.with_budget(budget);
+            } else if let Some(answers) = context.answers {
+                lowered.program = lowered.program.with_answers(answers);
+            }
+            Some(Signals::new(lowered))
+        };
+        self.signals.get_or_init(lowered).as_ref()
+    }
+}
+
+/// The bays that a model has on, for those who need no more of it. `handset` is the model's.
+pub fn bays<'f>(fleet: &'f Fleet, model: &'f Model, handset: Option<&'f Handset>) -> impl Iterator<Item = Bay<'f>> {
+    model.modules_on().map(move |module| {
+        let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
+        let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
+        Bay { module, hardware, link }
+    })
+}
+
+/// The handset of a model, where it is defined.
+pub fn handset_of<'f>(fleet: &'f Fleet, model: &Model) -> Option<&'f Handset> {
+    model.handset.as_ref().and_then(|name| fleet.handset(&name.value))
+}
+
+/// The ways to every receiver of an aircraft, and the signal path of each link that reaches it, the main one first.
+pub(super) type Ways<'f> = (Vec<Way<'f>>, Vec<Rc<LinkPath<'f>>>);
+
+/// Finds the ways of a subject whose `bays` are on. Where a bay reaches a receiver only the links that are sent count; else
+/// the one that is stated: a bay's, or a receiver's.
+pub(super) fn ways<'f>(subject: Subject<'f>, bays: &[Bay<'f>], main: Option<&'f Link>) -> Ways<'f> {
+    let same = |a: Option<&Link>, b: Option<&Link>| match (a, b) {
+        (Some(a), Some(b)) => a.head.name.value == b.head.name.value,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let mut paths = vec![LinkPath::new(subject, main)];
+    let ways = subject.craft.receivers.iter().map(|receiver| {
+        let link = receiver.link.as_ref().and_then(|name| subject.context.fleet.link(&name.value));
+        let bay = bays.iter().find(|bay| link.is_some() && same(bay.link, link)).copied();
+        let known = paths.iter().find(|path| same(path.link, link)).cloned();
+        let path = known.unwrap_or_else(|| {
+            let path = LinkPath::new(subject, link);
+            // What nobody sends does not reach the aircraft.
+            if bay.is_some() {
+                paths.push(path.clone());
+            }
+            path
+        });
+        Way { receiver, bay, link, path }
+    });
+    (ways.collect(), paths)
+}
