@@ -44,56 +44,52 @@
 //! # Ok::<(), walkaround::signal::Flaw>(())
 //! ```
 //!
-//! `exact` evaluates one state straight from the parts; everything else works on a compiled form.
+//! # The map
+//!
+//! Four rooms, in the order to read them; a room knows only the rooms before it.
+//!
+//! | room | file | what it does |
+//! |---|---|---|
+//! | `number/` | `decimal` | a description's numbers |
+//! | | `rational64`, `rational` | exact fractions: small ones that say when they no longer fit, and of any size |
+//! | | `interval`, `open_interval` | floating-point enclosures, rounded outwards; with ends that may be left out |
+//! | | `crossing` | where a steady function meets a limit, proved |
+//! | `program/` | `parts`, `build` | one model and one aircraft as plain data, and short ways to write it |
+//! | | `state` | where controls stand, how they move, what is read then |
+//! | | `check` | whether parts can be evaluated at all |
+//! | | `curve`, `output` | curves; from a value to the pulse sent and received |
+//! | | `compiled` | checked parts, with what is worked out of them once |
+//! | | `dependencies` | what a channel names |
+//! | | `lower` | the typed fleet → parts |
+//! | `simulate/` | `play`, `partial_bits` | one state or one path, exactly: the independent check of every witness |
+//! | | `without_search` | what the parts settle of all states by themselves |
+//! | `solve/` | `question` | questions and answers |
+//! | | `dag`, `hash_cons`, `cone` | conditions and values as nodes, equal ones once, each with what it depends on |
+//! | | `algebra`, `thresholds`, `compile` | normal forms; limits taken apart; parts → nodes |
+//! | | `cells`, `pasts`, `domains` | what each variable, and each past, may still be |
+//! | | `evaluate`, `exact_bounds` | three-valued evaluation over domains; exact ends where floating point can't tell |
+//! | | `propagate`, `branch`, `probe` | leave out what can't be, and take it back; cut where nothing is decided; try corners |
+//! | | `latch_states`, `trap` | the pasts that can be reached; states that nothing leads out of |
+//! | | `cache_key`, `query_cache` | what was proved of one program, for all that are alike where it matters |
+//! | | `program`, `lowered` | a program that is asked; the same with the names of its description |
+//! | | `query`, `witness`, `range` | the search for a state; the path to it; what a channel reaches |
 
-mod algebra;
-mod alike;
-mod answers;
-mod build;
-mod check;
-mod conditions;
-mod cone;
-mod curve;
-mod cut;
-mod escape;
-mod eval;
-mod exact;
-mod exactly;
-mod fix;
-mod flags;
-mod interval;
-mod limits;
-mod look;
-mod lower;
-mod memory;
-mod narrow;
-mod net;
 mod number;
-mod output;
-mod parts;
-mod pool;
-mod probe;
 mod program;
-mod query;
-mod question;
-mod range;
-mod real;
-mod region;
-mod search;
-mod span;
-mod state;
-mod values;
-mod witness;
+mod simulate;
+mod solve;
 
-pub use answers::Answers;
-pub use look::Mentions;
-pub use lower::{Lowered, Unclear, lower};
-pub use number::{LARGEST_PART, Number, decimal, fits, nearest, whole};
-pub use parts::*;
-pub use program::{BUDGET, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, Program};
-pub use question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};
-pub use real::{Exact, approximate, exact};
-pub use state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
+pub use number::decimal::{LARGEST_PART, Number, decimal, fits, nearest, whole};
+pub use number::rational::{Exact, approximate, exact};
+pub use program::compiled::{Compiled, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS};
+pub use program::dependencies::Mentions;
+pub use program::lower::Unclear;
+pub use program::parts::*;
+pub use program::state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
+pub use solve::lowered::{Lowered, lower};
+pub use solve::program::{BUDGET, Program};
+pub use solve::query_cache::Answers;
+pub use solve::question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};
 
 #[cfg(test)]
 mod tests;

@@ -1,5 +1,6 @@
 //! The law of the stages: data flows one way, the core touches no file, clock, thread or network, and no source file
-//! grows past 700 lines. ARCHITECTURE.md states the same in words.
+//! grows past 700 lines; and the files of one folder do not import each other in large circles. ARCHITECTURE.md states the same
+//! in words.
 
 use crate::rust_text::{Token, paths, tokens, without_tests};
 use std::fs;
@@ -36,6 +37,12 @@ const BARRED: [&[&str]; 7] = [
 ];
 
 const MOST_LINES: usize = 700;
+
+/// The most files of one folder of `src/` that may import each other in a circle.
+const MOST_IN_A_CIRCLE: usize = 5;
+
+/// Folders whose files still form a larger circle: to be taken apart.
+const CIRCLES_LEFT: [&str; 1] = ["rules"];
 
 /// The package's folder.
 fn root() -> &'static Path {
@@ -158,6 +165,90 @@ fn data_flows_one_way_and_the_core_stays_pure() {
     }
     assert!(judged >= STAGES.len(), "only {judged} source files were found");
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// What a module imports of the modules of its own folder, by path. `modules` holds the folder's modules; of a path the
+/// longest beginning that is a module counts. What a folder's `mod.rs` re-exports belongs to that file.
+fn imports(module: &[String], text: &[Token], modules: &[Vec<String>]) -> Vec<usize> {
+    let mut found = Vec::new();
+    for path in paths(text) {
+        let path = from_root(module, &path);
+        let Some(("crate", path)) = path.split_first().map(|(first, rest)| (first.as_str(), rest)) else { continue };
+        let longest =
+            (1..=path.len()).rev().find_map(|length| modules.iter().position(|known| *known == path[..length]));
+        found.extend(longest.filter(|&other| modules[other] != module));
+    }
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+/// The groups of nodes that can reach each other: its strongly connected components of more than one node.
+fn circles(edges: &[Vec<usize>]) -> Vec<Vec<usize>> {
+    let reach = |from: usize| {
+        let (mut seen, mut open) = (vec![false; edges.len()], edges[from].clone());
+        while let Some(at) = open.pop() {
+            if !std::mem::replace(&mut seen[at], true) {
+                open.extend(&edges[at]);
+            }
+        }
+        seen
+    };
+    let reached: Vec<Vec<bool>> = (0..edges.len()).map(reach).collect();
+    let mut found: Vec<Vec<usize>> = Vec::new();
+    for at in 0..edges.len() {
+        if reached[at][at] && !found.iter().any(|circle| circle.contains(&at)) {
+            found.push((0..edges.len()).filter(|&other| reached[at][other] && reached[other][at]).collect());
+        }
+    }
+    found
+}
+
+/// The circles of a folder's modules, each module with its text. Modules for tests are no part of it.
+fn circles_of(modules: &[(Vec<String>, Vec<Token>)]) -> Vec<Vec<String>> {
+    let names: Vec<Vec<String>> = modules.iter().map(|(module, _)| module.clone()).collect();
+    let edges: Vec<Vec<usize>> =
+        modules.iter().map(|(module, text)| imports(module, &without_tests(text), &names)).collect();
+    circles(&edges).iter().map(|circle| circle.iter().map(|&at| names[at].join("::")).collect()).collect()
+}
+
+#[test]
+fn no_large_circle_of_imports_stands_in_a_folder() {
+    for stage in STAGES {
+        let files = rust_files(&root().join("src").join(stage));
+        let modules: Vec<(Vec<String>, Vec<Token>)> =
+            files.iter().map(|file| (module_of(file), tokens(&fs::read_to_string(file).unwrap()))).collect();
+        let tests: Vec<Vec<String>> = modules
+            .iter()
+            .flat_map(|(module, text)| {
+                gated_modules(text).1.into_iter().map(|name| module.iter().cloned().chain([name]).collect())
+            })
+            .collect();
+        let modules: Vec<_> = modules
+            .into_iter()
+            .filter(|(module, _)| !tests.iter().any(|test: &Vec<String>| module.starts_with(test)))
+            .collect();
+        let large: Vec<Vec<String>> =
+            circles_of(&modules).into_iter().filter(|circle| circle.len() > MOST_IN_A_CIRCLE).collect();
+        if CIRCLES_LEFT.contains(&stage) {
+            assert!(!large.is_empty(), "src/{stage} has no large circle any more: take it off the list");
+        } else {
+            assert!(large.is_empty(), "src/{stage}: {} files in a circle: {:?}", large[0].len(), large[0]);
+        }
+    }
+}
+
+#[test]
+fn a_circle_of_imports_is_seen_whatever_way_it_is_written() {
+    let module = |name: &str, text: &str| (vec!["signal".to_string(), name.to_string()], tokens(text));
+    let modules = [
+        module("a", "use super::b::Bee; // use crate::signal::d;"),
+        module("b", "use crate::{signal::{c, d::D}, source};"),
+        module("c", "fn f() { crate::signal::a::g() }"),
+        module("d", "#[cfg(test)]\nmod tests { use super::super::a; }"),
+    ];
+    assert_eq!(circles_of(&modules), [["signal::a", "signal::b", "signal::c"]]);
+    assert_eq!(circles_of(&modules[1..]), Vec::<Vec<String>>::new());
 }
 
 #[test]

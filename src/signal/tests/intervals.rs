@@ -1,6 +1,6 @@
 //! Interval arithmetic against published results of IEEE 1788 (testdata/intervals/ieee1788.txt names the source).
 
-use crate::signal::interval::Interval;
+use crate::signal::number::interval::Interval;
 
 /// `(line, operation, operands, result)`.
 fn cases() -> Vec<(&'static str, &'static str, [f64; 4], Interval)> {

@@ -3,12 +3,12 @@
 use crate::signal::*;
 use std::collections::HashSet;
 
-pub(super) const AXES: [f64; 7] = [-100.0, -95.0, -60.0, 0.0, 30.0, 60.0, 100.0];
+pub(in crate::signal) const AXES: [f64; 7] = [-100.0, -95.0, -60.0, 0.0, 30.0, 60.0, 100.0];
 
 /// Values of the five controls; a switch's is its position.
-pub(super) type Grid = [f64; 5];
+pub(in crate::signal) type Grid = [f64; 5];
 
-pub(super) fn all_grids() -> Vec<Grid> {
+pub(in crate::signal) fn all_grids() -> Vec<Grid> {
     let mut all = vec![[0.0; 5]];
     for (i, values) in [&[0.0, 1.0][..], &[0.0, 1.0, 2.0], &[0.0, 1.0], &AXES, &AXES].into_iter().enumerate() {
         all = all
@@ -25,33 +25,39 @@ pub(super) fn all_grids() -> Vec<Grid> {
     all
 }
 
-pub(super) struct Naive<'a> {
-    pub(super) parts: &'a Parts,
-    pub(super) now: Grid,
-    pub(super) before: Option<Grid>,
-    pub(super) latched: Vec<bool>,
+pub(in crate::signal) struct Naive<'a> {
+    pub(in crate::signal) parts: &'a Parts,
+    pub(in crate::signal) now: Grid,
+    pub(in crate::signal) before: Option<Grid>,
+    pub(in crate::signal) latched: Vec<bool>,
     /// Whether everything that may count as held does.
-    pub(super) held: bool,
+    pub(in crate::signal) held: bool,
     /// The moment before, where what was true in it and still is stays held or not, as it was.
-    pub(super) last: Option<Box<Self>>,
-    pub(super) new: Vec<Option<bool>>,
+    pub(in crate::signal) last: Option<Box<Self>>,
+    pub(in crate::signal) new: Vec<Option<bool>>,
 }
 
 impl<'a> Naive<'a> {
-    pub(super) fn new(parts: &'a Parts, now: Grid, before: Option<Grid>, latched: Vec<bool>, held: bool) -> Self {
+    pub(in crate::signal) fn new(
+        parts: &'a Parts,
+        now: Grid,
+        before: Option<Grid>,
+        latched: Vec<bool>,
+        held: bool,
+    ) -> Self {
         let new = vec![None; latched.len()];
         Self { parts, now, before, latched, held, last: None, new }
     }
 
     /// The moment after this one.
-    pub(super) fn next(&self, now: Grid, latches: Vec<bool>, held: bool) -> Self {
+    pub(in crate::signal) fn next(&self, now: Grid, latches: Vec<bool>, held: bool) -> Self {
         let latched = self.latched.clone();
         let last = Naive::new(self.parts, self.now, self.before, latched, self.held);
         Self { last: Some(Box::new(last)), ..Naive::new(self.parts, now, Some(self.now), latches, held) }
     }
 
     /// Which latches are on after this moment.
-    pub(super) fn latches(&mut self) -> Vec<bool> {
+    pub(in crate::signal) fn latches(&mut self) -> Vec<bool> {
         let is_latch = |n: &Named| matches!(n.kind, NamedKind::Latch { .. });
         let conditions = (0..).map(ConditionId).zip(&self.parts.conditions);
         conditions.map(|(id, named)| is_latch(named) && self.named(id)).collect()
@@ -94,7 +100,7 @@ impl<'a> Naive<'a> {
         low && bounds.high.is_none_or(|b| if b.strict { value < nearest(b.at) } else { value <= nearest(b.at) })
     }
 
-    pub(super) fn condition(&mut self, condition: &Condition) -> bool {
+    pub(in crate::signal) fn condition(&mut self, condition: &Condition) -> bool {
         match condition {
             Condition::Constant(value) => *value,
             Condition::At(id, at) => Self::at(&self.now, *id, *at),
@@ -123,7 +129,7 @@ impl<'a> Naive<'a> {
         }
     }
 
-    pub(super) fn named(&mut self, id: ConditionId) -> bool {
+    pub(in crate::signal) fn named(&mut self, id: ConditionId) -> bool {
         let at = usize::from(id.0);
         if self.new[at].is_none() {
             let value = match self.parts.conditions[at].kind.clone() {
@@ -137,7 +143,7 @@ impl<'a> Naive<'a> {
         self.new[at].unwrap()
     }
 
-    pub(super) fn measure(&mut self, number: u16, measure: Measure) -> f64 {
+    pub(in crate::signal) fn measure(&mut self, number: u16, measure: Measure) -> f64 {
         let channel = self.parts.channels.iter().find(|c| c.number == number).unwrap().clone();
         let mut value = 0.0;
         for line in &channel.lines {
@@ -190,16 +196,16 @@ impl<'a> Naive<'a> {
 }
 
 /// Which latches are on, and where everything stood in the moment before; `None` before the first.
-pub(super) type Past = (Vec<bool>, Option<Grid>);
+pub(in crate::signal) type Past = (Vec<bool>, Option<Grid>);
 
 /// Every past that can be told from others by what comes after it, on the grid.
-pub(super) fn pasts(parts: &Parts) -> Vec<Past> {
+pub(in crate::signal) fn pasts(parts: &Parts) -> Vec<Past> {
     let none = vec![false; parts.conditions.len()];
     following(parts, vec![(none, None)], &mut |_| {})
 }
 
 /// All pasts that some lead to, themselves too; shows every moment on the way.
-pub(super) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn FnMut(&mut Naive<'_>)) -> Vec<Past> {
+pub(in crate::signal) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn FnMut(&mut Naive<'_>)) -> Vec<Past> {
     let grids = all_grids();
     let becomes = |grid: &Grid| -> [bool; 8] {
         // All that a later `becomes` can want to know of a past position.
@@ -226,7 +232,7 @@ pub(super) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn FnMut(&mut
 }
 
 /// Whether any state on the grid satisfies the condition.
-pub(super) fn reachable(parts: &Parts, condition: &Condition) -> bool {
+pub(in crate::signal) fn reachable(parts: &Parts, condition: &Condition) -> bool {
     let mut found = false;
     let none = vec![false; parts.conditions.len()];
     following(parts, vec![(none, None)], &mut |naive| found = found || naive.condition(condition));

@@ -4,7 +4,7 @@ use crate::signal::*;
 use proptest::prelude::*;
 
 /// The controls of every random program: two switches, a button, two sticks.
-pub(super) fn controls() -> Vec<Control> {
+pub(in crate::signal) fn controls() -> Vec<Control> {
     vec![
         Control::switch("left-front", &["up", "down"]),
         Control::switch("left-rear", &["up", "middle", "down"]),
@@ -14,15 +14,15 @@ pub(super) fn controls() -> Vec<Control> {
     ]
 }
 
-pub(super) fn percents() -> impl Strategy<Value = Number> {
+pub(in crate::signal) fn percents() -> impl Strategy<Value = Number> {
     prop::sample::select(vec![-100_i64, -95, -60, -31, 0, 17, 30, 60, 99, 100]).prop_map(whole)
 }
 
-pub(super) fn pulses() -> impl Strategy<Value = Number> {
+pub(in crate::signal) fn pulses() -> impl Strategy<Value = Number> {
     prop::sample::select(vec![1000_i64, 1001, 1203, 1500, 1501, 1649, 1802, 2000]).prop_map(whole)
 }
 
-pub(super) fn bounds(at: impl Strategy<Value = Number>) -> impl Strategy<Value = Bounds> {
+pub(in crate::signal) fn bounds(at: impl Strategy<Value = Number>) -> impl Strategy<Value = Bounds> {
     (at, 0..4).prop_map(|(at, kind)| match kind {
         0 => Bounds::above(at),
         1 => Bounds::below(at),
@@ -41,7 +41,7 @@ fn position() -> impl Strategy<Value = (ControlId, Position)> {
 }
 
 /// Conditions over controls, the named conditions below `named` and the channels below `channels`.
-pub(super) fn condition(named: u16, channels: u16) -> BoxedStrategy<Condition> {
+pub(in crate::signal) fn condition(named: u16, channels: u16) -> BoxedStrategy<Condition> {
     let mut leaves = vec![
         position().prop_map(|(id, at)| Condition::At(id, at)).boxed(),
         position().prop_map(|(id, at)| Condition::Becomes(id, at)).boxed(),
@@ -107,7 +107,7 @@ fn channel(number: u16, named: u16) -> BoxedStrategy<Channel> {
 }
 
 /// Random parts: three conditions or latches (each may look at those before), three channels likewise.
-pub(super) fn parts() -> impl Strategy<Value = Parts> {
+pub(in crate::signal) fn parts() -> impl Strategy<Value = Parts> {
     let named = |i: u16| {
         (any::<bool>(), condition(i, 0), condition(i, 0)).prop_map(move |(latch, a, b)| Named {
             name: format!("c{i}").into(),
@@ -155,7 +155,7 @@ fn number(condition: &mut Condition, timers: &mut Vec<Condition>) {
 }
 
 /// Random parts, and conditions over them.
-pub(super) fn asked<const N: usize>() -> impl Strategy<Value = (Parts, [Condition; N])> {
+pub(in crate::signal) fn asked<const N: usize>() -> impl Strategy<Value = (Parts, [Condition; N])> {
     (parts(), [(); N].map(|()| condition(3, 3))).prop_map(|(mut parts, mut asked)| {
         let mut timers = Vec::new();
         for named in &mut parts.conditions {

@@ -107,7 +107,7 @@ fn what_is_alike_is_not_looked_at_again() {
         let (program, question) = arms(rate, limit);
         let program = program.with_answers(&shared);
         assert_eq!(program.decide(&question), Ok(true));
-        program.known.borrow().net.sizes() != (0, 0)
+        program.kept.borrow().dag.sizes() != (0, 0)
     };
     assert!(looked(70, 1650));
     assert!(!looked(70, 1650));

@@ -1,0 +1,152 @@
+//! A checked program: parts whose references, numbers and order of evaluation are sound.
+
+use crate::signal::number::decimal::{Number, fits, whole};
+use crate::signal::program::curve::Shape;
+use crate::signal::program::output::Output;
+use crate::signal::program::parts::*;
+use crate::signal::program::state::{Setting, Stand};
+
+/// The most positions a switch may have.
+pub const MOST_POSITIONS: usize = 64;
+/// The most `held` conditions a program may tell apart.
+pub const MOST_HELD: u8 = 64;
+/// The most conditions, channels, curves or controls of one program.
+pub const MOST_PARTS: usize = 1000;
+/// How deep a condition or value may be nested.
+pub const DEEPEST: usize = 64;
+/// What makes parts unfit to be a program. The description is checked before, so these name programming mistakes or limits.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum Flaw {
+    /// Channels, conditions or latches that feed themselves.
+    #[error("a loop of {} channels and conditions", .0.len())]
+    Cycle(Vec<Fed>),
+    /// A value or condition of the model looks at a channel that the model does not define (or receives one not carried).
+    #[error("channel {0} is looked at but has no value")]
+    NoChannel(u16),
+    /// An index that points nowhere, a position that is not there, an axis where a switch is meant or the contrary.
+    #[error("a reference that points nowhere")]
+    Reference,
+    /// Two channels of one number.
+    #[error("channel {0} stands twice")]
+    Twice(u16),
+    /// A number that is not what it should be, or is too fine ([`crate::signal::number::decimal::LARGEST_PART`]).
+    #[error("a number out of its range")]
+    Number,
+    /// A limit of this program is passed.
+    #[error("more than {limit} {what}")]
+    TooMany {
+        /// Of what.
+        what: &'static str,
+        /// How many are allowed.
+        limit: usize,
+    },
+}
+
+/// Something that others are computed from.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Fed {
+    /// A channel, by number.
+    Channel(u16),
+    /// A named condition or latch.
+    Condition(ConditionId),
+}
+
+/// A model and its aircraft, checked and ready to be evaluated.
+#[derive(Clone, Debug)]
+pub struct Compiled {
+    pub(in crate::signal) parts: Parts,
+    pub(in crate::signal) shapes: Vec<Shape>,
+    /// One per channel.
+    pub(in crate::signal) outputs: Vec<Output>,
+    /// Where everything rests.
+    pub(in crate::signal) rest: Stand,
+}
+
+impl Compiled {
+    /// Checks parts and prepares them.
+    ///
+    /// # Errors
+    /// The first [`Flaw`] found.
+    pub fn new(parts: Parts) -> Result<Self, Flaw> {
+        crate::signal::program::check::check(&parts)?;
+        let shapes = parts.curves.iter().map(Shape::new).collect();
+        let mut outputs: Vec<Output> = Vec::with_capacity(parts.channels.len());
+        for channel in &parts.channels {
+            outputs.push(Output::new(channel, parts.scale, outputs.last()));
+        }
+        let rest = Stand {
+            controls: parts.controls.iter().map(|c| rest(&c.kind)).collect(),
+            trims: vec![whole(0); parts.controls.len()],
+        };
+        Ok(Self { parts, shapes, outputs, rest })
+    }
+
+    /// What it was made of.
+    pub const fn parts(&self) -> &Parts {
+        &self.parts
+    }
+
+    /// The channel of this number.
+    pub fn channel(&self, number: u16) -> Option<&Channel> {
+        self.parts.channels.iter().find(|c| c.number == number)
+    }
+
+    /// Where the channel of this number stands among the channels.
+    pub(in crate::signal) fn channel_index(&self, number: u16) -> Option<usize> {
+        self.parts.channels.iter().position(|c| c.number == number)
+    }
+
+    /// The stick of this function.
+    pub fn stick(&self, function: Function) -> Option<ControlId> {
+        self.controls()
+            .find(|&(_, c)| matches!(c.kind, ControlKind::Stick { function: f, .. } if f == function))
+            .map(|(id, _)| id)
+    }
+
+    /// The channel from which the controller reads a function.
+    pub fn channel_of(&self, function: Function) -> Option<u16> {
+        let at = self.parts.order?.iter().position(|&f| f == function)?;
+        u16::try_from(at + 1).ok()
+    }
+
+    /// Every control with its id.
+    pub fn controls(&self) -> impl Iterator<Item = (ControlId, &Control)> {
+        (0..).map(ControlId).zip(&self.parts.controls)
+    }
+
+    /// Where everything rests: sticks centred, the throttle low, switches first or where they spring to, buttons released,
+    /// knobs and trims centred.
+    pub fn rest(&self) -> Stand {
+        self.rest.clone()
+    }
+}
+
+/// Where a control rests.
+fn rest(kind: &ControlKind) -> Setting {
+    match kind {
+        ControlKind::Stick { function: Function::Throttle, .. } => Setting::Percent(whole(-100)),
+        ControlKind::Stick { .. } | ControlKind::Axis => Setting::Percent(whole(0)),
+        ControlKind::Switch { sprung_to, .. } => Setting::Position(sprung_to.unwrap_or(0)),
+        ControlKind::Button => Setting::Position(0),
+    }
+}
+
+/// How many positions a control has; `None` for an axis.
+pub(in crate::signal) fn positions(kind: &ControlKind) -> Option<usize> {
+    match kind {
+        ControlKind::Stick { .. } | ControlKind::Axis => None,
+        ControlKind::Switch { positions, .. } => Some(positions.len()),
+        ControlKind::Button => Some(2),
+    }
+}
+
+/// The value of position `at` of `n`: evenly spaced from −100 % to 100 % (DESIGN: controls). `n` is at least 2.
+pub(in crate::signal) fn switch_value(at: u8, n: usize) -> Number {
+    let steps = i64::try_from(n).unwrap_or(2) - 1;
+    Number::new(-100 * steps + 200 * i64::from(at), steps)
+}
+
+/// Whether a number can be computed with.
+pub(in crate::signal) fn sound(number: Number) -> Result<(), Flaw> {
+    if fits(number) { Ok(()) } else { Err(Flaw::Number) }
+}

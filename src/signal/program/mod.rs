@@ -1,0 +1,11 @@
+//! One model and one aircraft as plain data, and compiled.
+
+mod build;
+pub(in crate::signal) mod check;
+pub(in crate::signal) mod compiled;
+pub(in crate::signal) mod curve;
+pub(in crate::signal) mod dependencies;
+pub(in crate::signal) mod lower;
+pub(in crate::signal) mod output;
+pub(in crate::signal) mod parts;
+pub(in crate::signal) mod state;

@@ -1,0 +1,377 @@
+//! The signal path of one state and of a path of movements, in exact arithmetic, straight from the parts.
+//!
+//! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
+
+use crate::signal::number::decimal::Number;
+use crate::signal::number::rational::{Exact, Rational};
+use crate::signal::number::rational64::Rational64;
+use crate::signal::program::compiled::{Compiled, positions, switch_value};
+use crate::signal::program::parts::*;
+use crate::signal::program::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
+use crate::signal::simulate::partial_bits::PartialBits;
+use std::borrow::Cow;
+
+impl Compiled {
+    /// What can be read at the end of a path.
+    pub fn play(&self, path: &Path) -> Reading {
+        self.follow(path, |_| {}).finish()
+    }
+
+    /// What can be read on one channel at the end of a path; `None` where the model does not define it.
+    pub fn read(&self, path: &Path, channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        Some(self.follow(path, |_| {}).alone(index))
+    }
+
+    /// What can be read on one channel when the handset is turned on with everything at rest but for these; `None` where the
+    /// model does not define it.
+    pub fn read_with(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        Some(Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index))
+    }
+
+    /// The same when it is turned on with everything at rest, and these are moved there one after the other.
+    pub fn read_after(&self, moves: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let index = self.channel_index(channel)?;
+        let rest = |before| Moment::new(self, Cow::Borrowed(&self.rest), 0, before);
+        let mut moment = rest(None);
+        for count in 1..=moves.len() {
+            let last = Before { latches: moment.latches(), stand: moment.stand, sets: moment.sets };
+            moment = Moment { sets: &moves[..count], ..rest(Some(last)) };
+        }
+        Some(moment.alone(index))
+    }
+
+    /// What can be read at the start and after each movement of a path.
+    pub fn play_all(&self, path: &Path) -> Vec<Reading> {
+        let mut readings = Vec::with_capacity(path.movements.len() + 1);
+        let last = self.follow(path, |moment| readings.push(moment.finish())).finish();
+        readings.push(last);
+        readings
+    }
+
+    /// Whether a condition holds at the end of a path; `None` where it hangs on a pulse that is not known.
+    pub fn holds(&self, path: &Path, condition: &Condition) -> Option<bool> {
+        self.follow(path, |_| {}).condition(condition)
+    }
+
+    /// What arrives of a pulse sent on the channel with this index.
+    pub(in crate::signal) fn arrives(&self, index: usize, sent: &Rational) -> Option<Rational> {
+        match self.parts.channels[index].carriage {
+            Carriage::Not => None,
+            Carriage::Unchanged => Some(sent.clone()),
+            Carriage::Levels(_) => self.outputs[index].levels.as_ref().map(|levels| levels.nearest(sent)),
+        }
+    }
+
+    /// The moment after the last movement of a path; shows every moment before it.
+    fn follow<'a>(&'a self, path: &'a Path, mut before: impl FnMut(&mut Moment<'_>)) -> Moment<'a> {
+        let mut moment = Moment::new(self, Cow::Borrowed(&path.start), path.held, None);
+        for movement in &path.movements {
+            before(&mut moment);
+            let mut stand = moment.stand.clone().into_owned();
+            stand.apply(movement);
+            let last = Before { latches: moment.latches(), stand: moment.stand, sets: &[] };
+            moment = Moment::new(self, Cow::Owned(stand), movement.held, Some(last));
+        }
+        moment
+    }
+}
+
+/// What one evaluation needs to remember of the one before.
+struct Before<'a> {
+    stand: Cow<'a, Stand>,
+    /// As in [`Moment::sets`].
+    sets: &'a [(Handle, Setting)],
+    /// By condition; not on where it is no latch.
+    latches: PartialBits,
+}
+
+/// One evaluation: where everything stands, and what was found so far. What is remembered has room only from when it is
+/// needed: most channels look at no other.
+struct Moment<'a> {
+    program: &'a Compiled,
+    stand: Cow<'a, Stand>,
+    /// What stands elsewhere than `stand` says; of one control the last counts.
+    sets: &'a [(Handle, Setting)],
+    held: u64,
+    before: Option<Before<'a>>,
+    named: PartialBits,
+    /// The value line in force and the value before output, by channel.
+    values: Vec<Option<(Option<usize>, Rational)>>,
+    /// The pulse sent and the pulse received, by channel.
+    pulses: Vec<Option<(Rational, Option<Rational>)>>,
+}
+
+impl<'a> Moment<'a> {
+    const fn new(program: &'a Compiled, stand: Cow<'a, Stand>, held: u64, before: Option<Before<'a>>) -> Self {
+        Self {
+            program,
+            stand,
+            sets: &[],
+            held,
+            before,
+            named: PartialBits::NONE,
+            values: Vec::new(),
+            pulses: Vec::new(),
+        }
+    }
+
+    /// Where a control stands.
+    fn at(&self, id: ControlId) -> Setting {
+        control(&self.stand, self.sets, id)
+    }
+
+    /// Where the trim of a stick stands.
+    fn trim(&self, id: ControlId) -> Number {
+        match self.sets.iter().rev().find(|(handle, _)| *handle == Handle::Trim(id)) {
+            Some(&(_, Setting::Percent(at))) => at,
+            _ => self.stand.trims[usize::from(id.0)],
+        }
+    }
+
+    fn latches(&mut self) -> PartialBits {
+        let mut latches = PartialBits::NONE;
+        for (id, condition) in (0..).map(ConditionId).zip(&self.program.parts.conditions) {
+            if matches!(condition.kind, NamedKind::Latch { .. }) && self.named(id) {
+                latches.set(usize::from(id.0), true);
+            }
+        }
+        latches
+    }
+
+    fn finish(&mut self) -> Reading {
+        let parts = &self.program.parts;
+        let channels = (0..parts.channels.len()).map(|i| self.channel(i)).collect();
+        let conditions = (0..).map(ConditionId).zip(&parts.conditions).map(|(id, _)| self.named(id)).collect();
+        let modes = (0..).map(ModeId).zip(&parts.modes).map(|(id, _)| self.mode(id, Measure::Received)).collect();
+        Reading { channels, conditions, modes, stand: self.stand.clone().into_owned() }
+    }
+
+    /// A channel of which nothing else is asked.
+    fn alone(&mut self, index: usize) -> ChannelReading {
+        let number = self.program.parts.channels[index].number;
+        let (line, percent) = self.work_out(index);
+        let sent = self.program.outputs[index].sent(&percent);
+        let received = self.program.arrives(index, &sent).map(Exact);
+        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received, line }
+    }
+
+    fn channel(&mut self, index: usize) -> ChannelReading {
+        let number = self.program.parts.channels[index].number;
+        let (line, percent) = self.line(index);
+        let (sent, received) = self.pulses(index);
+        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received: received.map(Exact), line }
+    }
+
+    fn condition(&mut self, condition: &Condition) -> Option<bool> {
+        match condition {
+            Condition::Constant(constant) => Some(*constant),
+            Condition::At(id, at) => Some(stands(self.at(*id), *at)),
+            Condition::Becomes(id, at) => {
+                let was = |before: &Before<'_>| stands(control(&before.stand, before.sets, *id), *at);
+                Some(stands(self.at(*id), *at) && self.before.as_ref().is_some_and(|before| !was(before)))
+            }
+            Condition::Axis(id, bounds) => Some(within(&self.raw(*id), bounds)),
+            Condition::Channel(number, measure, bounds) => {
+                self.measure(*number, *measure).map(|value| within(&value, bounds))
+            }
+            Condition::Mode(id, measure) => self.mode(*id, *measure),
+            Condition::Named(id) => Some(self.named(*id)),
+            Condition::Not(of) => self.condition(of).map(|c| !c),
+            Condition::All(of) => self.every(of, true),
+            Condition::Any(of) => self.every(of, false),
+            Condition::Held(number, of) => match self.condition(of) {
+                Some(true) => Some(self.held >> number & 1 == 1),
+                other => other,
+            },
+        }
+    }
+
+    /// `neutral` unless one of `of` is its contrary; not known where that hangs on one that is not known.
+    fn every(&mut self, of: &[Condition], neutral: bool) -> Option<bool> {
+        let mut all = Some(neutral);
+        for condition in of {
+            match self.condition(condition) {
+                Some(found) if found != neutral => return Some(!neutral),
+                Some(_) => {}
+                None => all = None,
+            }
+        }
+        all
+    }
+
+    fn mode(&mut self, id: ModeId, measure: Measure) -> Option<bool> {
+        let mode = &self.program.parts.modes[usize::from(id.0)];
+        let mut on = Some(true);
+        for &(number, low, high) in &mode.ranges {
+            match self.measure(number, measure).map(|pulse| within(&pulse, &Bounds::between(low, high))) {
+                Some(false) => return Some(false),
+                None => on = None,
+                Some(true) => {}
+            }
+        }
+        on
+    }
+
+    /// A named condition of the model, which never hangs on an unknown pulse.
+    fn named(&mut self, id: ConditionId) -> bool {
+        let index = usize::from(id.0);
+        if let Some(known) = self.named.get(index) {
+            return known;
+        }
+        let found = match &self.program.parts.conditions[index].kind {
+            NamedKind::Plain(condition) => self.sure(condition),
+            NamedKind::Latch { set, reset } => {
+                let was = self.before.as_ref().is_some_and(|b| b.latches.get(index) == Some(true));
+                !self.sure(reset) && (self.sure(set) || was)
+            }
+        };
+        self.named.set(index, found);
+        found
+    }
+
+    /// A condition of the model: the check lets none in that hangs on an unknown pulse.
+    fn sure(&mut self, condition: &Condition) -> bool {
+        let found = self.condition(condition);
+        debug_assert!(found.is_some(), "a condition of the model hangs on an unknown pulse");
+        found.unwrap_or(false)
+    }
+
+    fn measure(&mut self, number: u16, measure: Measure) -> Option<Rational> {
+        let index = self.program.parts.channels.iter().position(|c| c.number == number)?;
+        match measure {
+            Measure::Percent => Some(self.line(index).1),
+            Measure::Sent => Some(self.pulses(index).0),
+            Measure::Received => self.pulses(index).1,
+        }
+    }
+
+    /// The value line in force and the value before output, worked out once.
+    fn line(&mut self, index: usize) -> (Option<usize>, Rational) {
+        if let Some(Some(known)) = self.values.get(index) {
+            return known.clone();
+        }
+        let found = self.work_out(index);
+        room(&mut self.values, self.program.parts.channels.len())[index] = Some(found.clone());
+        found
+    }
+
+    /// The same, worked out anew.
+    fn work_out(&mut self, index: usize) -> (Option<usize>, Rational) {
+        let lines = &self.program.parts.channels[index].lines;
+        let chosen = lines.iter().position(|line| line.when.as_ref().is_none_or(|when| self.sure(when)));
+        (chosen, chosen.map_or(Rational::ZERO, |at| self.value(&lines[at].value)))
+    }
+
+    /// The pulse sent, and the pulse received where that is known.
+    fn pulses(&mut self, index: usize) -> (Rational, Option<Rational>) {
+        if let Some(Some(known)) = self.pulses.get(index) {
+            return known.clone();
+        }
+        let sent = self.program.outputs[index].sent(&self.line(index).1);
+        let received = self.program.arrives(index, &sent);
+        let pulses = (sent, received);
+        room(&mut self.pulses, self.program.parts.channels.len())[index] = Some(pulses.clone());
+        pulses
+    }
+
+    fn value(&mut self, value: &Value) -> Rational {
+        match value {
+            Value::Percent(number) => Rational::of(*number),
+            Value::Control(id) => self.shaped(*id),
+            Value::Unshaped(id) => self.raw(*id),
+            Value::Channel(number) => self.measure(*number, Measure::Percent).unwrap_or(Rational::ZERO),
+            Value::Curve(id, of) => {
+                let x = self.value(of);
+                self.program.shapes[usize::from(id.0)].at(&x)
+            }
+            Value::Min(a, b) => self.value(a).min(self.value(b)),
+            Value::Max(a, b) => self.value(a).max(self.value(b)),
+            Value::Add(a, b) => self.value(a).add(&self.value(b)),
+            Value::Subtract(a, b) => self.value(a).sub(&self.value(b)),
+            Value::Multiply(a, b) => self.value(a).of_percents(&self.value(b)),
+            Value::Negate(of) => self.value(of).negate(),
+        }
+    }
+
+    /// A control's value before rates and trim, in percent.
+    fn raw(&self, id: ControlId) -> Rational {
+        match self.at(id) {
+            Setting::Percent(at) => Rational::of(at),
+            Setting::Position(at) => {
+                let n = positions(&self.program.parts.controls[usize::from(id.0)].kind).unwrap_or(2);
+                Rational::of(switch_value(at, n))
+            }
+        }
+    }
+
+    /// A control's value as channels see it: a stick after rates, with its trim.
+    fn shaped(&mut self, id: ControlId) -> Rational {
+        let x = self.raw(id);
+        let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[usize::from(id.0)].kind else {
+            return x;
+        };
+        let rate = rates.iter().find(|rate| rate.when.as_ref().is_none_or(|when| self.sure(when)));
+        let shaped = match rate {
+            Some(rate) => expo(&x, &Rational::of(rate.rate), &Rational::of(rate.expo)),
+            None => x,
+        };
+        if trim.is_some() { shaped.add(&Rational::of(self.trim(id))) } else { shaped }
+    }
+}
+
+/// Where a control stands: as the last of `sets` says, else as `stand` does.
+fn control(stand: &Stand, sets: &[(Handle, Setting)], id: ControlId) -> Setting {
+    let own = sets.iter().rev().find(|(handle, _)| *handle == Handle::Control(id));
+    own.map_or_else(|| stand.controls[usize::from(id.0)], |&(_, at)| at)
+}
+
+/// What is remembered by number, with room for all of them.
+fn room<T: Clone>(list: &mut Vec<Option<T>>, count: usize) -> &mut [Option<T>] {
+    if list.is_empty() {
+        list.resize(count, None);
+    }
+    list
+}
+
+/// y = r · (k·x³ + (1−k)·x), everything in percent (DESIGN 4.2; common practice, no source).
+fn expo(x: &Rational, rate: &Rational, expo: &Rational) -> Rational {
+    if let (Rational::Small(x), Rational::Small(rate), Rational::Small(k)) = (x, rate, expo) {
+        // At the ends and the centre, where rules look most, the expo changes nothing.
+        if x.is_zero() {
+            return Rational::ZERO;
+        }
+        if *x == Rational64::HUNDRED {
+            return Rational::Small(*rate);
+        }
+        if *x == Rational64::HUNDRED.negate() {
+            return Rational::Small(rate.negate());
+        }
+        if let Some(shaped) = x.shaped(*rate, *k) {
+            return Rational::Small(shaped);
+        }
+    }
+    let (x, k) = (x.div(&Rational::HUNDRED), expo.div(&Rational::HUNDRED));
+    let cube = k.mul(&x).mul(&x).mul(&x);
+    rate.mul(&cube.add(&Rational::ONE.sub(&k).mul(&x)))
+}
+
+/// Whether a control that is there stands in a position.
+fn stands(there: Setting, at: Position) -> bool {
+    match (there, at) {
+        (Setting::Position(now), Position::Index(at)) => now == at,
+        (Setting::Percent(now), Position::Low) => now <= Number::from_integer(LOW),
+        _ => false,
+    }
+}
+
+/// An axis counts as low at or under this, in percent (DESIGN 4.1).
+pub(in crate::signal) const LOW: i64 = -95;
+
+/// Whether a value lies in a range.
+fn within(value: &Rational, bounds: &Bounds) -> bool {
+    let over = |b: &Bound| if b.strict { *value > Rational::of(b.at) } else { *value >= Rational::of(b.at) };
+    let under = |b: &Bound| if b.strict { *value < Rational::of(b.at) } else { *value <= Rational::of(b.at) };
+    bounds.low.as_ref().is_none_or(over) && bounds.high.as_ref().is_none_or(under)
+}

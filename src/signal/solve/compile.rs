@@ -1,0 +1,319 @@
+//! Conditions, values and channels compiled into the dag.
+
+use crate::signal::number::decimal::Number;
+use crate::signal::number::rational64::Rational64;
+use crate::signal::program::compiled::Compiled;
+use crate::signal::program::parts::*;
+use crate::signal::program::state::Handle;
+use crate::signal::solve::dag::{Bit, BitId, Dag, Fits, MOST_MEMORY, Num, NumId, TooLarge, fits, remember};
+
+/// How many conditions the values of one question may be taken apart into; beyond that they are compared as values.
+const FUEL: u32 = 2000;
+
+impl Dag {
+    fn between(&mut self, program: &Compiled, num: NumId, bounds: &Bounds) -> Fits<BitId> {
+        let mut parts = Vec::with_capacity(2);
+        if let Some(low) = bounds.low {
+            parts.push(self.over(program, num, low.strict, Rational64::of(low.at)));
+        }
+        if let Some(high) = bounds.high {
+            let over = self.over(program, num, !high.strict, Rational64::of(high.at));
+            parts.push(self.not(over));
+        }
+        Ok(self.join(parts, true))
+    }
+
+    /// The pulse received is above, or at least, a limit: a question about the pulse sent, against the middle between two
+    /// levels; a tie goes to the lower.
+    fn received_over(
+        &mut self,
+        program: &Compiled,
+        sent: NumId,
+        levels: u32,
+        strict: bool,
+        limit: Rational64,
+    ) -> Fits<BitId> {
+        let scale = program.parts.scale;
+        let (centre, span) = (Rational64::of(scale.centre), Rational64::of(scale.span));
+        let steps = i64::from(levels) - 1;
+        // The first level, counted from 0, that satisfies it: over the limit by this many steps from the lowest.
+        let lowest = fits(centre.sub(span))?;
+        let step = fits(fits(span.mul(Rational64::whole(2)))?.div(Rational64::whole(steps)))?;
+        let place = fits(fits(limit.sub(lowest))?.div(step))?.number();
+        let first = if strict { place.floor().to_integer() + 1 } else { place.ceil().to_integer() };
+        if first <= 0 {
+            return Ok(self.constant(true));
+        }
+        if first > steps {
+            return Ok(self.constant(false));
+        }
+        let half = fits(Rational64::whole(2 * first - 1).div(Rational64::whole(2)))?;
+        let middle = fits(lowest.add(fits(step.mul(half))?))?;
+        Ok(self.over(program, sent, true, middle))
+    }
+
+    fn channel_test(&mut self, program: &Compiled, number: u16, measure: Measure, bounds: &Bounds) -> Fits<BitId> {
+        let Some(channel) = program.channel(number) else { return Ok(self.bit_node(Bit::NotKnown(number))) };
+        match (measure, channel.carriage) {
+            (Measure::Percent, _) => {
+                let node = self.percent(program, number)?;
+                self.between(program, node, bounds)
+            }
+            (Measure::Sent, _) | (Measure::Received, Carriage::Unchanged) => {
+                let node = self.sent(program, number)?;
+                self.between(program, node, bounds)
+            }
+            (Measure::Received, Carriage::Not) => Ok(self.bit_node(Bit::NotKnown(number))),
+            (Measure::Received, Carriage::Levels(levels)) => {
+                let node = self.sent(program, number)?;
+                let mut parts = Vec::with_capacity(2);
+                if let Some(low) = bounds.low {
+                    parts.push(self.received_over(program, node, levels, low.strict, Rational64::of(low.at))?);
+                }
+                if let Some(high) = bounds.high {
+                    let over = self.received_over(program, node, levels, !high.strict, Rational64::of(high.at))?;
+                    parts.push(self.not(over));
+                }
+                Ok(self.join(parts, true))
+            }
+        }
+    }
+
+    fn mode(&mut self, program: &Compiled, id: ModeId, measure: Measure) -> Fits<BitId> {
+        if let Some(&known) = self.made.modes.get(&(id.0, measure)) {
+            return Ok(known);
+        }
+        let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
+        let mut parts = Vec::with_capacity(mode.ranges.len());
+        for &(number, low, high) in &mode.ranges {
+            parts.push(self.channel_test(program, number, measure, &Bounds::between(low, high))?);
+        }
+        let bit = self.join(parts, true);
+        self.made.modes.insert((id.0, measure), bit);
+        Ok(bit)
+    }
+
+    fn at(&mut self, program: &Compiled, id: ControlId, at: Position) -> Fits<BitId> {
+        let var = self.var(program, Handle::Control(id))?;
+        match at {
+            Position::Index(position) => Ok(self.stands_in(var, 1 << position)),
+            Position::Low => {
+                let raw = self.raw(program, id)?;
+                let over = self.over(program, raw, true, Rational64::whole(crate::signal::simulate::play::LOW));
+                Ok(self.not(over))
+            }
+        }
+    }
+
+    /// The node of a condition that a question asks.
+    pub(in crate::signal) fn asked(&mut self, program: &Compiled, condition: &Condition) -> Fits<BitId> {
+        self.made.fuel = FUEL;
+        self.condition(program, condition)
+    }
+
+    /// The node of a value line's condition; none always holds.
+    pub(in crate::signal) fn when(&mut self, program: &Compiled, when: Option<&Condition>) -> Fits<BitId> {
+        match when {
+            Some(when) => self.condition(program, when),
+            None => Ok(self.constant(true)),
+        }
+    }
+
+    fn condition(&mut self, program: &Compiled, condition: &Condition) -> Fits<BitId> {
+        Ok(match condition {
+            Condition::Constant(value) => self.constant(*value),
+            Condition::At(id, at) => self.at(program, *id, *at)?,
+            Condition::Becomes(id, at) => {
+                let test = self.at(program, *id, *at)?;
+                let number = match self.tests.iter().position(|&known| known == test) {
+                    Some(number) => number,
+                    None if self.tests.len() < MOST_MEMORY => {
+                        self.tests.push(test);
+                        self.tests.len() - 1
+                    }
+                    None => return Err(TooLarge),
+                };
+                self.bit_node(Bit::Became(number as u8))
+            }
+            Condition::Axis(id, bounds) => {
+                let raw = self.raw(program, *id)?;
+                self.between(program, raw, bounds)?
+            }
+            Condition::Channel(number, measure, bounds) => self.channel_test(program, *number, *measure, bounds)?,
+            Condition::Mode(id, measure) => self.mode(program, *id, *measure)?,
+            Condition::Named(id) => self.named(program, *id)?,
+            Condition::Not(of) => {
+                let of = self.condition(program, of)?;
+                self.not(of)
+            }
+            Condition::All(of) => {
+                let parts = of.iter().map(|part| self.condition(program, part)).collect::<Fits<Vec<_>>>()?;
+                self.join(parts, true)
+            }
+            Condition::Any(of) => {
+                let parts = of.iter().map(|part| self.condition(program, part)).collect::<Fits<Vec<_>>>()?;
+                self.join(parts, false)
+            }
+            Condition::Held(number, of) => match self.condition(program, of)? {
+                of if self.bit(of) == Bit::Const(false) => of,
+                of => self.bit_node(Bit::Held { number: *number, of }),
+            },
+        })
+    }
+
+    fn named(&mut self, program: &Compiled, id: ConditionId) -> Fits<BitId> {
+        let index = usize::from(id.0);
+        if let Some(known) = self.made.conditions.get(index).copied().flatten() {
+            return Ok(known);
+        }
+        let bit = match &fits(program.parts.conditions.get(index))?.kind {
+            NamedKind::Plain(condition) => self.condition(program, condition)?,
+            NamedKind::Latch { set, reset } => {
+                let (set, reset) = (self.condition(program, set)?, self.condition(program, reset)?);
+                self.latch(id, set, reset)?
+            }
+        };
+        remember(&mut self.made.conditions, index, bit);
+        Ok(bit)
+    }
+
+    fn latch(&mut self, id: ConditionId, set: BitId, reset: BitId) -> Fits<BitId> {
+        // One that nothing turns on, or that something always turns off, is never on.
+        if self.bit(set) == Bit::Const(false) || self.bit(reset) == Bit::Const(true) {
+            return Ok(self.constant(false));
+        }
+        if self.latches.len() >= MOST_MEMORY {
+            return Err(TooLarge);
+        }
+        let number = self.latches.len() as u8;
+        self.latches.push((set, reset));
+        let bit = self.bit_node(Bit::Latch(number));
+        self.latch_ids.push((id, bit));
+        Ok(bit)
+    }
+
+    fn number(&mut self, value: Number) -> NumId {
+        self.num_node(Num::Const(Rational64::of(value)))
+    }
+
+    /// The raw position of a control.
+    pub(in crate::signal) fn raw(&mut self, program: &Compiled, id: ControlId) -> Fits<NumId> {
+        let var = self.var(program, Handle::Control(id))?;
+        Ok(self.num_node(Num::Var(var)))
+    }
+
+    /// A control's value as channels see it: a stick after rates, with its trim.
+    fn shaped(&mut self, program: &Compiled, id: ControlId) -> Fits<NumId> {
+        let index = usize::from(id.0);
+        if let Some(known) = self.made.shaped.get(index).copied().flatten() {
+            return Ok(known);
+        }
+        let raw = self.raw(program, id)?;
+        let node = match &fits(program.parts.controls.get(index))?.kind {
+            ControlKind::Stick { trim, rates, .. } => {
+                let mut lines = Vec::with_capacity(rates.len());
+                for rate in rates {
+                    let when = self.when(program, rate.when.as_ref())?;
+                    let share = fits(Rational64::of(rate.rate).div(Rational64::HUNDRED))?;
+                    let k = Rational64::of(rate.expo);
+                    let node = if k.is_zero() { raw } else { self.num_node(Num::Expo { of: raw, k }) };
+                    lines.push((when, self.lin(Rational64::ZERO, &[(share, node)])?));
+                }
+                let stick = self.choose(lines, raw);
+                match trim {
+                    Some(trim) if !Rational64::of(*trim).is_zero() => {
+                        let trim = self.var(program, Handle::Trim(id))?;
+                        let trim = self.num_node(Num::Var(trim));
+                        self.lin(Rational64::ZERO, &[(Rational64::ONE, stick), (Rational64::ONE, trim)])?
+                    }
+                    _ => stick,
+                }
+            }
+            _ => raw,
+        };
+        remember(&mut self.made.shaped, index, node);
+        Ok(node)
+    }
+
+    fn value(&mut self, program: &Compiled, value: &Value) -> Fits<NumId> {
+        let minus = Rational64::whole(-1);
+        Ok(match value {
+            Value::Percent(number) => self.number(*number),
+            Value::Control(id) => self.shaped(program, *id)?,
+            Value::Unshaped(id) => self.raw(program, *id)?,
+            Value::Channel(number) => self.percent(program, *number)?,
+            Value::Curve(id, of) => {
+                let of = self.value(program, of)?;
+                match self.num(of) {
+                    Num::Const(at) => {
+                        let y = fits(program.shapes.get(usize::from(id.0)))?.small_at(at);
+                        self.num_node(Num::Const(fits(y)?))
+                    }
+                    _ => self.num_node(Num::Curve { curve: id.0, of }),
+                }
+            }
+            Value::Min(a, b) => {
+                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
+                self.least(a, b)
+            }
+            Value::Max(a, b) => {
+                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
+                self.greatest(a, b)
+            }
+            Value::Add(a, b) => {
+                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
+                self.lin(Rational64::ZERO, &[(Rational64::ONE, a), (Rational64::ONE, b)])?
+            }
+            Value::Subtract(a, b) => {
+                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
+                self.lin(Rational64::ZERO, &[(Rational64::ONE, a), (minus, b)])?
+            }
+            Value::Multiply(a, b) => {
+                let (a, b) = (self.value(program, a)?, self.value(program, b)?);
+                self.product(a, b)?
+            }
+            Value::Negate(of) => {
+                let of = self.value(program, of)?;
+                self.lin(Rational64::ZERO, &[(minus, of)])?
+            }
+        })
+    }
+
+    /// A channel's value before output. The channel is there: that was checked.
+    pub(in crate::signal) fn percent(&mut self, program: &Compiled, number: u16) -> Fits<NumId> {
+        let index = fits(program.channel_index(number))?;
+        if let Some(known) = self.made.percents.get(index).copied().flatten() {
+            return Ok(known);
+        }
+        let channel = &program.parts.channels[index];
+        let mut lines = Vec::with_capacity(channel.lines.len());
+        for line in &channel.lines {
+            let when = self.when(program, line.when.as_ref())?;
+            lines.push((when, self.value(program, &line.value)?));
+        }
+        let zero = self.num_node(Num::Const(Rational64::ZERO));
+        let node = self.choose(lines, zero);
+        remember(&mut self.made.percents, index, node);
+        Ok(node)
+    }
+
+    /// The pulse that a channel sends, in microseconds.
+    pub(in crate::signal) fn sent(&mut self, program: &Compiled, number: u16) -> Fits<NumId> {
+        let index = fits(program.channel_index(number))?;
+        if let Some(known) = self.made.sent.get(index).copied().flatten() {
+            return Ok(known);
+        }
+        let channel = &program.parts.channels[index];
+        let value = self.percent(program, number)?;
+        let sign = if channel.reversed { Rational64::whole(-1) } else { Rational64::ONE };
+        let turned = self.lin(Rational64::of(channel.subtrim), &[(sign, value)])?;
+        let (low, high) = (self.number(channel.travel.0), self.number(channel.travel.1));
+        let under = self.least(turned, high);
+        let clamped = self.greatest(under, low);
+        let scale = program.parts.scale;
+        let centre = Rational64::of(channel.centre.unwrap_or(scale.centre));
+        let node = self.lin(centre, &[(fits(Rational64::of(scale.span).div(Rational64::HUNDRED))?, clamped)])?;
+        remember(&mut self.made.sent, index, node);
+        Ok(node)
+    }
+}

@@ -1,0 +1,26 @@
+//! Questions about all reachable states.
+
+mod algebra;
+mod branch;
+mod cache_key;
+mod cells;
+mod compile;
+mod cone;
+mod dag;
+mod domains;
+mod evaluate;
+mod exact_bounds;
+mod hash_cons;
+mod latch_states;
+pub(in crate::signal) mod lowered;
+mod pasts;
+mod probe;
+pub(in crate::signal) mod program;
+mod propagate;
+mod query;
+pub(in crate::signal) mod query_cache;
+pub(in crate::signal) mod question;
+mod range;
+mod thresholds;
+mod trap;
+mod witness;

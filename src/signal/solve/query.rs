@@ -1,0 +1,377 @@
+//! The query over all reachable states.
+
+use crate::signal::number::decimal::{Number, fits};
+use crate::signal::number::rational64::Rational64;
+use crate::signal::program::check::check_asked;
+use crate::signal::program::compiled::positions;
+use crate::signal::program::parts::*;
+use crate::signal::program::state::{Handle, Setting};
+use crate::signal::solve::branch::branch;
+use crate::signal::solve::cache_key::{Writer, Written};
+use crate::signal::solve::cells::Cell;
+use crate::signal::solve::cone::Cone;
+use crate::signal::solve::dag::{Bit, BitId, Dag, Kind, TooLarge, VarId};
+use crate::signal::solve::domains::{Domains, Hint, Scene, Tri};
+use crate::signal::solve::evaluate::Eval;
+use crate::signal::solve::latch_states::{Finder, Grouping, Groups, LatchStates};
+use crate::signal::solve::pasts::Group;
+use crate::signal::solve::program::{Program, SearchState};
+use crate::signal::solve::query_cache::{Key, Looked, Settled};
+use crate::signal::solve::question::{Answer, Kept, Movers, Proof, Question, Step, Why, Witness};
+use crate::signal::solve::witness::witness;
+use std::rc::Rc;
+
+/// Why a search ended early.
+enum Stop {
+    Found,
+    Budget,
+}
+
+impl Program {
+    /// Decides a question.
+    pub fn ask(&self, question: &Question) -> Answer {
+        self.shared(|row| row.question(question), || self.find(question))
+    }
+
+    /// Whether there is a reachable state as asked for, without showing it: a fraction of the work where programs share
+    /// their answers ([`Program::with_answers`]).
+    ///
+    /// # Errors
+    /// Why it was not decided.
+    pub fn decide(&self, question: &Question) -> Result<bool, Why> {
+        let answer = match self.look_up(|row| row.question(question)) {
+            Looked::Found(settled) => return Ok(settled == Settled::Yes),
+            Looked::New(key) => self.remembered(key, self.find(question)),
+            Looked::NoRow => self.find(question),
+        };
+        match answer {
+            Answer::Yes(_) => Ok(true),
+            Answer::No(_) => Ok(false),
+            Answer::NotDecided(why) => Err(why),
+        }
+    }
+
+    /// An answer that others may have proved. A yes is found anew, since its state is shown.
+    pub(in crate::signal) fn shared(
+        &self,
+        write: impl FnOnce(&mut Writer<'_>) -> Written,
+        find: impl FnOnce() -> Answer,
+    ) -> Answer {
+        match self.look_up(write) {
+            Looked::Found(Settled::No(regions)) => Answer::No(Proof { regions }),
+            Looked::New(key) => self.remembered(key, find()),
+            _ => find(),
+        }
+    }
+
+    /// What programs that share answers know of a row.
+    pub(in crate::signal) fn look_up(&self, write: impl FnOnce(&mut Writer<'_>) -> Written) -> Looked {
+        self.answers.as_ref().map_or(Looked::NoRow, |answers| answers.look_up(self, &mut self.ids.borrow_mut(), write))
+    }
+
+    /// The answer, kept for other programs where it was decided.
+    fn remembered(&self, key: Key, answer: Answer) -> Answer {
+        let settled = match &answer {
+            Answer::Yes(_) => Some(Settled::Yes),
+            Answer::No(proof) => Some(Settled::No(proof.regions)),
+            Answer::NotDecided(_) => None,
+        };
+        if let (Some(answers), Some(settled)) = (&self.answers, settled) {
+            answers.keep(key, settled);
+        }
+        answer
+    }
+
+    /// Decides a question, whatever others know.
+    pub(in crate::signal) fn find(&self, question: &Question) -> Answer {
+        let mut asked = std::iter::once(&question.state).chain(question.then.iter().map(|step| &step.reach));
+        if asked.any(|condition| check_asked(&self.parts, condition).is_err()) {
+            return Answer::NotDecided(Why::Budget);
+        }
+        self.search(question, &mut self.kept()).unwrap_or(Answer::NotDecided(Why::Budget))
+    }
+
+    /// Whether a witness shows what was asked, played step by step.
+    pub(in crate::signal) fn replays(&self, question: &Question, witness: &Witness) -> bool {
+        let mut steps = question.then.iter().enumerate();
+        self.holds(&witness.path, &question.state) == Some(true)
+            && steps.all(|(at, step)| self.holds(&witness.path_then(at), &step.reach) == Some(true))
+    }
+
+    /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
+    pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
+        let dag = &mut self.kept().dag;
+        let Ok(num) = dag.percent(self, channel) else { return Vec::new() };
+        let vars = dag.each_var(dag.sort(num).cone.vars);
+        let mut controls: Vec<ControlId> = vars
+            .filter_map(|var| match dag.vars[usize::from(var)].0 {
+                Handle::Control(id) => Some(id),
+                Handle::Trim(_) => None,
+            })
+            .collect();
+        controls.sort_unstable();
+        controls
+    }
+
+    /// Whether a control can change a channel's value, as [`Self::moved_by`] says.
+    pub fn moves(&self, control: ControlId, channel: u16) -> bool {
+        self.mentions(channel).controls.contains(&control) && self.moved_by(channel).contains(&control)
+    }
+
+    pub(in crate::signal) fn search(&self, question: &Question, kept: &mut SearchState) -> Result<Answer, TooLarge> {
+        let SearchState { dag, latch_states: memory, domains } = kept;
+        let state = dag.asked(self, &question.state)?;
+        let reaches: Rc<[BitId]> =
+            question.then.iter().map(|step| dag.asked(self, &step.reach)).collect::<Result<_, _>>()?;
+        for &(handle, _) in &question.fixed {
+            dag.var(self, handle)?;
+        }
+        let cone = reaches.iter().fold(*dag.cone(state), |cone, &reach| cone.union(dag.cone(reach)));
+        let mut task = Task { program: self, dag, question, state, reaches, budget: self.budget, open: None, cone };
+        let answer = match task.decide(Grouping::Rough, memory, domains) {
+            (answer, true) => answer,
+            (answer @ Answer::No(_), _) => answer,
+            (Answer::Yes(witness), _) if self.replays(question, &witness) => Answer::Yes(witness),
+            _ => {
+                (task.budget, task.open) = (self.budget, None);
+                task.decide(Grouping::Exact, memory, domains).0
+            }
+        };
+        if let Answer::Yes(witness) = &answer {
+            debug_assert!(self.replays(question, witness), "a witness of {question:?} does not replay: {witness:?}");
+        }
+        Ok(answer)
+    }
+}
+
+/// One control that moves in a step: its variable, or none where it moves nothing that matters.
+#[derive(Clone, Copy, Debug)]
+struct Mover {
+    control: ControlId,
+    var: Option<VarId>,
+    trim: bool,
+}
+
+struct Task<'a> {
+    program: &'a Program,
+    dag: &'a Dag,
+    question: &'a Question,
+    state: BitId,
+    reaches: Rc<[BitId]>,
+    budget: u64,
+    /// Something was not decided, and why.
+    open: Option<Why>,
+    cone: Cone,
+}
+
+impl Task<'_> {
+    /// The answer, and whether it holds of what the latches can remember together.
+    fn decide(&mut self, grouping: Grouping, memory: &mut LatchStates, domains: &mut Domains) -> (Answer, bool) {
+        let mut finder = Finder { program: self.program, dag: self.dag, domains, budget: &mut self.budget };
+        match finder.groups(&self.cone, grouping, memory) {
+            Ok(groups) => (self.run(&groups, domains), groups.exact),
+            Err(why) => (Answer::NotDecided(why), grouping == Grouping::Exact),
+        }
+    }
+
+    fn run(&mut self, groups: &Groups, domains: &mut Domains) -> Answer {
+        let whole = self.budget;
+        if self.question.then.is_empty() {
+            return match self.with(&[], groups, domains) {
+                Ok(Some(witness)) => Answer::Yes(witness),
+                Ok(None) => self.none(whole),
+                Err(why) => Answer::NotDecided(why),
+            };
+        }
+        let choices: Vec<Vec<Mover>> = self.question.then.iter().map(|step| self.movers(step)).collect();
+        let mut index = vec![0usize; choices.len()];
+        if choices.iter().any(Vec::is_empty) {
+            return Answer::No(Proof { regions: 1 });
+        }
+        loop {
+            let movers: Vec<Mover> = choices.iter().zip(&index).map(|(list, &at)| list[at]).collect();
+            match self.with(&movers, groups, domains) {
+                Ok(None) => {}
+                Ok(Some(witness)) => return Answer::Yes(witness),
+                Err(why) => return Answer::NotDecided(why),
+            }
+            // The next choice of movers.
+            let mut at = 0;
+            while at < index.len() {
+                index[at] += 1;
+                if index[at] < choices[at].len() {
+                    break;
+                }
+                index[at] = 0;
+                at += 1;
+            }
+            if at == index.len() {
+                break;
+            }
+        }
+        self.none(whole)
+    }
+
+    /// The answer where nothing was found.
+    const fn none(&self, whole: u64) -> Answer {
+        match self.open {
+            Some(why) => Answer::NotDecided(why),
+            None => Answer::No(Proof { regions: whole - self.budget }),
+        }
+    }
+
+    fn movers(&self, step: &Step) -> Vec<Mover> {
+        let controls = &self.program.parts.controls;
+        let mut list = Vec::new();
+        let mut idle = None;
+        let mut add = |id: ControlId| {
+            let Some(control) = controls.get(usize::from(id.0)) else { return };
+            let discrete = positions(&control.kind).is_some();
+            let stick = matches!(control.kind, ControlKind::Stick { .. });
+            let allowed = match step.who {
+                Movers::These(_) | Movers::Any => true,
+                Movers::SwitchesAndButtons => discrete,
+                Movers::NotSticks => !stick,
+            };
+            if !allowed {
+                return;
+            }
+            let matters = |handle| self.dag.find_var(handle).filter(|&var| self.cone.vars.has(var));
+            match matters(Handle::Control(id)) {
+                None => idle = idle.or(Some(Mover { control: id, var: None, trim: false })),
+                var => list.push(Mover { control: id, var, trim: false }),
+            }
+            if step.who == Movers::Any
+                && let Some(var) = matters(Handle::Trim(id))
+            {
+                list.push(Mover { control: id, var: Some(var), trim: true });
+            }
+        };
+        match &step.who {
+            Movers::These(these) => these.iter().for_each(|&id| add(id)),
+            _ => self.program.controls().for_each(|(id, _)| add(id)),
+        }
+        list.extend(idle);
+        list
+    }
+
+    fn with(&mut self, movers: &[Mover], groups: &Groups, domains: &mut Domains) -> Result<Option<Witness>, Why> {
+        domains.clear(self.dag);
+        if !keep(self.dag, domains, &self.question.fixed) {
+            return Ok(None);
+        }
+        for (mover, step) in movers.iter().zip(&self.question.then) {
+            let mut scene = Scene::first();
+            scene.same_held = mover.var.is_none();
+            if let Some(var) = mover.var {
+                let cell = match (step.to, self.dag.kind(var)) {
+                    (Some(Setting::Position(at)), Kind::Switch(n)) if at < n => Cell::Mask(1 << at),
+                    (Some(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => match kept_range(at, at, reach) {
+                        Some(cell) => cell,
+                        None => return Ok(None),
+                    },
+                    // What is kept stays kept, but for the one that moves within what it may be.
+                    (None, _) => domains.cells[usize::from(var)],
+                    _ => return Ok(None),
+                };
+                scene.moved = Some((var, cell));
+            }
+            domains.scenes.push(scene);
+        }
+        domains.groups.extend(groups.list.iter().map(Group::of));
+        let mut eval = Eval::new(self.program, self.dag, domains);
+        match self.explore(&mut eval) {
+            Ok(()) => Ok(None),
+            Err(Stop::Budget) => Err(Why::Budget),
+            Err(Stop::Found) => {
+                let movers = movers.iter().map(|m| (m.control, m.trim));
+                Ok(Some(witness(self.program, &eval, &groups.list, self.question, movers)))
+            }
+        }
+    }
+
+    fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
+        if !eval.domains.spend(&mut self.budget) {
+            return Err(Stop::Budget);
+        }
+        let reaches = Rc::clone(&self.reaches);
+        let goals = std::iter::once((0, self.state)).chain((1..).zip(reaches.iter().copied()));
+        eval.with(goals, |eval| self.visit(eval))
+    }
+
+    /// Decides the region as it is, or cuts it.
+    fn visit(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
+        match self.goals(eval) {
+            Tri::True => Err(Stop::Found),
+            Tri::False => Ok(()),
+            Tri::Maybe(Hint::Close) => {
+                self.open = self.open.or(Some(Why::TooClose));
+                Ok(())
+            }
+            Tri::Maybe(Hint::NotKnown(channel)) => {
+                self.open = self.open.or(Some(Why::NotKnown(channel)));
+                Ok(())
+            }
+            Tri::Maybe(hint @ Hint::Atom(_, bit)) if matches!(self.dag.bit(bit), Bit::Over { .. }) => {
+                if eval.probe(&mut |eval| self.goals(eval) == Tri::True) {
+                    return Err(Stop::Found);
+                }
+                branch(eval, hint, &mut |eval| self.explore(eval))
+            }
+            Tri::Maybe(hint) => branch(eval, hint, &mut |eval| self.explore(eval)),
+        }
+    }
+
+    /// Whether everything that is asked holds in its moment.
+    fn goals(&self, eval: &mut Eval<'_>) -> Tri {
+        let mut maybe: Option<Hint> = None;
+        let scenes = self.reaches.len();
+        for goal in 0..=2 * scenes {
+            let found = match goal {
+                0 => eval.bit(0, self.state),
+                at if at <= scenes => eval.bit(at as u8, self.reaches[at - 1]),
+                at => differs(eval, at - scenes),
+            };
+            match found {
+                Tri::False => return Tri::False,
+                Tri::Maybe(hint) if maybe.is_none_or(|known| !known.leads_on()) => maybe = Some(hint),
+                _ => {}
+            }
+        }
+        maybe.map_or(Tri::True, Tri::Maybe)
+    }
+}
+
+/// Keeps handles where they are said to be; false where one can't be there.
+pub(in crate::signal) fn keep(dag: &Dag, domains: &mut Domains, fixed: &[(Handle, Kept)]) -> bool {
+    for &(handle, kept) in fixed {
+        let Some(var) = dag.find_var(handle) else { continue };
+        let cell = match (kept, dag.kind(var)) {
+            (Kept::At(Setting::Position(at)), Kind::Switch(n)) if at < n => Some(Cell::Mask(1 << at)),
+            (Kept::At(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => kept_range(at, at, reach),
+            (Kept::Within(low, high), Kind::Axis(reach)) if fits(low) && fits(high) => kept_range(low, high, reach),
+            _ => None,
+        };
+        let Some(cell) = cell else { return false };
+        domains.cells[usize::from(var)] = cell;
+    }
+    true
+}
+
+/// Whether a switch that moves goes to another position; an axis that moves may come to where it was.
+fn differs(eval: &Eval<'_>, scene: usize) -> Tri {
+    let Some((var, Cell::Mask(to))) = eval.domains.scenes[scene].moved else { return Tri::True };
+    let Cell::Mask(from) = eval.domains.cells[usize::from(var)] else { return Tri::True };
+    if from & to == 0 {
+        Tri::True
+    } else if from == to && from.count_ones() == 1 {
+        Tri::False
+    } else {
+        Tri::Maybe(Hint::Apart(scene as u8))
+    }
+}
+
+fn kept_range(low: Number, high: crate::signal::number::decimal::Number, reach: Rational64) -> Option<Cell> {
+    let (low, high) = (Rational64::of(low).max(reach.negate()), Rational64::of(high).min(reach));
+    (low <= high).then_some(Cell::range(low, high))
+}

@@ -1,0 +1,182 @@
+//! Questions about all reachable states, and their answers.
+
+use crate::signal::number::decimal::Number;
+use crate::signal::program::parts::{Bounds, Condition, ControlId, Measure};
+use crate::signal::program::state::{Handle, Movement, Path, Setting};
+
+/// Is there a reachable state in which `state` holds, and from which each of `then`, on its own, is one movement away?
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Question {
+    /// What must hold in the state.
+    pub state: Condition,
+    /// Movements out of that same state, each tried on its own (they do not follow each other).
+    pub then: Vec<Step>,
+    /// Handles that stand still or are kept to a range, in every state of the question (not on the way there).
+    pub fixed: Vec<(Handle, Kept)>,
+}
+
+impl Question {
+    /// Is there a reachable state in which this holds?
+    pub const fn is(state: Condition) -> Self {
+        Self { state, then: Vec::new(), fixed: Vec::new() }
+    }
+
+    /// Is there a reachable state in which the pulse received on a channel lies in the range?
+    pub const fn received(channel: u16, bounds: Bounds) -> Self {
+        Self::is(Condition::received(channel, bounds))
+    }
+
+    /// … and one movement of `who` leads to `reach`?
+    pub fn then(mut self, who: Movers, reach: Condition) -> Self {
+        self.then.push(Step { who, to: None, reach });
+        self
+    }
+
+    /// … and the movement of this control to this setting leads to `reach`?
+    pub fn then_to(mut self, control: ControlId, to: Setting, reach: Condition) -> Self {
+        self.then.push(Step { who: Movers::These(vec![control]), to: Some(to), reach });
+        self
+    }
+
+    /// The same question with a handle kept where it is said.
+    pub fn keeping(mut self, handle: Handle, kept: Kept) -> Self {
+        self.fixed.push((handle, kept));
+        self
+    }
+}
+
+/// One movement out of a state.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Step {
+    /// Which control moves: one of these.
+    pub who: Movers,
+    /// Where to; anywhere if absent.
+    pub to: Option<Setting>,
+    /// What must hold after it.
+    pub reach: Condition,
+}
+
+/// The controls of which one is moved, to anything.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Movers {
+    /// One of these.
+    These(Vec<ControlId>),
+    /// Any control, sticks and trims too.
+    Any,
+    /// Any switch or button.
+    SwitchesAndButtons,
+    /// Any control but the four sticks and the trims.
+    NotSticks,
+}
+
+/// Where a handle is kept.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Kept {
+    /// Exactly here.
+    At(Setting),
+    /// An axis or trim within this range in percent, ends included.
+    Within(Number, Number),
+}
+
+/// The answer to a question.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Answer {
+    /// There is such a state; here is how to get there.
+    Yes(Witness),
+    /// There is none, proved.
+    No(Proof),
+    /// Neither was shown.
+    NotDecided(Why),
+}
+
+impl Answer {
+    /// The witness of a yes.
+    pub const fn witness(&self) -> Option<&Witness> {
+        match self {
+            Self::Yes(witness) => Some(witness),
+            Self::No(_) | Self::NotDecided(_) => None,
+        }
+    }
+
+    /// Whether it is a proved no.
+    pub const fn is_no(&self) -> bool {
+        matches!(self, Self::No(_))
+    }
+}
+
+/// How to get to the state that was asked for. [`super::Program::play`] reads every channel along the path.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Witness {
+    /// The way to the state.
+    pub path: Path,
+    /// For each of the question's `then`: the movement out of that state.
+    pub then: Vec<Movement>,
+}
+
+impl Witness {
+    /// The path that ends with the movement for the question's `then` of this index.
+    pub fn path_then(&self, index: usize) -> Path {
+        let mut path = self.path.clone();
+        path.movements.extend(self.then.get(index).cloned());
+        path
+    }
+}
+
+/// What a proved no rests on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Proof {
+    /// How many regions of positions were looked at, those with much to work out counted several times; together they cover
+    /// everything.
+    pub regions: u64,
+}
+
+/// Why a question was not decided.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Why {
+    /// The analysis budget ran out.
+    Budget,
+    /// A value that is not piecewise linear comes closer to a limit than 0.1 us (or 0.02 %), and neither side was shown.
+    TooClose,
+    /// The pulse on this channel is not known: the model does not define it, or the link does not carry it.
+    NotKnown(u16),
+    /// The states that latches can reach were found only approximately.
+    History,
+}
+
+/// Which states a range is taken over: all reachable ones in which the condition holds and the handles are kept.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Within {
+    /// What must hold.
+    pub given: Condition,
+    /// Handles that stand still or are kept to a range.
+    pub fixed: Vec<(Handle, Kept)>,
+}
+
+impl Default for Within {
+    /// All reachable states.
+    fn default() -> Self {
+        Self { given: Condition::Constant(true), fixed: Vec::new() }
+    }
+}
+
+/// What a channel reaches, over reachable states.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Range {
+    /// Percent, us sent or us received.
+    pub measure: Measure,
+    /// The least; an end that only an open range approaches counts. Up to 0.1 us too low where a value is not piecewise linear.
+    pub low: f64,
+    /// The greatest, likewise.
+    pub high: f64,
+}
+
+/// What a range was found to be.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Reach {
+    /// From here to there.
+    Range(Range),
+    /// No reachable state satisfies the condition, proved.
+    Nowhere,
+    /// Not decided.
+    NotDecided(Why),
+}
