@@ -146,7 +146,10 @@ impl<'t> ParseError<Items<'t>> for Miss {
 }
 
 /// One token of which `read` makes something.
-fn token<'t, T>(expected: Expected, read: impl Fn(Token, &'t [u8]) -> Option<T>) -> impl Fn(Items<'t>) -> Parsed<'t, T> {
+fn token<'t, T>(
+    expected: Expected,
+    read: impl Fn(Token, &'t [u8]) -> Option<T>,
+) -> impl Fn(Items<'t>) -> Parsed<'t, T> {
     move |items| match items.peek().and_then(|token| read(token, token.of(items.bytes))) {
         Some(found) => Ok((Items { at: items.at + 1, ..items }, found)),
         None => Err(items.other(expected)),
@@ -160,7 +163,9 @@ pub(super) fn sign<'t>(kind: Kind, what: &'static str) -> impl Fn(Items<'t>) -> 
 
 /// This word.
 pub(super) fn word<'t>(word: &'static str) -> impl Fn(Items<'t>) -> Parsed<'t, ()> {
-    token(Expected::Word(word), move |token, bytes| (token.kind == Kind::Word && bytes == word.as_bytes()).then_some(()))
+    token(Expected::Word(word), move |token, bytes| {
+        (token.kind == Kind::Word && bytes == word.as_bytes()).then_some(())
+    })
 }
 
 /// `name = word | string`
@@ -175,7 +180,8 @@ pub(super) fn name<'t>(what: &'static str) -> impl Fn(Items<'t>) -> Parsed<'t, N
 
 /// `position = word | string | integer`
 pub(super) fn position(items: Items<'_>) -> Parsed<'_, Name> {
-    let number = token(OTHER, |token, bytes| (token.kind == Kind::Number).then(|| Located::new(lossy(bytes), token.span())));
+    let number =
+        token(OTHER, |token, bytes| (token.kind == Kind::Number).then(|| Located::new(lossy(bytes), token.span())));
     alt((number, name("a position"))).parse(items)
 }
 

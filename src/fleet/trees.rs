@@ -38,13 +38,16 @@ fn joined<'t>(
     items: Items<'t>,
 ) -> Parsed<'t, Condition> {
     let (rest, mut parts) = list(PARTS, word(between), part).parse(items)?;
-    Ok((rest, match (parts.pop(), parts.is_empty()) {
-        (Some(only), true) => only,
-        (last, _) => {
-            parts.extend(last);
-            Condition { span: rest.since(items.at()), kind: join(parts) }
-        }
-    }))
+    Ok((
+        rest,
+        match (parts.pop(), parts.is_empty()) {
+            (Some(only), true) => only,
+            (last, _) => {
+                parts.extend(last);
+                Condition { span: rest.since(items.at()), kind: join(parts) }
+            }
+        },
+    ))
 }
 
 /// `not = "not" not | "held" duration not | "(" or ")" | atom`
@@ -97,12 +100,15 @@ fn named(items: Items<'_>) -> Parsed<'_, ConditionKind> {
         bare_position.map(Behind::Position),
     ));
     let (rest, behind) = opt(behind).parse(rest)?;
-    Ok((rest, match behind {
-        Some(Behind::Becomes(position)) => ConditionKind::Position { control: name, position, becomes: true },
-        Some(Behind::Side(above, threshold)) => ConditionKind::Axis { axis: name, above, threshold },
-        Some(Behind::Position(position)) => ConditionKind::Position { control: name, position, becomes: false },
-        None => ConditionKind::Named(name),
-    }))
+    Ok((
+        rest,
+        match behind {
+            Some(Behind::Becomes(position)) => ConditionKind::Position { control: name, position, becomes: true },
+            Some(Behind::Side(above, threshold)) => ConditionKind::Axis { axis: name, above, threshold },
+            Some(Behind::Position(position)) => ConditionKind::Position { control: name, position, becomes: false },
+            None => ConditionKind::Named(name),
+        },
+    ))
 }
 
 fn stands_between(items: Items<'_>) -> bool {
@@ -179,17 +185,23 @@ fn call_or_control(items: Items<'_>) -> Parsed<'_, ValueKind> {
         "min" | "max" => {
             let (rest, both) = opt(in_brackets((value, second()))).parse(rest)?;
             let join = if name.value == "min" { ValueKind::Min } else { ValueKind::Max };
-            Ok((rest, match both {
-                Some((first, second)) => join(Box::new(first), Box::new(second)),
-                None => ValueKind::Control(name.value),
-            }))
+            Ok((
+                rest,
+                match both {
+                    Some((first, second)) => join(Box::new(first), Box::new(second)),
+                    None => ValueKind::Control(name.value),
+                },
+            ))
         }
         _ => {
             let (rest, inner) = opt(in_brackets(value)).parse(rest)?;
-            Ok((rest, match inner {
-                Some(inner) => ValueKind::Curve(name, Box::new(inner)),
-                None => ValueKind::Control(name.value),
-            }))
+            Ok((
+                rest,
+                match inner {
+                    Some(inner) => ValueKind::Curve(name, Box::new(inner)),
+                    None => ValueKind::Control(name.value),
+                },
+            ))
         }
     }
 }

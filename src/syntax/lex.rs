@@ -198,7 +198,9 @@ fn string(input: &[u8]) -> Parsed<'_, Found> {
     .parse(input)
 }
 
-fn quoted<'t>(part: impl Parser<&'t [u8], Output = &'t [u8], Error = ()>) -> impl Parser<&'t [u8], Output = usize, Error = ()> {
+fn quoted<'t>(
+    part: impl Parser<&'t [u8], Output = &'t [u8], Error = ()>,
+) -> impl Parser<&'t [u8], Output = usize, Error = ()> {
     delimited(tag("\""), many0_count(part), tag("\""))
 }
 
@@ -237,9 +239,8 @@ fn sign(input: &[u8]) -> Parsed<'_, Kind> {
 
 /// Characters that begin nothing.
 fn odd(input: &[u8]) -> Parsed<'_, &[u8]> {
-    let begins = |byte: u8| {
-        is_letter(byte) || byte.is_ascii_digit() || is_blank(byte) || b"\n#\"{}();,:=+*-".contains(&byte)
-    };
+    let begins =
+        |byte: u8| is_letter(byte) || byte.is_ascii_digit() || is_blank(byte) || b"\n#\"{}();,:=+*-".contains(&byte);
     take_while1(|byte| !begins(byte)).parse(input)
 }
 

@@ -83,7 +83,8 @@ enum Piece<'t> {
 /// `piece = header ["{"] | EOL | ";" | "}"`
 fn piece(input: &[Token]) -> Parsed<'_, Piece<'_>> {
     alt((
-        (header, opt(sign(Kind::BlockOpen))).map(|((first, items), open)| Piece::Statement(first, items, open.is_some())),
+        (header, opt(sign(Kind::BlockOpen)))
+            .map(|((first, items), open)| Piece::Statement(first, items, open.is_some())),
         sign(Kind::EndOfLine).map(|_| Piece::EndOfLine),
         sign(Kind::BlockClose).map(Piece::Close),
         sign(Kind::Semicolon).map(Piece::Semicolon),
@@ -331,10 +332,7 @@ impl Structure<'_> {
             return;
         }
         let name = word.of(self.bytes);
-        if has_body
-            && self.is_first_column(at)
-            && matches!(vocabulary(BlockKind::TOP, name, true), Known::Opens(_))
-        {
+        if has_body && self.is_first_column(at) && matches!(vocabulary(BlockKind::TOP, name, true), Known::Opens(_)) {
             return self.close_until(0, word.span());
         }
         if self.region_is_balanced {
