@@ -25,7 +25,7 @@ pub fn read_condition(text: &str) -> Result<Condition, (String, usize)> {
         return Err(("a condition has no braces".to_owned(), 0));
     }
     let mut items = Items::new(whole.as_bytes(), tables.items(statement), FRONT.len() as u32);
-    let found = trees::condition(&mut items).and_then(|condition| match items.peek() {
+    let found = items.take(trees::condition).and_then(|condition| match items.peek() {
         None => Ok(condition),
         Some(_) => items.miss("the end of the condition"),
     });

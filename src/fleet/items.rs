@@ -1,4 +1,7 @@
-//! The items of one statement, read one after the other, and what is said where they do not fit.
+//! The items of one statement: what a cursor over them knows, and the parsers of single items and of lists.
+//!
+//! A parser takes what it knows from the front of the items and gives back the rest. Where it gives an error, another
+//! alternative may fit; where it fails (`cut`), the items can be meant for nothing else.
 
 use super::condition::Name;
 use super::miss::{Allowed, Expected, Miss, MissKind, Read};
@@ -6,11 +9,18 @@ use super::number::{Decimal, Dimension};
 use crate::source::{Located, Span};
 use crate::syntax::{Kind, Token, Unit};
 use compact_str::CompactString;
+use nom::branch::alt;
+use nom::combinator::opt;
+use nom::error::{ErrorKind, ParseError};
+use nom::{IResult, Parser};
 
 /// How deep conditions and values may be nested.
 pub const MAX_DEPTH: usize = 32;
-/// How many parts one condition or value may have, and how many names one list.
+/// How many parts one condition or value may have, and how many items one list.
 pub const MAX_TERMS: usize = 500;
+
+/// The items that are left, and what was taken from their front.
+pub(super) type Parsed<'t, T> = IResult<Items<'t>, T, Miss>;
 
 /// A cursor over the items of one statement.
 #[derive(Clone, Copy, Debug)]
@@ -38,7 +48,12 @@ impl<'t> Items<'t> {
 
     /// The next token.
     pub fn peek(&self) -> Option<Token> {
-        self.tokens.get(self.at).copied()
+        self.ahead(0)
+    }
+
+    /// The token that stands so many items behind the next one.
+    pub(super) fn ahead(&self, items: usize) -> Option<Token> {
+        self.tokens.get(self.at + items).copied()
     }
 
     /// The bytes of the next token where it is a word.
@@ -78,236 +93,284 @@ impl<'t> Items<'t> {
         Err(Miss { at: self.at, kind: MissKind::Expected(expected) })
     }
 
+    /// Takes from the items what a parser knows. Nothing is taken where it gives an error.
+    pub(super) fn take<T>(&mut self, mut parser: impl Parser<Self, Output = T, Error = Miss>) -> Read<T> {
+        match parser.parse(*self) {
+            Ok((rest, found)) => {
+                *self = rest;
+                Ok(found)
+            }
+            Err(nom::Err::Error(miss) | nom::Err::Failure(miss)) => Err(miss),
+            // Parsers over the whole of their input never ask for more of it.
+            Err(nom::Err::Incomplete(_)) => self.expected(OTHER),
+        }
+    }
+
     /// Takes a sign.
     pub fn sign(&mut self, kind: Kind) -> bool {
-        let found = self.peek().is_some_and(|token| token.kind == kind);
-        self.at += usize::from(found);
-        found
+        self.take(sign(kind, "")).is_ok()
     }
 
     /// Takes a word.
-    pub fn word(&mut self, word: &str) -> bool {
-        let found = self.peek_word() == Some(word.as_bytes());
-        self.at += usize::from(found);
-        found
+    pub fn word(&mut self, text: &'static str) -> bool {
+        self.take(word(text)).is_ok()
     }
 
-    /// Goes one level deeper into a condition or value, or refuses to.
-    pub fn deeper(&mut self) -> Read<()> {
-        self.depth += 1;
-        if self.depth > MAX_DEPTH {
-            return Err(Miss { at: self.at, kind: MissKind::TooLarge("parts inside each other", MAX_DEPTH) });
-        }
-        Ok(())
+    /// Something else was expected here; another alternative may fit.
+    pub(super) fn other(&self, expected: Expected) -> nom::Err<Miss> {
+        nom::Err::Error(Miss { at: self.at, kind: MissKind::Expected(expected) })
     }
 
-    /// Comes back from [`Items::deeper`].
-    pub fn shallower(&mut self) {
-        self.depth -= 1;
+    /// What stands here can be meant for nothing else, and is wrong.
+    fn wrong(&self, kind: MissKind) -> nom::Err<Miss> {
+        nom::Err::Failure(Miss { at: self.at, kind })
+    }
+}
+
+/// What is expected where a parser of `nom` itself gives the error; alternatives say it in words of their own.
+const OTHER: Expected = Expected::Words("something else");
+
+impl<'t> ParseError<Items<'t>> for Miss {
+    fn from_error_kind(items: Items<'t>, _: ErrorKind) -> Self {
+        Self { at: items.at, kind: MissKind::Expected(OTHER) }
     }
 
-    /// Counts a part of a condition or value.
-    pub fn count_term(&mut self) -> Read<()> {
-        self.terms += 1;
-        if self.terms > MAX_TERMS {
-            return Err(Miss { at: self.at, kind: MissKind::TooLarge("parts in one condition or value", MAX_TERMS) });
-        }
-        Ok(())
+    fn append(_: Items<'t>, _: ErrorKind, miss: Self) -> Self {
+        miss
     }
 
-    /// A name: a word or a string.
-    pub fn name(&mut self, what: &'static str) -> Read<Name> {
-        match self.peek() {
-            Some(token) if matches!(token.kind, Kind::Word | Kind::Text) => {
-                self.at += 1;
-                Ok(Located::new(text(self.bytes, token), token.span()))
+    /// Of alternatives the one that came furthest is told, and the last one of those that came equally far.
+    fn or(self, other: Self) -> Self {
+        if self.at > other.at { self } else { other }
+    }
+}
+
+/// One token of which `read` makes something.
+fn token<'t, T>(
+    expected: Expected,
+    read: impl Fn(Token, &'t [u8]) -> Option<T>,
+) -> impl Fn(Items<'t>) -> Parsed<'t, T> {
+    move |items| match items.peek().and_then(|token| read(token, token.of(items.bytes))) {
+        Some(found) => Ok((Items { at: items.at + 1, ..items }, found)),
+        None => Err(items.other(expected)),
+    }
+}
+
+/// A sign. `what` names it where it is missing.
+pub(super) fn sign<'t>(kind: Kind, what: &'static str) -> impl Fn(Items<'t>) -> Parsed<'t, ()> {
+    token(Expected::Words(what), move |token, _| (token.kind == kind).then_some(()))
+}
+
+/// This word.
+pub(super) fn word<'t>(word: &'static str) -> impl Fn(Items<'t>) -> Parsed<'t, ()> {
+    token(Expected::Word(word), move |token, bytes| {
+        (token.kind == Kind::Word && bytes == word.as_bytes()).then_some(())
+    })
+}
+
+/// `name = word | string`
+pub(super) fn name<'t>(what: &'static str) -> impl Fn(Items<'t>) -> Parsed<'t, Name> {
+    move |items| {
+        let is_name = |kind| matches!(kind, Kind::Word | Kind::Text);
+        token(Expected::Words(what), |token, _| {
+            is_name(token.kind).then(|| Located::new(text(items.bytes, token), token.span()))
+        })(items)
+    }
+}
+
+/// `position = word | string | integer`
+pub(super) fn position(items: Items<'_>) -> Parsed<'_, Name> {
+    let number =
+        token(OTHER, |token, bytes| (token.kind == Kind::Number).then(|| Located::new(lossy(bytes), token.span())));
+    alt((number, name("a position"))).parse(items)
+}
+
+/// `part {between part}`, up to a limit. `what` names the parts where there are too many.
+pub(super) fn list<'t, B, T>(
+    what: &'static str,
+    between: impl Parser<Items<'t>, Output = B, Error = Miss>,
+    part: impl Parser<Items<'t>, Output = T, Error = Miss>,
+) -> impl FnMut(Items<'t>) -> Parsed<'t, Vec<T>> {
+    fold(
+        what,
+        between,
+        part,
+        |first| vec![first],
+        |mut list, _, next| {
+            list.push(next);
+            list
+        },
+    )
+}
+
+/// `part {between part}`, each part put to what was made of those before it.
+pub(super) fn fold<'t, B, T, A>(
+    what: &'static str,
+    mut between: impl Parser<Items<'t>, Output = B, Error = Miss>,
+    mut part: impl Parser<Items<'t>, Output = T, Error = Miss>,
+    begin: impl Fn(T) -> A,
+    join: impl Fn(A, B, T) -> A,
+) -> impl FnMut(Items<'t>) -> Parsed<'t, A> {
+    move |items| {
+        let (mut rest, first) = part.parse(items)?;
+        let (mut all, mut count) = (begin(first), 1);
+        while let Ok((after, between)) = between.parse(rest) {
+            if count == MAX_TERMS {
+                return Err(after.wrong(MissKind::TooLarge(what, MAX_TERMS)));
             }
-            _ => self.miss(what),
+            let (after, next) = part.parse(after)?;
+            (rest, all, count) = (after, join(all, between, next), count + 1);
+        }
+        Ok((rest, all))
+    }
+}
+
+fn comma<'t>() -> impl Fn(Items<'t>) -> Parsed<'t, ()> {
+    sign(Kind::Comma, "`,`")
+}
+
+/// `names = name {between name}`
+pub(super) fn names<'t>(what: &'static str, between: Kind) -> impl FnMut(Items<'t>) -> Parsed<'t, Vec<Name>> {
+    list("names in one list", sign(between, "a sign between two names"), name(what))
+}
+
+/// A part of a condition or value, one level deeper than what it stands in, with its place.
+pub(super) fn part<'t, T>(
+    mut part: impl Parser<Items<'t>, Output = T, Error = Miss>,
+) -> impl FnMut(Items<'t>) -> Parsed<'t, Located<T>> {
+    move |items| {
+        if items.terms == MAX_TERMS {
+            return Err(items.wrong(MissKind::TooLarge("parts in one condition or value", MAX_TERMS)));
+        }
+        if items.depth == MAX_DEPTH {
+            return Err(items.wrong(MissKind::TooLarge("parts inside each other", MAX_DEPTH)));
+        }
+        let (rest, found) = part.parse(Items { terms: items.terms + 1, depth: items.depth + 1, ..items })?;
+        Ok((Items { depth: items.depth, ..rest }, Located::new(found, rest.since(items.at))))
+    }
+}
+
+/// `integer`, a whole number within limits.
+pub(super) fn integer<'t>(low: i64, high: i64) -> impl Fn(Items<'t>) -> Parsed<'t, Located<i64>> {
+    move |items| {
+        let (rest, number) = decimal(Expected::Words("a whole number"))(items)?;
+        match number.value.to_whole() {
+            Some(value) if (low..=high).contains(&value) => Ok((rest, Located::new(value, number.span))),
+            _ => Err(items.wrong(MissKind::Range(Allowed::Whole(low, high)))),
         }
     }
+}
 
-    /// A position of a control: a word, a string or a whole number.
-    pub fn position(&mut self) -> Read<Name> {
-        match self.peek() {
-            Some(token) if token.kind == Kind::Number => {
-                self.at += 1;
-                Ok(Located::new(lossy(token.of(self.bytes)), token.span()))
-            }
-            _ => self.name("a position"),
+/// `integer | integer ".." integer`, of which the second is not the lesser.
+pub(super) fn integer_range<'t>(low: i64, high: i64) -> impl FnMut(Items<'t>) -> Parsed<'t, (i64, i64)> {
+    let between = move |items: Items<'t>| {
+        let (rest, ends) = decimal_range(OTHER)(items)?;
+        match (ends.0.to_whole(), ends.1.to_whole()) {
+            (Some(a), Some(b)) if low <= a && a <= b && b <= high => Ok((rest, (a, b))),
+            _ => Err(items.wrong(MissKind::Range(Allowed::Rising(low, high)))),
         }
-    }
+    };
+    let one = move |items| integer(low, high).map(|number| (number.value, number.value)).parse(items);
+    move |items| alt((between, one)).parse(items)
+}
 
-    /// A whole number within limits.
-    pub fn integer(&mut self, low: i64, high: i64) -> Read<Located<i64>> {
-        let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else {
-            return self.miss("a whole number");
-        };
-        let value = Decimal::parse(token.of(self.bytes)).and_then(Decimal::to_whole);
-        match value {
-            Some(value) if (low..=high).contains(&value) => {
-                self.at += 1;
-                Ok(Located::new(value, token.span()))
-            }
-            _ => Err(Miss { at: self.at, kind: MissKind::Range(Allowed::Whole(low, high)) }),
-        }
-    }
+/// Whole numbers and ranges of them: `5, 6, 8..10`.
+pub(super) fn integers<'t>(low: i64, high: i64) -> impl FnMut(Items<'t>) -> Parsed<'t, Vec<(i64, i64)>> {
+    list("numbers in one list", comma(), integer_range(low, high))
+}
 
-    /// Whole numbers and ranges of them, as a list: `5, 6, 8..10`.
-    pub fn integers(&mut self, low: i64, high: i64) -> Read<Vec<(i64, i64)>> {
-        let mut list = Vec::new();
-        loop {
-            list.push(self.integer_range(low, high)?);
-            if !self.sign(Kind::Comma) {
-                return Ok(list);
-            }
-        }
-    }
+fn decimal<'t>(expected: Expected) -> impl Fn(Items<'t>) -> Parsed<'t, Located<Decimal>> {
+    token(expected, |token, bytes| {
+        let number = Decimal::parse(bytes).filter(|_| token.kind == Kind::Number)?;
+        Some(Located::new(number, token.span()))
+    })
+}
 
-    /// A whole number or a range of whole numbers.
-    pub fn integer_range(&mut self, low: i64, high: i64) -> Read<(i64, i64)> {
-        match self.peek().filter(|token| token.kind == Kind::Range) {
-            None => self.integer(low, high).map(|number| (number.value, number.value)),
-            Some(token) => {
-                let ends = halves(token.of(self.bytes));
-                let whole = ends.and_then(|(a, b)| Some((a.to_whole()?, b.to_whole()?)));
-                match whole {
-                    Some((a, b)) if low <= a && a <= b && b <= high => {
-                        self.at += 1;
-                        Ok((a, b))
-                    }
-                    _ => Err(Miss { at: self.at, kind: MissKind::Range(Allowed::Rising(low, high)) }),
-                }
-            }
-        }
-    }
+fn decimal_range<'t>(expected: Expected) -> impl Fn(Items<'t>) -> Parsed<'t, (Decimal, Decimal)> {
+    token(expected, |token, bytes| halves(bytes).filter(|_| token.kind == Kind::Range))
+}
 
-    fn unit(&mut self, dimension: Dimension) -> Read<Unit> {
-        match self.peek() {
-            Some(Token { kind: Kind::Unit(unit), .. }) if dimension.units().contains(&unit) => {
-                self.at += 1;
-                Ok(unit)
-            }
-            // The place of a missing unit is the number that misses it.
-            Some(Token { kind: Kind::Unit(_), .. }) => Err(Miss { at: self.at, kind: MissKind::Unit(dimension) }),
-            _ => Err(Miss { at: self.at.saturating_sub(1), kind: MissKind::Unit(dimension) }),
-        }
+/// A unit of this dimension, which has to be there.
+fn unit<'t>(dimension: Dimension) -> impl Fn(Items<'t>) -> Parsed<'t, Unit> {
+    move |items| match items.peek().map(|token| token.kind) {
+        Some(Kind::Unit(unit)) if dimension.units().contains(&unit) => Ok((Items { at: items.at + 1, ..items }, unit)),
+        Some(Kind::Unit(_)) => Err(items.wrong(MissKind::Unit(dimension))),
+        // The place of a missing unit is the number that misses it.
+        _ => Err(Items { at: items.at.saturating_sub(1), ..items }.wrong(MissKind::Unit(dimension))),
     }
+}
 
-    fn converted(&self, value: Decimal, unit: Unit, dimension: Dimension) -> Read<Decimal> {
-        if dimension.units().first() == Some(&unit) {
-            return Ok(value);
-        }
-        let too_large =
-            || Miss { at: self.at.saturating_sub(2), kind: MissKind::Range(Allowed::Words("a number of this size")) };
-        dimension.convert(value, unit).ok_or_else(too_large)
+/// The number in the first unit of its dimension. It stands at the front of `items`.
+fn converted(items: Items<'_>, number: Decimal, unit: Unit, dimension: Dimension) -> Result<Decimal, nom::Err<Miss>> {
+    if dimension.units().first() == Some(&unit) {
+        return Ok(number);
     }
+    let too_large = || items.wrong(MissKind::Range(Allowed::Words("a number of this size")));
+    dimension.convert(number, unit).ok_or_else(too_large)
+}
 
-    /// A number with a unit of this dimension.
-    pub fn number(&mut self, dimension: Dimension) -> Read<Located<Decimal>> {
-        let from = self.at;
-        let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else {
-            return self.expected(Expected::Number(dimension));
-        };
-        let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss("a number") };
-        self.at += 1;
-        let unit = self.unit(dimension)?;
-        Ok(Located::new(self.converted(value, unit, dimension)?, self.since(from)))
+/// `number unit`, with a unit of this dimension.
+pub(super) fn number<'t>(dimension: Dimension) -> impl Fn(Items<'t>) -> Parsed<'t, Located<Decimal>> {
+    move |items| {
+        let (rest, (number, unit)) = (decimal(Expected::Number(dimension)), unit(dimension)).parse(items)?;
+        Ok((rest, Located::new(converted(items, number.value, unit, dimension)?, rest.since(items.at))))
     }
+}
 
-    /// A range with a unit of this dimension, rising or of one point.
-    pub fn range(&mut self, dimension: Dimension) -> Read<Located<(Decimal, Decimal)>> {
-        let from = self.at;
-        let Some(token) = self.peek().filter(|token| token.kind == Kind::Range) else {
-            return self.expected(Expected::Range(dimension));
-        };
-        let Some((low, high)) = halves(token.of(self.bytes)) else { return self.miss("a range") };
-        self.at += 1;
-        let unit = self.unit(dimension)?;
+/// `range unit`, with a unit of this dimension, rising or of one point.
+pub(super) fn range<'t>(dimension: Dimension) -> impl Fn(Items<'t>) -> Parsed<'t, Located<(Decimal, Decimal)>> {
+    move |items| {
+        let (rest, ((low, high), unit)) = (decimal_range(Expected::Range(dimension)), unit(dimension)).parse(items)?;
         if low > high {
-            return Err(Miss { at: from, kind: MissKind::Range(Allowed::Words("a range that rises")) });
+            return Err(items.wrong(MissKind::Range(Allowed::Words("a range that rises"))));
         }
-        let ends = (self.converted(low, unit, dimension)?, self.converted(high, unit, dimension)?);
-        Ok(Located::new(ends, self.since(from)))
+        let ends = (converted(items, low, unit, dimension)?, converted(items, high, unit, dimension)?);
+        Ok((rest, Located::new(ends, rest.since(items.at))))
     }
+}
 
-    /// A list of numbers; one without a unit takes the unit of the last.
-    pub fn numbers(&mut self, dimension: Dimension) -> Read<Vec<Located<Decimal>>> {
-        let mut raw: Vec<(Decimal, Option<Unit>, usize)> = Vec::new();
-        loop {
-            let at = self.at;
-            let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else {
-                return self.expected(Expected::Number(dimension));
-            };
-            let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss("a number") };
-            self.at += 1;
-            let unit = match self.peek() {
-                Some(Token { kind: Kind::Unit(_), .. }) => Some(self.unit(dimension)?),
-                _ => None,
-            };
-            raw.push((value, unit, at));
-            if !self.sign(Kind::Comma) {
-                break;
-            }
-        }
-        let Some(&(_, Some(last), _)) = raw.last() else { return self.unit(dimension).map(|_| Vec::new()) };
-        let located = |&(value, unit, at): &(Decimal, Option<Unit>, usize)| {
-            Ok(Located::new(self.converted(value, unit.unwrap_or(last), dimension)?, self.span_at(at)))
+/// `numbers = number [unit] {"," number [unit]}`; one without a unit takes the unit of the last, which has to have one.
+pub(super) fn numbers<'t>(dimension: Dimension) -> impl Fn(Items<'t>) -> Parsed<'t, Vec<Located<Decimal>>> {
+    move |items| {
+        let own_unit = |items: Items<'t>| match items.peek().map(|token| token.kind) {
+            Some(Kind::Unit(_)) => unit(dimension).map(Some).parse(items),
+            _ => Ok((items, None)),
         };
-        raw.iter().map(located).collect()
+        let one = |items: Items<'t>| {
+            let (rest, (number, unit)) = (decimal(Expected::Number(dimension)), own_unit).parse(items)?;
+            Ok((rest, (items, number, unit)))
+        };
+        let (rest, written) = list("numbers in one list", comma(), one).parse(items)?;
+        let last = match written.last() {
+            Some((_, _, Some(last))) => *last,
+            _ => unit(dimension).parse(rest)?.1,
+        };
+        let located = |(items, number, unit): (Items<'t>, Located<Decimal>, Option<Unit>)| {
+            Ok(Located::new(converted(items, number.value, unit.unwrap_or(last), dimension)?, number.span))
+        };
+        Ok((rest, written.into_iter().map(located).collect::<Result<_, _>>()?))
     }
+}
 
-    /// A time of one or more numbers: `2 min 30 s`, in seconds.
-    pub fn duration(&mut self) -> Read<Located<Decimal>> {
-        let mut total = self.number(Dimension::Time)?;
-        while self.peek().is_some_and(|token| token.kind == Kind::Number) {
-            let next = self.number(Dimension::Time)?;
-            let sum = add(total.value, next.value);
-            let Some(sum) = sum else { return self.miss("a shorter time") };
-            total = Located::new(sum, total.span.to(next.span));
-        }
-        Ok(total)
+/// `duration = number unit {number unit}`, in seconds.
+pub(super) fn duration(items: Items<'_>) -> Parsed<'_, Located<Decimal>> {
+    let (mut rest, mut total) = number(Dimension::Time)(items)?;
+    while rest.peek().is_some_and(|token| token.kind == Kind::Number) {
+        let (after, next) = number(Dimension::Time)(rest)?;
+        let sum = add(total.value, next.value);
+        total = Located::new(sum.ok_or_else(|| after.other(Expected::Words("a shorter time")))?, after.since(items.at));
+        rest = after;
     }
+    Ok((rest, total))
+}
 
-    /// The points of a curve: `-100:-100, 0:0, 100:90`, in percent.
-    pub fn points(&mut self) -> Read<Vec<(Located<Decimal>, Decimal)>> {
-        let mut points = Vec::new();
-        loop {
-            let x = self.plain("a point such as -100:-100")?;
-            if !self.sign(Kind::Colon) {
-                return self.miss("`:` and the point's second number");
-            }
-            let y = self.plain("the point's second number")?;
-            points.push((x, y.value));
-            if points.len() > MAX_TERMS {
-                return Err(Miss { at: self.at, kind: MissKind::TooLarge("points of a curve", MAX_TERMS) });
-            }
-            if !self.sign(Kind::Comma) {
-                return Ok(points);
-            }
-        }
-    }
-
-    fn plain(&mut self, what: &'static str) -> Read<Located<Decimal>> {
-        let Some(token) = self.peek().filter(|token| token.kind == Kind::Number) else { return self.miss(what) };
-        let Some(value) = Decimal::parse(token.of(self.bytes)) else { return self.miss(what) };
-        self.at += 1;
-        if matches!(self.peek(), Some(Token { kind: Kind::Unit(Unit::Percent), .. })) {
-            self.at += 1;
-        }
-        Ok(Located::new(value, token.span()))
-    }
-
-    /// Names in a list, with this sign between them.
-    pub fn names(&mut self, what: &'static str, between: Kind) -> Read<Vec<Name>> {
-        let mut list = vec![self.name(what)?];
-        while self.sign(between) {
-            if list.len() == MAX_TERMS {
-                return Err(Miss { at: self.at, kind: MissKind::TooLarge("names in one list", MAX_TERMS) });
-            }
-            list.push(self.name(what)?);
-        }
-        Ok(list)
-    }
+/// `points = point {"," point} ; point = number ["%"] ":" number ["%"]`
+pub(super) fn points(items: Items<'_>) -> Parsed<'_, Vec<(Located<Decimal>, Decimal)>> {
+    let percent = || token(OTHER, |token, _| (token.kind == Kind::Unit(Unit::Percent)).then_some(()));
+    let number = |what| (decimal(Expected::Words(what)), opt(percent())).map(|(number, _)| number);
+    let second = (sign(Kind::Colon, "`:` and the point's second number"), number("the point's second number"));
+    let point = (number("a point such as -100:-100"), second).map(|(x, (_, y))| (x, y.value));
+    list("points of a curve", comma(), point).parse(items)
 }
 
 /// The sum, where it can be kept.

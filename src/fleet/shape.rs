@@ -1,7 +1,7 @@
 //! Shapes of statements: made ready from the table's text, and held against the items of a statement.
 
 use super::condition::{Condition, Name, Value};
-use super::items::Items;
+use super::items::{self, Items};
 use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use super::trees;
@@ -261,33 +261,33 @@ fn attempt(inner: &[Part], items: &mut Items<'_>, captures: &mut Captures, furth
 
 pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture> {
     Ok(match kind {
-        SlotKind::Name => Capture::Name(items.name("a name")?.value),
-        SlotKind::Position => Capture::Name(items.position()?.value),
-        SlotKind::Integer(low, high) => Capture::Integer(items.integer(*low, *high)?.value),
-        SlotKind::Integers(low, high) => Capture::Integers(items.integers(*low, *high)?),
+        SlotKind::Name => Capture::Name(items.take(items::name("a name"))?.value),
+        SlotKind::Position => Capture::Name(items.take(items::position)?.value),
+        SlotKind::Integer(low, high) => Capture::Integer(items.take(items::integer(*low, *high))?.value),
+        SlotKind::Integers(low, high) => Capture::Integers(items.take(items::integers(*low, *high))?),
         SlotKind::IntegerRange(low, high) => {
-            let (low, high) = items.integer_range(*low, *high)?;
+            let (low, high) = items.take(items::integer_range(*low, *high))?;
             Capture::Integers(vec![(low, high)])
         }
         SlotKind::Number(dimension, limits) => {
             let at = items.at();
-            let number = items.number(*dimension)?.value;
+            let number = items.take(items::number(*dimension))?.value;
             within(number, *limits, *dimension, at)?;
             Capture::Number(number)
         }
-        SlotKind::Numbers(dimension) => Capture::Numbers(items.numbers(*dimension)?),
+        SlotKind::Numbers(dimension) => Capture::Numbers(items.take(items::numbers(*dimension))?),
         SlotKind::Range(dimension, limits) => {
             let at = items.at();
-            let (low, high) = items.range(*dimension)?.value;
+            let (low, high) = items.take(items::range(*dimension))?.value;
             within(low, *limits, *dimension, at)?;
             within(high, *limits, *dimension, at)?;
             Capture::Range(low, high)
         }
-        SlotKind::Duration => Capture::Number(items.duration()?.value),
-        SlotKind::Names(between) => Capture::Names(items.names("a name", *between)?),
-        SlotKind::Points => Capture::Points(items.points()?),
-        SlotKind::Condition => Capture::Condition(Box::new(trees::condition(items)?)),
-        SlotKind::Value => Capture::Value(Box::new(trees::value(items)?)),
+        SlotKind::Duration => Capture::Number(items.take(items::duration)?.value),
+        SlotKind::Names(between) => Capture::Names(items.take(items::names("a name", *between))?),
+        SlotKind::Points => Capture::Points(items.take(items::points)?),
+        SlotKind::Condition => Capture::Condition(Box::new(items.take(trees::condition)?)),
+        SlotKind::Value => Capture::Value(Box::new(items.take(trees::value)?)),
         SlotKind::OneOf(words) => Capture::Word(one_of(words, items)?.value),
         SlotKind::SomeOf(words) => {
             let mut list = vec![one_of(words, items)?];

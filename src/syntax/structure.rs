@@ -1,8 +1,15 @@
 //! Tokens to statements and blocks, with recovery.
+//!
+//! The grammar is that of the parsers here: `statement = header ["{" body "}"]`, `body = {EOL | ";" | statement end}`. A
+//! `}` may be missing anywhere, so what is open is kept as a list ([`Frame`]) instead of on the stack of the program,
+//! and [`piece`] takes a statement only up to its `{`.
 
-use super::lex::{part_tokens, problem, tokens};
-use super::{Kind, MAX_BYTES, MAX_NESTING, MAX_STATEMENTS, NONE, Statement, Tables, Token, Trouble};
+use super::lex::{MARK, problem, tokens};
+use super::{Comment, Kind, MAX_BYTES, MAX_NESTING, MAX_STATEMENTS, NONE, Problem, Statement, Tables, Token, Trouble};
 use crate::source::Span;
+use nom::branch::alt;
+use nom::combinator::opt;
+use nom::{IResult, Parser};
 
 /// A kind of block, by its number in the statement table. 0 is the top level.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -44,9 +51,9 @@ pub fn parse(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
         problem(&mut tables.problems, Trouble::NotUtf8, Span::new(at, at + length), None);
         return;
     }
-    if !tokens(bytes, tables) {
-        statements(bytes, 0, vocabulary, tables);
-    }
+    let from = if bytes.starts_with(MARK) { MARK.len() } else { 0 };
+    tokens(bytes, from, tables);
+    statements(bytes, from as u32, vocabulary, tables);
 }
 
 /// Reads a part of a text that [`parse`] found nothing wrong in: whole blocks of the top level, from the first word of one to
@@ -54,40 +61,116 @@ pub fn parse(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
 pub fn parse_part(bytes: &[u8], part: Span, vocabulary: Vocabulary, tables: &mut Tables) {
     tables.clear();
     let upto = bytes.get(..part.end as usize).unwrap_or(bytes);
-    if !part_tokens(upto, part.start, tables) {
-        statements(upto, part.start, vocabulary, tables);
+    tokens(upto, part.start as usize, tables);
+    statements(upto, part.start, vocabulary, tables);
+}
+
+/// The tokens that are left, and what was taken from their front.
+type Parsed<'t, T> = IResult<&'t [Token], T, ()>;
+
+/// A part of a text on its top level or in a block.
+#[derive(Clone, Copy, Debug)]
+enum Piece<'t> {
+    EndOfLine,
+    Semicolon(Token),
+    /// The first token of a statement, the other ones, and whether a `{` follows.
+    Statement(Token, &'t [Token], bool),
+    /// A `{` that follows no statement.
+    Open(Token),
+    Close(Token),
+}
+
+/// `piece = header ["{"] | EOL | ";" | "}"`
+fn piece(input: &[Token]) -> Parsed<'_, Piece<'_>> {
+    alt((
+        (header, opt(sign(Kind::BlockOpen)))
+            .map(|((first, items), open)| Piece::Statement(first, items, open.is_some())),
+        sign(Kind::EndOfLine).map(|_| Piece::EndOfLine),
+        sign(Kind::BlockClose).map(Piece::Close),
+        sign(Kind::Semicolon).map(Piece::Semicolon),
+        sign(Kind::BlockOpen).map(Piece::Open),
+    ))
+    .parse(input)
+}
+
+/// `header = word {item}`, or items alone, which are a problem and a statement nevertheless.
+fn header(input: &[Token]) -> Parsed<'_, (Token, &[Token])> {
+    (item, items).parse(input)
+}
+
+/// `items = {item}`
+fn items(input: &[Token]) -> Parsed<'_, &[Token]> {
+    let length = input.iter().take_while(|token| is_item(token.kind)).count();
+    let (items, rest) = input.split_at(length);
+    Ok((rest, items))
+}
+
+/// `item = word | string | number | unit | range | "," | ":" | "=" | "+" | "-" | "*" | "(" | ")"`
+fn item(input: &[Token]) -> Parsed<'_, Token> {
+    token(is_item, input)
+}
+
+/// What is no item ends a statement: `end = EOL | ";" | before "}" | end of text`, or a `{`.
+fn is_item(kind: Kind) -> bool {
+    !matches!(kind, Kind::EndOfLine | Kind::Semicolon | Kind::BlockOpen | Kind::BlockClose)
+}
+
+fn sign<'t>(kind: Kind) -> impl Fn(&'t [Token]) -> Parsed<'t, Token> {
+    move |input| token(|found| found == kind, input)
+}
+
+fn token(is: impl Fn(Kind) -> bool, input: &[Token]) -> Parsed<'_, Token> {
+    match input.split_first() {
+        Some((first, rest)) if is(first.kind) => Ok((rest, *first)),
+        _ => Err(nom::Err::Error(())),
     }
 }
 
-/// What [`parse`] gives, with the statements always gathered from the tokens: both have to come to the same.
-#[cfg(test)]
-pub(super) fn parse_from_tokens(bytes: &[u8], vocabulary: Vocabulary, tables: &mut Tables) {
-    tables.clear();
-    tokens(bytes, tables);
-    statements(bytes, 0, vocabulary, tables);
-}
-
-/// The statements of a text in which something is wrong, from its tokens.
+/// Gathers the statements of the tokens in `tables`. The text begins at `from`.
 fn statements(bytes: &[u8], from: u32, vocabulary: Vocabulary, tables: &mut Tables) {
-    tables.statements.clear();
-    let lexed = tables.problems.len();
-    let mut balanced = Structure::new(bytes, tables, None);
-    balanced.run(from);
-    if balanced.unbalanced {
-        tables.statements.clear();
-        tables.problems.truncate(lexed);
-        Structure::new(bytes, tables, Some(vocabulary)).run(from);
-    }
-    tables.problems.sort_by_key(|problem| problem.span);
-    place_comments(tables);
+    let Tables { tokens, statements, comments, problems } = tables;
+    let vocabulary = (!are_balanced(tokens)).then_some(vocabulary);
+    let mut structure = Structure {
+        bytes,
+        from,
+        tokens,
+        statements,
+        problems,
+        vocabulary,
+        frames: Vec::new(),
+        skipped: 0,
+        region_end: 0,
+        region_is_balanced: true,
+        line: 0,
+    };
+    structure.run();
+    problems.sort_by_key(|problem| problem.span);
+    place_comments(comments, statements, tokens);
 }
 
-fn place_comments(tables: &mut Tables) {
+/// Whether every `{` has its `}`.
+fn are_balanced(tokens: &[Token]) -> bool {
+    let mut depth = 0u32;
+    for token in tokens {
+        depth = match token.kind {
+            Kind::BlockOpen => depth + 1,
+            Kind::BlockClose => match depth.checked_sub(1) {
+                Some(depth) => depth,
+                None => return false,
+            },
+            _ => depth,
+        };
+    }
+    depth == 0
+}
+
+fn place_comments(comments: &mut [Comment], statements: &[Statement], tokens: &[Token]) {
+    let starts_before = |statement: &Statement, comment: &Comment| {
+        tokens.get(statement.word as usize).is_some_and(|word| word.start < comment.span.start)
+    };
     let mut next = 0;
-    for comment in &mut tables.comments {
-        while tables.statements.get(next).is_some_and(|statement| {
-            tables.tokens.get(statement.word as usize).is_some_and(|word| word.start < comment.span.start)
-        }) {
+    for comment in comments {
+        while statements.get(next).is_some_and(|statement| starts_before(statement, comment)) {
             next += 1;
         }
         comment.before = next as u32;
@@ -104,218 +187,155 @@ struct Frame {
 
 struct Structure<'a> {
     bytes: &'a [u8],
-    tables: &'a mut Tables,
+    /// Where the text begins, behind a byte-order mark.
+    from: u32,
+    tokens: &'a [Token],
+    statements: &'a mut Vec<Statement>,
+    problems: &'a mut Vec<Problem>,
+    /// What recovery knows; nothing is recovered where every brace has its twin.
     vocabulary: Option<Vocabulary>,
     frames: Vec<Frame>,
     /// How many `{` were refused because they stand too deep or alone, and so how many `}` belong to them.
     skipped: usize,
-    unbalanced: bool,
-    /// The ends of the stretches from one top-level header in the first column to the next whose braces do not match.
+    /// The end of the stretch from one top-level header in the first column to the next, and whether its braces match.
     region_end: usize,
-    region_unbalanced: bool,
-    next_problem: usize,
-    full: bool,
-    /// Where the line of the token at hand begins, and how many blanks it begins with.
-    line_start: u32,
-    line_indent: u32,
+    region_is_balanced: bool,
+    /// The first token of the line at hand.
+    line: usize,
 }
 
-impl<'a> Structure<'a> {
-    fn new(bytes: &'a [u8], tables: &'a mut Tables, vocabulary: Option<Vocabulary>) -> Self {
-        Self {
-            bytes,
-            tables,
-            vocabulary,
-            frames: Vec::new(),
-            skipped: 0,
-            unbalanced: false,
-            region_end: 0,
-            region_unbalanced: false,
-            next_problem: 0,
-            full: false,
-            line_start: 0,
-            line_indent: 0,
-        }
-    }
-
-    fn token(&self, at: usize) -> Option<Token> {
-        self.tables.tokens.get(at).copied()
-    }
-
-    fn trouble(&mut self, trouble: Trouble, span: Span, other: Option<Span>) {
-        problem(&mut self.tables.problems, trouble, span, other);
-    }
-
-    fn run(&mut self, from: u32) {
-        let mut at = 0;
-        self.begin_line(from);
-        while let Some(token) = self.token(at) {
-            if self.full {
-                break;
-            }
+impl Structure<'_> {
+    fn run(&mut self) {
+        let mut rest = self.tokens;
+        while let Ok((after, piece)) = piece(rest) {
+            let at = self.tokens.len() - rest.len();
+            rest = after;
             if self.vocabulary.is_some() && at >= self.region_end {
                 self.begin_region(at);
             }
-            at = match token.kind {
-                Kind::EndOfLine => {
-                    self.begin_line(token.end);
-                    at + 1
-                }
-                Kind::Semicolon => {
+            match piece {
+                Piece::EndOfLine => self.line = at + 1,
+                Piece::Semicolon(token) => {
                     if self.frames.is_empty() && self.skipped == 0 {
                         self.trouble(Trouble::Semicolon, token.span(), None);
                     }
-                    at + 1
                 }
-                Kind::BlockClose => self.close(at, token),
-                Kind::BlockOpen => {
+                Piece::Statement(first, items, has_body) => {
+                    if self.statements.len() >= MAX_STATEMENTS {
+                        self.trouble(Trouble::TooMany, header_span(first, items), None);
+                        break;
+                    }
+                    self.statement(at, first, items, has_body);
+                }
+                Piece::Open(token) => {
                     self.trouble(Trouble::BraceAlone, token.span(), None);
                     self.skipped += 1;
-                    at + 1
                 }
-                _ => self.statement(at, token),
-            };
+                Piece::Close(token) => self.close(at, token, after.first()),
+            }
         }
-        let end = self.tables.tokens.last().map_or(0, |token| token.end);
+        let end = self.tokens.last().map_or(0, |token| token.end);
         self.close_until(0, Span::new(end, end));
     }
 
-    fn statement(&mut self, at: usize, first: Token) -> usize {
-        let mut end = at + 1;
-        if first.kind != Kind::Word {
-            end = at;
-        }
-        while self.token(end).is_some_and(|token| {
-            !matches!(token.kind, Kind::EndOfLine | Kind::Semicolon | Kind::BlockOpen | Kind::BlockClose)
-        }) {
-            end += 1;
-        }
-        let has_body = self.token(end).is_some_and(|token| token.kind == Kind::BlockOpen);
-        let last = self.token(end - 1).unwrap_or(first);
-        let span = first.span().to(last.span());
-        let bad = self.is_bad(span);
-        if first.kind != Kind::Word && !bad {
+    fn trouble(&mut self, trouble: Trouble, span: Span, other: Option<Span>) {
+        problem(self.problems, trouble, span, other);
+    }
+
+    fn statement(&mut self, at: usize, first: Token, items: &[Token], has_body: bool) {
+        let span = header_span(first, items);
+        let is_bad = first.kind == Kind::Bad || items.iter().any(|token| token.kind == Kind::Bad);
+        let has_word = first.kind == Kind::Word;
+        if !has_word && !is_bad {
             self.trouble(Trouble::NoWord, span, None);
         }
-        self.recover(first, has_body);
-        if self.tables.statements.len() >= MAX_STATEMENTS {
-            self.trouble(Trouble::TooMany, span, None);
-            self.full = true;
-            return end;
-        }
-        let index = self.tables.statements.len() as u32;
-        self.tables.statements.push(Statement {
+        self.recover(at, first, has_body);
+        let index = self.statements.len() as u32;
+        self.statements.push(Statement {
             word: at as u32,
-            items_end: end as u32,
+            items_end: (at + 1 + items.len()) as u32,
             parent: self.frames.last().map_or(NONE, |frame| frame.statement),
             after: index + 1,
             close: NONE,
             has_body,
-            broken: bad || first.kind != Kind::Word,
+            broken: is_bad || !has_word,
         });
         if !has_body {
-            return end;
+            return;
         }
         if self.frames.len() >= MAX_NESTING {
-            if self.frames.len() == MAX_NESTING && self.skipped == 0 {
+            if self.skipped == 0 {
                 self.trouble(Trouble::TooDeep, span, None);
             }
             self.skipped += 1;
-            return end + 1;
+            return;
         }
-        let kind = self.opens(first);
-        self.frames.push(Frame { statement: index, kind, indent: self.indent(first.start) });
-        end + 1
+        self.frames.push(Frame { statement: index, kind: self.opens(first), indent: self.indent() });
     }
 
+    /// The kind of block that a header opens here, as far as recovery has to know it.
     fn opens(&self, word: Token) -> BlockKind {
-        let Some(vocabulary) = self.vocabulary else { return BlockKind::UNKNOWN };
         let block = self.frames.last().map_or(BlockKind::TOP, |frame| frame.kind);
-        match vocabulary(block, word.of(self.bytes), true) {
-            Known::Opens(kind) => kind,
+        match self.vocabulary.map(|vocabulary| vocabulary(block, word.of(self.bytes), true)) {
+            Some(Known::Opens(kind)) => kind,
             _ => BlockKind::UNKNOWN,
         }
     }
 
-    /// Whether a problem of the tokens lies in this range; ranges are asked for in text order.
-    fn is_bad(&mut self, span: Span) -> bool {
-        while self.tables.problems.get(self.next_problem).is_some_and(|problem| problem.span.start < span.start) {
-            self.next_problem += 1;
-        }
-        self.tables.problems.get(self.next_problem).is_some_and(|problem| {
-            problem.span.start < span.end
-                && matches!(
-                    problem.trouble,
-                    Trouble::Character
-                        | Trouble::OpenString
-                        | Trouble::Escape
-                        | Trouble::DecimalComma
-                        | Trouble::Number
-                )
-        })
-    }
-
-    fn close(&mut self, at: usize, token: Token) -> usize {
+    fn close(&mut self, at: usize, token: Token, next: Option<&Token>) {
         if self.skipped > 0 {
             self.skipped -= 1;
-            return at + 1;
+            return;
         }
         if self.frames.is_empty() {
-            self.unbalanced = true;
-            self.trouble(Trouble::StrayBrace, token.span(), None);
-            return at + 1;
+            return self.trouble(Trouble::StrayBrace, token.span(), None);
         }
-        if self.vocabulary.is_some() && self.region_unbalanced && self.begins_line(token.start) {
+        if !self.region_is_balanced && at == self.line {
             // A `}` alone on its line closes the block whose header begins in the same column, where there is one.
-            let column = self.indent(token.start);
-            let depth = self.frames.iter().rposition(|frame| frame.indent == column);
-            if let Some(depth) = depth {
+            let column = self.indent();
+            if let Some(depth) = self.frames.iter().rposition(|frame| frame.indent == column) {
                 self.close_until(depth + 1, token.span());
             }
         }
         if let Some(frame) = self.frames.pop() {
-            let after = self.tables.statements.len() as u32;
-            if let Some(statement) = self.tables.statements.get_mut(frame.statement as usize) {
+            let after = self.statements.len() as u32;
+            if let Some(statement) = self.statements.get_mut(frame.statement as usize) {
                 statement.close = at as u32;
                 statement.after = after;
             }
         }
-        if let Some(next) = self.token(at + 1)
+        if let Some(next) = next
             && !matches!(next.kind, Kind::EndOfLine | Kind::Semicolon | Kind::BlockClose)
         {
             self.trouble(Trouble::AfterBlock, next.span(), None);
         }
-        at + 1
     }
 
     /// Closes the blocks above `depth` as blocks that miss their `}`.
     fn close_until(&mut self, depth: usize, taken_to_end: Span) {
-        let after = self.tables.statements.len() as u32;
+        let after = self.statements.len() as u32;
         while self.frames.len() > depth {
             let Some(frame) = self.frames.pop() else { break };
-            self.unbalanced = true;
-            let Some(statement) = self.tables.statements.get_mut(frame.statement as usize) else { continue };
+            let Some(statement) = self.statements.get_mut(frame.statement as usize) else { continue };
             statement.after = after;
-            let statement = *statement;
-            let header = self.tables.header(&statement);
-            self.trouble(Trouble::OpenBlock, header, Some(taken_to_end));
+            let items = self.tokens.get(statement.word as usize..statement.items_end as usize).unwrap_or_default();
+            if let Some((first, items)) = items.split_first() {
+                self.trouble(Trouble::OpenBlock, header_span(*first, items), Some(taken_to_end));
+            }
         }
     }
 
     /// In a stretch whose braces do not match, ends the blocks that this statement shows to be over.
-    fn recover(&mut self, word: Token, has_body: bool) {
+    fn recover(&mut self, at: usize, word: Token, has_body: bool) {
         let Some(vocabulary) = self.vocabulary else { return };
         if self.frames.is_empty() {
             return;
         }
         let name = word.of(self.bytes);
-        if has_body
-            && self.is_first_column(word.start)
-            && matches!(vocabulary(BlockKind::TOP, name, true), Known::Opens(_))
-        {
+        if has_body && self.is_first_column(at) && matches!(vocabulary(BlockKind::TOP, name, true), Known::Opens(_)) {
             return self.close_until(0, word.span());
         }
-        if !self.region_unbalanced {
+        if self.region_is_balanced {
             return;
         }
         let knows = |frame: &Frame| match vocabulary(frame.kind, name, has_body) {
@@ -332,56 +352,41 @@ impl<'a> Structure<'a> {
 
     /// Finds the stretch from here to the next top-level header in the first column, and whether its braces match.
     fn begin_region(&mut self, from: usize) {
-        let (mut depth, mut lowest, mut at) = (0i64, 0i64, from);
-        while let Some(token) = self.token(at) {
-            if at > from && self.is_top_header(at, token) {
-                break;
-            }
-            match token.kind {
-                Kind::BlockOpen => depth += 1,
-                Kind::BlockClose => {
-                    depth -= 1;
-                    lowest = lowest.min(depth);
-                }
-                _ => {}
-            }
-            at += 1;
-        }
-        self.region_end = at;
-        self.region_unbalanced = depth != 0 || lowest < 0;
+        let next = (from + 1..self.tokens.len()).find(|&at| self.is_top_header(at));
+        self.region_end = next.unwrap_or(self.tokens.len());
+        self.region_is_balanced = are_balanced(self.tokens.get(from..self.region_end).unwrap_or_default());
     }
 
-    fn is_top_header(&self, at: usize, token: Token) -> bool {
-        let Some(vocabulary) = self.vocabulary else { return false };
-        if token.kind != Kind::Word || !self.is_first_column(token.start) {
-            return false;
-        }
-        if !matches!(vocabulary(BlockKind::TOP, token.of(self.bytes), true), Known::Opens(_)) {
-            return false;
-        }
-        let rest = self.tables.tokens.get(at + 1..).unwrap_or_default();
-        rest.iter()
-            .find(|token| matches!(token.kind, Kind::EndOfLine | Kind::Semicolon | Kind::BlockOpen | Kind::BlockClose))
-            .is_some_and(|token| token.kind == Kind::BlockOpen)
+    fn is_top_header(&self, at: usize) -> bool {
+        let (Some(vocabulary), true) = (self.vocabulary, self.is_first_column(at)) else { return false };
+        let statement = self.tokens.get(at..).unwrap_or_default();
+        let Ok((rest, (word, _))) = header(statement) else { return false };
+        word.kind == Kind::Word
+            && matches!(vocabulary(BlockKind::TOP, word.of(self.bytes), true), Known::Opens(_))
+            && rest.first().is_some_and(|token| token.kind == Kind::BlockOpen)
     }
 
-    fn is_first_column(&self, byte: u32) -> bool {
-        let before = self.bytes.get(..byte as usize).unwrap_or_default();
-        matches!(before, [] | [.., b'\n'] | b"\xef\xbb\xbf")
+    /// Whether nothing stands before a token on its line, not even a blank.
+    fn is_first_column(&self, at: usize) -> bool {
+        self.blanks_before(at) == Some(0)
     }
 
-    fn indent(&self, byte: u32) -> u32 {
-        byte.saturating_sub(self.line_start).min(self.line_indent)
+    /// The column in bytes at which the line at hand begins.
+    fn indent(&self) -> u32 {
+        self.blanks_before(self.line).unwrap_or_default()
     }
 
-    fn begins_line(&self, byte: u32) -> bool {
-        byte.saturating_sub(self.line_start) <= self.line_indent
+    /// How many blanks a line begins with, by its first token; none for a token that is not the first of its line.
+    fn blanks_before(&self, at: usize) -> Option<u32> {
+        let line = match at.checked_sub(1).and_then(|before| self.tokens.get(before)) {
+            None => self.from,
+            Some(before) if before.kind == Kind::EndOfLine => before.end,
+            Some(_) => return None,
+        };
+        self.tokens.get(at).map(|token| token.start - line)
     }
+}
 
-    /// Notes that a line begins here.
-    fn begin_line(&mut self, byte: u32) {
-        let line = self.bytes.get(byte as usize..).unwrap_or_default();
-        self.line_start = byte;
-        self.line_indent = line.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u32;
-    }
+fn header_span(first: Token, items: &[Token]) -> Span {
+    first.span().to(items.last().unwrap_or(&first).span())
 }

@@ -67,39 +67,6 @@ impl Token {
     }
 }
 
-/// The units by the places that their letters give, or behind.
-static UNITS: [Option<(u32, Unit)>; PLACES] = {
-    let mut units = [None; PLACES];
-    let mut index = 0;
-    while index < Unit::ALL.len() {
-        let unit = Unit::ALL[index];
-        let known = packed(unit.text().as_bytes());
-        let mut at = place(known);
-        while units[at].is_some() {
-            at = (at + 1) % PLACES;
-        }
-        units[at] = Some((known, unit));
-        index += 1;
-    }
-    units
-};
-
-const PLACES: usize = 64;
-
-const fn place(packed: u32) -> usize {
-    (packed.wrapping_mul(0x9e37_79b1) >> 26) as usize
-}
-
-/// A text of at most three bytes as one number, so that it is compared at once; 1 for a longer one and for none.
-const fn packed(text: &[u8]) -> u32 {
-    let (mut packed, mut at) = (1, 0);
-    while at < text.len() && text.len() <= 3 {
-        packed = packed << 8 | text[at] as u32;
-        at += 1;
-    }
-    packed
-}
-
 macro_rules! units {
     ($($variant:ident $text:literal $doc:literal),* $(,)?) => {
         /// The units of the language.
@@ -112,15 +79,7 @@ macro_rules! units {
 
             /// The unit that is written like this.
             pub fn find(text: &[u8]) -> Option<Self> {
-                let given = packed(text);
-                let mut at = place(given);
-                while let Some(&Some((known, unit))) = UNITS.get(at) {
-                    if known == given {
-                        return Some(unit);
-                    }
-                    at = (at + 1) % PLACES;
-                }
-                None
+                Self::ALL.iter().copied().find(|unit| unit.text().as_bytes() == text)
             }
 
             /// How it is written.

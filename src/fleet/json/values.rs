@@ -12,7 +12,7 @@ use crate::fleet::resolve::{in_quotes, quoted};
 use crate::fleet::shape::{Part, SlotKind, take_slot};
 use crate::fleet::table::Ready;
 use crate::source::Span;
-use crate::syntax::{BlockKind, Kind as TokenKind, Known, Unit, parse};
+use crate::syntax::{BlockKind, Kind as TokenKind, Known, MAX_DIGITS, Unit, parse};
 
 /// What stands before a text while it is read alone, so that it is the items of a statement.
 const LEAD: &str = "x ";
@@ -189,7 +189,7 @@ impl Turner<'_> {
         let mistaken = Unit::find(text.as_bytes()).is_some() || words_of(ready).contains(&text.as_str());
         let written = match text.as_str() {
             _ if mistaken => in_quotes(&text),
-            _ if digits && text.len() <= 15 => text,
+            _ if digits && text.len() <= MAX_DIGITS => text,
             _ => quoted(&text),
         };
         self.put(" ");
@@ -353,9 +353,10 @@ impl Turner<'_> {
                 at = json.end;
                 continue;
             }
-            let (length, character) = escape(rest);
-            text.extend(character);
-            let json = Span::new(at, at + length as u32);
+            // What is on the tape has no other escapes.
+            let Ok((behind, character)) = escape(rest) else { break };
+            text.push(character);
+            let json = Span::new(at, end - behind.len() as u32);
             map.push(Span::new(from, text.len() as u32), json, false);
             at = json.end;
         }
