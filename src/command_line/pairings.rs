@@ -124,7 +124,7 @@ fn list(model: &str, cells: &[Cell<'_>], out: &mut dyn Write) -> io::Result<()> 
         if let Some((words, witness)) = &cell.would {
             writeln!(out, "      under this model {}", plain(words))?;
             if let Some(witness) = witness {
-                writeln!(out, "      propellers off: {}", plain(&in_words(witness, words)))?;
+                writeln!(out, "      propellers off: {}", plain(&in_words(witness, &[])))?;
             }
         }
     }

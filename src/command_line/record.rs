@@ -176,17 +176,9 @@ fn text_of(root: &Path, name: &str) -> Result<Vec<u8>, String> {
 }
 
 fn unreadable(file: FileId, named: &Located<String>, reason: &str) -> Finding {
+    let message = format!("The record of known findings \"{}\" can't be read: {reason}.", named.value);
     Finding {
-        rule: RULE,
-        severity: Severity::Fault,
-        place: Place::new(file, named.span),
-        others: Vec::new(),
-        message: format!("The record of known findings \"{}\" can't be read: {reason}.", named.value),
-        what_can_happen: None,
-        witness: None,
-        reached: None,
         mend: Mend::Words("Write it with `walkaround inspect --record`, or take the line out.".to_owned()),
-        aircraft: Vec::new(),
-        fingerprint: 0,
+        ..Finding::new(RULE, Severity::Fault, Place::new(file, named.span), "record", message)
     }
 }

@@ -348,17 +348,10 @@ fn digest(bytes: &[u8]) -> (usize, u64) {
 }
 
 fn unreadable_file(file: FileId, name: &str, reason: &str) -> Finding {
+    let message = format!("{name} can't be read: {reason}.");
+    let place = Place::new(file, Span::new(0, 0));
     Finding {
-        rule: "format/unreadable",
-        severity: Severity::Fault,
-        place: Place::new(file, Span::new(0, 0)),
-        others: Vec::new(),
-        message: format!("{name} can't be read: {reason}."),
-        what_can_happen: None,
-        witness: None,
-        reached: None,
         mend: Mend::Words("Check the path and who may read it.".to_owned()),
-        aircraft: Vec::new(),
-        fingerprint: 0,
+        ..Finding::new("format/unreadable", Severity::Fault, place, "file", message)
     }
 }

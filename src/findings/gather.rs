@@ -1,6 +1,6 @@
 //! Order, and one finding where the same is said about several aircraft.
 
-use super::{Choice, Edit, Finding, Mend, Severity, fingerprint};
+use super::{Choice, Edit, Finding, Mend, Severity, fact, fingerprint};
 use crate::source::Place;
 use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
@@ -21,21 +21,25 @@ fn sorted(findings: Vec<Finding>) -> Vec<Finding> {
     let mut order: Vec<usize> = (0..findings.len()).collect();
     order.sort_by(|&left, &right| {
         let (left, right) = (&findings[left], &findings[right]);
-        key(left).cmp(&key(right)).then_with(|| (&left.message, &left.aircraft).cmp(&(&right.message, &right.aircraft)))
+        let facts = |finding: &Finding| fact::in_order(&finding.facts);
+        key(left)
+            .cmp(&key(right))
+            .then_with(|| facts(left).cmp(&facts(right)))
+            .then_with(|| left.aircraft.cmp(&right.aircraft))
     });
     let mut findings: Vec<Option<Finding>> = findings.into_iter().map(Some).collect();
     order.into_iter().filter_map(|index| findings.get_mut(index)?.take()).collect()
 }
 
-fn key(finding: &Finding) -> (Reverse<Severity>, Place, &str) {
-    (Reverse(finding.severity), finding.place, finding.rule)
+fn key(finding: &Finding) -> (Reverse<Severity>, Place, &str, &str) {
+    (Reverse(finding.severity), finding.place, finding.rule, finding.key)
 }
 
-/// Merges sorted findings that agree in rule, severity, place and message into one that names all their aircraft and
+/// Merges sorted findings that agree in rule, severity, place, key and facts into one that names all their aircraft and
 /// other places. Findings of different severity stay apart, so that each aircraft keeps its own verdict; so do those
 /// whose mends can't be done together, so that no mend is lost.
 fn merge(sorted: Vec<Finding>) -> Vec<Finding> {
-    let same = |left: &Finding, right: &Finding| key(left) == key(right) && left.message == right.message;
+    let same = |left: &Finding, right: &Finding| key(left) == key(right) && left.facts == right.facts;
     if !sorted.windows(2).any(|pair| same(&pair[0], &pair[1])) {
         return sorted;
     }
@@ -142,7 +146,6 @@ fn join(alike: Vec<Finding>) -> Option<Finding> {
         joined.others.extend(finding.others);
         joined.witness = joined.witness.or(finding.witness);
         joined.reached = joined.reached.or(finding.reached);
-        joined.what_can_happen = joined.what_can_happen.or(finding.what_can_happen);
     }
     joined.aircraft.sort();
     joined.aircraft.dedup();
@@ -200,13 +203,14 @@ mod tests {
     }
 
     #[test]
-    fn another_severity_place_or_message_stays_apart() {
+    fn another_severity_place_or_fact_stays_apart() {
         let base = of("modes/stuck", Severity::Caution, 5, "dunlin");
         for other in [
             of("modes/stuck", Severity::Danger, 5, "knot"),
             of("modes/stuck", Severity::Caution, 6, "knot"),
             of("modes/clash", Severity::Caution, 5, "knot"),
-            Finding { message: "another".to_owned(), ..base.clone() },
+            Finding { key: "another", ..base.clone() },
+            Finding { facts: vec![fact::channel(7)], ..base.clone() },
         ] {
             assert_eq!(gathered(vec![base.clone(), other.clone()]).len(), 2, "{other:?}");
         }

@@ -5,6 +5,7 @@
 //! [`known`] takes out what was recorded before, and [`verdict`] counts the rest for each aircraft.
 
 pub mod day;
+pub mod fact;
 pub mod fingerprint;
 pub mod gather;
 pub mod grading;
@@ -15,6 +16,7 @@ pub mod waiver;
 pub use crate::setup::{Setting, Witness, WitnessChannel};
 use crate::source::Place;
 use compact_str::CompactString;
+use fact::Fact;
 
 /// How bad a finding is, after the signal words of safety labels. The order is from the least to the worst.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -95,10 +97,12 @@ pub struct Finding {
     pub place: Place,
     /// Other places, each with a few words on what stands there.
     pub others: Vec<(Place, String)>,
-    /// One sentence that states the fact with its numbers.
+    /// A short stable word, or a few, that tell the cases of one rule apart.
+    pub key: &'static str,
+    /// What it rests on: channels, numbers, names.
+    pub facts: Vec<Fact>,
+    /// A sentence or two made of the facts, for people. Nothing reads it.
     pub message: String,
-    /// What can happen here; absent: what the rule's data file says.
-    pub what_can_happen: Option<String>,
     /// A state that shows it.
     pub witness: Option<Box<Witness>>,
     /// For a proved absence: the range that is reached, in words.
@@ -112,6 +116,31 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A finding with words for its mend that are still empty, about no aircraft.
+    pub fn new(rule: RuleId, severity: Severity, place: Place, key: &'static str, message: impl Into<String>) -> Self {
+        Self {
+            rule,
+            severity,
+            place,
+            others: Vec::new(),
+            key,
+            facts: Vec::new(),
+            message: message.into(),
+            witness: None,
+            reached: None,
+            mend: Mend::Words(String::new()),
+            aircraft: Vec::new(),
+            fingerprint: 0,
+        }
+    }
+
+    /// The channels among its facts.
+    pub fn channels(&self) -> Vec<u8> {
+        let mut found = Vec::new();
+        self.facts.iter().for_each(|fact| fact.value.channels(&mut found));
+        found
+    }
+
     /// All its places, those of edits included.
     pub fn places(&self) -> impl Iterator<Item = Place> + '_ {
         let choices = match &self.mend {
@@ -151,19 +180,7 @@ pub(crate) mod tests {
 
     /// A caution of five bytes, for the tests of the stages from here on.
     pub(crate) fn finding(rule: RuleId, file: u32, at: u32, message: &str) -> Finding {
-        Finding {
-            rule,
-            severity: Severity::Caution,
-            place: Place::new(FileId(file), Span::new(at, at + 5)),
-            others: Vec::new(),
-            message: message.to_owned(),
-            what_can_happen: None,
-            witness: None,
-            reached: None,
-            mend: Mend::Words(String::new()),
-            aircraft: Vec::new(),
-            fingerprint: 0,
-        }
+        Finding::new(rule, Severity::Caution, Place::new(FileId(file), Span::new(at, at + 5)), "here", message)
     }
 
     pub(crate) fn edit(file: u32, start: u32, end: u32, text: &str) -> Edit {

@@ -165,7 +165,7 @@ impl Page {
         self.header(finding);
         let report = texts.report;
         self.excerpts(finding, places, texts, report);
-        self.explain(finding, first, &told(finding, texts));
+        self.explain(finding, first);
     }
 
     fn header(&mut self, finding: &Finding) {
@@ -254,23 +254,19 @@ impl Page {
         let _ = texts.handler(self.severity, self.style).render_report(&mut self.text, &shown);
     }
 
-    /// `told` says which channels are worth reading.
-    ///
     /// What can happen, how it shows on the bench, how to mend it. What the book says of the rule in general is said
     /// the `first` time only.
-    fn explain(&mut self, finding: &Finding, first: bool, told: &str) {
+    fn explain(&mut self, finding: &Finding, first: bool) {
         let doc = book::find(finding.rule);
         let general = doc.filter(|_| first);
-        if let Some(text) = finding.what_can_happen.as_deref() {
-            self.item("can happen", &plain(text));
-        } else if let Some(doc) = general {
+        if let Some(doc) = general {
             self.item("can happen", sentences(doc.what_can_happen, 2));
         }
         if let Some(reached) = &finding.reached {
             self.item("reached", &plain(reached));
         }
         if let Some(state) = &finding.witness {
-            self.item("bench", &words::bench(state, told));
+            self.item("bench", &words::bench(state, &finding.channels()));
         } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
             self.item("bench", &flat(doc.bench));
         }
@@ -291,13 +287,6 @@ impl Page {
             let _ = writeln!(self.text, " {word:>10}  {line}");
         }
     }
-}
-
-/// The words that say which channels a finding is about: its message, and the line that it points at.
-fn told(finding: &Finding, texts: &mut Texts<'_>) -> String {
-    let line = texts.get(finding.place.file).map(|text| finding.place.span.of(text));
-    let line = String::from_utf8_lossy(line.unwrap_or_default()).into_owned();
-    format!("{} {}", finding.message, line.lines().next().unwrap_or_default())
 }
 
 /// One excerpt with its sentence.

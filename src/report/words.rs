@@ -8,8 +8,8 @@ use crate::findings::{Mend, Witness};
 const CHOICES_AT_MOST: usize = 3;
 
 /// How a witness is seen on the bench, behind the caution that belongs to every check there.
-pub(super) fn bench(witness: &Witness, message: &str) -> String {
-    format!("Propellers off. {}", witness::in_words(witness, message))
+pub(super) fn bench(witness: &Witness, named: &[u8]) -> String {
+    format!("Propellers off. {}", witness::in_words(witness, named))
 }
 
 /// What can be done, and which command does it.

@@ -17,6 +17,7 @@ use super::parameters::Parameters;
 use super::reading;
 use super::unstated;
 use crate::findings::day::Day;
+use crate::findings::fact;
 use crate::findings::grading::Grading;
 use crate::findings::known::Known;
 use crate::findings::verdict::{AircraftVerdict, NOT_DECIDED};
@@ -125,20 +126,19 @@ impl Found {
         for Undecided { place, why, aircraft } in out.undecided {
             self.undecided.push((doc.id, place));
             self.findings.push(Finding {
-                rule: NOT_DECIDED,
-                severity: doc.severity.min(Severity::Caution),
-                place,
-                others: Vec::new(),
-                message: format!("It was not decided whether {} holds here: {why}.", doc.id),
-                what_can_happen: None,
-                witness: None,
-                reached: None,
+                facts: vec![fact::text("rule", doc.id), fact::text("why", why.as_str())],
                 mend: Mend::Words(
                     "make the conditions and values of this channel simpler, and check it on the bench, propellers off"
                         .into(),
                 ),
                 aircraft,
-                fingerprint: 0,
+                ..Finding::new(
+                    NOT_DECIDED,
+                    doc.severity.min(Severity::Caution),
+                    place,
+                    doc.id,
+                    format!("It was not decided whether {} holds here: {why}.", doc.id),
+                )
             });
         }
     }
@@ -286,6 +286,23 @@ impl<'o> Inspection<'o> {
                     for pair in &view.setups {
                         let name = std::slice::from_ref(&pair.craft.head.name.value);
                         self.run(doc, name, found, |out| check(pair, out));
+                    }
+                }
+                Check::Signals(check) => {
+                    for setup in &view.setups {
+                        let name = std::slice::from_ref(&setup.craft.head.name.value);
+                        for path in setup.paths() {
+                            let Some(signals) = path.signals() else { continue };
+                            self.run(doc, name, found, |out| check(setup, signals, out.over(setup, path)));
+                        }
+                    }
+                }
+                Check::Way(check) => {
+                    for setup in &view.setups {
+                        let name = std::slice::from_ref(&setup.craft.head.name.value);
+                        for way in setup.ways() {
+                            self.run(doc, name, found, |out| check(setup, way, out));
+                        }
                     }
                 }
                 _ => {}

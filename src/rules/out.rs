@@ -2,9 +2,11 @@
 
 use super::book::{self, RuleDoc};
 use super::parameters::Parameters;
+use crate::findings::fact::{self, Fact, FactValue, Joined};
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
 use crate::fleet::equipment::{Body, Head};
 use crate::fleet::{Decimal, Dimension};
+use crate::setup::{LinkPath, Setup, Signals};
 use crate::signal::{Answer, ControlId, Question, Reach, Why, Within};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
@@ -17,6 +19,8 @@ pub struct Out<'o> {
     /// The aircraft that the subject is about; findings name them unless they name others.
     pub aircraft: &'o [CompactString],
     parameters: &'o Parameters,
+    /// The link that is looked at, where several reach the aircraft.
+    over: Option<CompactString>,
     /// What was found.
     pub(super) findings: Vec<Finding>,
     /// Questions of the rule that were not decided.
@@ -36,26 +40,45 @@ pub(super) struct Undecided {
 
 impl<'o> Out<'o> {
     pub(super) fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
-        Self { doc, aircraft, parameters, findings: Vec::new(), undecided: Vec::new() }
+        Self { doc, aircraft, parameters, over: None, findings: Vec::new(), undecided: Vec::new() }
     }
 
-    /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. The message
-    /// is one sentence that states the fact with its numbers, and does not name the aircraft.
-    pub fn find(&mut self, place: Place, message: impl Into<String>) -> &mut Finding {
-        self.findings.push(Finding {
-            rule: self.doc.id,
-            severity: self.doc.severity,
-            place,
-            others: Vec::new(),
-            message: message.into(),
-            what_can_happen: None,
-            witness: None,
-            reached: None,
-            // What nothing takes the place of is filled in when the findings are taken.
-            mend: Mend::Words(String::new()),
-            aircraft: self.aircraft.to_vec(),
-            fingerprint: 0,
-        });
+    /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
+    /// of the rule apart and stays for good. The message is one sentence, made of the template by [`fact::fill`], that states the
+    /// fact with its numbers and does not name the aircraft.
+    pub fn find(
+        &mut self,
+        place: Place,
+        key: &'static str,
+        template: &str,
+        facts: impl IntoIterator<Item = Fact>,
+    ) -> &mut Finding {
+        let facts: Vec<Fact> = facts.into_iter().collect();
+        let message = fact::fill(template, &facts);
+        self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, key, message) })
+    }
+
+    /// Begins a finding without facts, for rules that do not state theirs yet: the channels that its sentence names are its
+    /// facts. It goes when the last of them does.
+    pub fn find_text(&mut self, place: Place, message: impl Into<String>) -> &mut Finding {
+        let message = message.into();
+        let named = channels_named(&message);
+        let facts = vec![fact::text("text", message.as_str()), fact::channels("channels", named)];
+        self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, "text", message) })
+    }
+
+    /// What is found from here on holds over one link; where several reach the aircraft, the findings say which.
+    pub(super) fn over(&mut self, setup: &Setup<'_>, path: &LinkPath<'_>) -> &mut Self {
+        let several = setup.paths().nth(1).is_some();
+        self.over = path.link.filter(|_| several).map(|link| link.head.name.value.clone());
+        self
+    }
+
+    fn push(&mut self, mut finding: Finding) -> &mut Finding {
+        if let Some(link) = &self.over {
+            finding.also("link", "That is so over the link {link}.", [fact::name("link", link.clone())]);
+        }
+        self.findings.push(Finding { aircraft: self.aircraft.to_vec(), ..finding });
         let last = self.findings.len() - 1;
         &mut self.findings[last]
     }
@@ -75,7 +98,7 @@ impl<'o> Out<'o> {
     }
 
     /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
-    pub fn arming_controls<'s>(&mut self, signals: &'s crate::setup::Signals, place: Place) -> Option<&'s [ControlId]> {
+    pub fn arming_controls<'s>(&mut self, signals: &'s Signals, place: Place) -> Option<&'s [ControlId]> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
     }
 
@@ -87,7 +110,7 @@ impl<'o> Out<'o> {
     }
 
     /// Asks the signal path. `None` where it was not decided, which is noted for this place.
-    pub fn ask(&mut self, signals: &crate::setup::Signals, question: &Question, place: Place) -> Option<Answer> {
+    pub fn ask(&mut self, signals: &Signals, question: &Question, place: Place) -> Option<Answer> {
         match signals.program().ask(question) {
             Answer::NotDecided(why) => {
                 self.why(why, place);
@@ -99,7 +122,7 @@ impl<'o> Out<'o> {
 
     /// Asks the signal path whether there is such a state, where none has to be shown. `None` where it was not decided, which is
     /// noted for this place.
-    pub fn decide(&mut self, signals: &crate::setup::Signals, question: &Question, place: Place) -> Option<bool> {
+    pub fn decide(&mut self, signals: &Signals, question: &Question, place: Place) -> Option<bool> {
         signals.program().decide(question).map_err(|why| self.why(why, place)).ok()
     }
 
@@ -107,7 +130,7 @@ impl<'o> Out<'o> {
     /// is not there.
     pub fn range(
         &mut self,
-        signals: &crate::setup::Signals,
+        signals: &Signals,
         channel: u8,
         measure: crate::signal::Measure,
         within: &Within,
@@ -147,9 +170,16 @@ impl Finding {
         self
     }
 
-    /// With what can happen in this case.
-    pub fn can_happen(&mut self, text: impl Into<String>) -> &mut Self {
-        self.what_can_happen = Some(text.into());
+    /// With another sentence, made of more facts. `case` tells what makes it said.
+    pub fn also(&mut self, case: &'static str, template: &str, facts: impl IntoIterator<Item = Fact>) -> &mut Self {
+        let case = FactValue::Word(case);
+        match self.facts.iter_mut().find(|fact| fact.name == "also") {
+            Some(Fact { value: FactValue::List(_, cases), .. }) => cases.push(case),
+            _ => self.facts.push(fact::list("also", Joined::And, [case])),
+        }
+        self.facts.extend(facts);
+        self.message.push(' ');
+        self.message.push_str(&fact::fill(template, &self.facts));
         self
     }
 
@@ -189,6 +219,20 @@ impl Finding {
         self.aircraft = aircraft.into_iter().collect();
         self
     }
+}
+
+/// The numbers behind the words `channel` and `channels` of a sentence; only [`Out::find_text`] has a use for it.
+fn channels_named(message: &str) -> Vec<u8> {
+    let mut named = Vec::new();
+    let mut behind = false;
+    for word in message.split_whitespace() {
+        let bare = word.trim_matches(|character: char| !character.is_alphanumeric());
+        match bare.parse() {
+            Ok(number) if behind => named.push(number),
+            _ => behind = matches!(bare, "channel" | "Channel" | "channels" | "Channels") || (behind && bare == "and"),
+        }
+    }
+    named
 }
 
 /// The edit that replaces what stands in a range.

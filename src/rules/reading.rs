@@ -1,6 +1,7 @@
 //! The rules of the group `format`: what the reading of the description found, as findings.
 
 use super::book;
+use crate::findings::fact;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity};
 use crate::fleet::Fleet;
 use crate::fleet::blocks::{Blocks, TopBlock};
@@ -86,17 +87,12 @@ pub(super) fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Fi
         false => Mend::Choices(problem.mend.clone(), choices),
     };
     Some(Finding {
-        rule: doc.id,
-        severity: Severity::Fault,
-        place: problem.place,
         others: problem.others.clone(),
-        message: sentence(&problem.message),
-        what_can_happen: None,
-        witness: None,
-        reached: None,
         mend,
         aircraft: concerned.by(problem),
-        fingerprint: 0,
+        // What a reader says of a text is its own fact.
+        facts: vec![fact::text("text", problem.message.as_str())],
+        ..Finding::new(doc.id, Severity::Fault, problem.place, "text", sentence(&problem.message))
     })
 }
 

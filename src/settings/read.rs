@@ -236,19 +236,8 @@ impl Reader<'_> {
     }
 
     fn wrong(&mut self, at: &Range<usize>, message: String, mend: Mend) {
-        self.findings.push(Finding {
-            rule: RULE,
-            severity: Severity::Fault,
-            place: self.place(at),
-            others: Vec::new(),
-            message,
-            what_can_happen: None,
-            witness: None,
-            reached: None,
-            mend,
-            aircraft: Vec::new(),
-            fingerprint: 0,
-        });
+        self.findings
+            .push(Finding { mend, ..Finding::new(RULE, Severity::Fault, self.place(at), "settings", message) });
     }
 }
 

@@ -4,6 +4,7 @@ use super::ends::Seen;
 use super::signals::Signals;
 use super::subject::Subject;
 use super::terms;
+use crate::fleet::Decimal;
 use crate::fleet::condition::{Name, Value, ValueKind};
 use crate::fleet::model::{Channel, Model};
 use crate::fleet::words::Stick;
@@ -185,6 +186,12 @@ pub fn is_straight(model: &Model, channel: &Channel) -> bool {
         && channel.subtrim.is_none()
         && channel.travel.is_none_or(|travel| travel.value.0.to_f64() <= -100.0 && travel.value.1.to_f64() >= 100.0)
         && rates.is_none_or(|rates| rates.lines.iter().all(|line| within(line.rate.value.to_f64())))
+}
+
+/// Whether a channel's travel keeps it from -100 % or 100 %.
+pub fn is_cut_short(channel: &Channel) -> bool {
+    let (least, greatest) = (Decimal::whole(-100), Decimal::whole(100));
+    channel.travel.is_some_and(|travel| travel.value.0 > least || travel.value.1 < greatest)
 }
 
 /// The only value of a channel, where it is a plain number of percent.

@@ -37,14 +37,8 @@ impl NearEdge {
     }
 
     /// The range of a test with this edge half-way between a pulse and the next one on the other side of the edge; 50 us
-    /// beyond the pulse where there is none (common practice, no source).
-    pub fn moved(
-        &self,
-        test: &ModeTest,
-        signals: &Signals,
-        movers: &[ControlId],
-        pulse: &Exact,
-    ) -> (i64, Decimal, Decimal) {
+    /// beyond the pulse where there is none (common practice, no source). It is written as a range of the language.
+    pub fn moved(&self, test: &ModeTest, signals: &Signals, movers: &[ControlId], pulse: &Exact) -> String {
         let channel = u16::from(test.channel.value);
         let mut pulses = Vec::new();
         for &control in movers {
@@ -68,7 +62,10 @@ impl NearEdge {
             (false, true) => pulse + 50.0,
             (false, false) => pulse - 50.0,
         };
-        (edge.round() as i64, low, high)
+        match self.upper {
+            true => format!("{low}..{} us", edge.round() as i64),
+            false => format!("{}..{high} us", edge.round() as i64),
+        }
     }
 }
 

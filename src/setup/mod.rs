@@ -45,7 +45,9 @@ mod way;
 mod witness;
 
 pub use arming::{Arming, Arms};
-pub use channel_use::{Crossed, Flight, Sticks, What, function, is_straight, only_percent, plain_stick, sticks};
+pub use channel_use::{
+    Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
+};
 pub use context::{Context, Texts};
 pub use ends::{Ends, Seen};
 pub use failsafe::Plan;

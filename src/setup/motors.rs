@@ -8,7 +8,9 @@ use crate::fleet::condition::ConditionKind;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, ValueLine};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
-use crate::signal::{Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Setting, whole};
+use crate::signal::{
+    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Reach, Setting, whole,
+};
 use crate::source::Place;
 use compact_str::CompactString;
 use num_rational::BigRational;
@@ -160,6 +162,11 @@ impl<'f> Motor<'f> {
     pub fn backwards(&self, handset: Option<&Handset>) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
         Some(self.received(below(number(centre) - number(span) / 10)))
+    }
+
+    /// Whether it idles over a whole range of pulses.
+    pub fn idles_throughout(&self, reach: &Reach) -> bool {
+        matches!((reach, self.idle), (Reach::Range(range), Some(idle)) if range.high < idle.to_f64())
     }
 
     /// What it receives at the end of a path.

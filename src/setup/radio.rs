@@ -1,7 +1,8 @@
 //! The facts of a setup, as the tables of radio rules and the link budget take them.
 
 use super::subject::Subject;
-use super::way::Bay;
+use super::way::{Bay, Way};
+use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
@@ -10,7 +11,8 @@ use crate::fleet::words::{CraftKind, Modulation};
 use crate::radio::budget::{LinkBudget, sensitivity_at};
 use crate::radio::decibel::dbm_from_mw;
 use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
-use crate::radio::timing::Sending;
+use crate::radio::timing::{Sending, worst_latency_ms};
+use crate::source::Place;
 
 /// A place whose aircraft are flown further out than this, in metres, lies outdoors. Common practice, no source: halls are
 /// shorter.
@@ -180,4 +182,38 @@ fn best_gain<'r>(receivers: impl Iterator<Item = &'r Receiver>) -> Option<f64> {
         best = Some(best.map_or(gain, |known: f64| known.max(gain)));
     }
     best
+}
+
+/// How late the news of a channel can be over a way, when nothing is lost.
+#[derive(Clone, Debug)]
+pub struct Lateness {
+    /// The longest wait, in milliseconds.
+    pub wait_ms: f64,
+    /// The channel travels in one of so many updates.
+    pub every: u32,
+    /// Updates a second.
+    pub update_rate: Decimal,
+    /// Whether some of them go to telemetry.
+    pub telemetry: bool,
+    /// Where the link says how it carries the channel.
+    pub carried: Option<Place>,
+}
+
+impl Lateness {
+    /// Whether it is more than a time in seconds.
+    pub fn exceeds(&self, seconds: Decimal) -> bool {
+        self.wait_ms > seconds.to_f64() * 1000.0
+    }
+}
+
+/// How late a channel can be over a way; `None` where no bay sends on it or its update rate is not stated.
+pub fn lateness(way: &Way<'_>, channel: u8) -> Option<Lateness> {
+    let (bay, link) = (way.bay?, way.link?);
+    let update_rate = bay.module.update_rate?.value;
+    let telemetry = bay.module.telemetry.is_some_and(|telemetry| telemetry.value != Telemetry::Off);
+    let carry = link.carry(channel);
+    let every = carry.and_then(|carry| carry.every).map_or(1, |every| u32::from(every.value));
+    let wait_ms = worst_latency_ms(update_rate.to_f64(), every, telemetry);
+    let carried = carry.map(|carry| link.head.place(carry.span));
+    Some(Lateness { wait_ms, every, update_rate, telemetry, carried })
 }

@@ -60,8 +60,8 @@ pub(super) fn ask(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, co
     })
 }
 
-/// The channels that a condition speaks of, also through its modes, as a sentence names them.
-fn told(pair: &Setup<'_>, condition: &Condition) -> String {
+/// The channels that a condition speaks of, also through its modes.
+fn told(pair: &Setup<'_>, condition: &Condition) -> Vec<u8> {
     let mut channels = Vec::new();
     condition.walk(&mut |condition| match &condition.kind {
         ConditionKind::Channel { channel, .. } => channels.push(channel.value),
@@ -71,7 +71,7 @@ fn told(pair: &Setup<'_>, condition: &Condition) -> String {
         }
         _ => {}
     });
-    channels.iter().map(|channel| format!("channel {channel} ")).collect()
+    channels
 }
 
 /// What a condition names that is not there, with what is.

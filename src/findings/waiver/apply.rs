@@ -168,19 +168,7 @@ fn stale(placed: &Placed, text: String) -> Finding {
 }
 
 fn finding(rule: RuleId, severity: Severity, placed: &Placed, span: Span, message: String, mend: Mend) -> Finding {
-    Finding {
-        rule,
-        severity,
-        place: Place::new(placed.waiver.place.file, span),
-        others: Vec::new(),
-        message,
-        what_can_happen: None,
-        witness: None,
-        reached: None,
-        mend,
-        aircraft: Vec::new(),
-        fingerprint: 0,
-    }
+    Finding { mend, ..Finding::new(rule, severity, Place::new(placed.waiver.place.file, span), "waiver", message) }
 }
 
 #[cfg(test)]

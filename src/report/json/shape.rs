@@ -1,6 +1,7 @@
 //! The structs of the JSON form.
 
 use super::VERSION;
+use crate::findings::fact::{Fact, FactValue};
 use crate::findings::known::Entry;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{self, Finding, Setting, fingerprint};
@@ -34,6 +35,8 @@ struct Stale<'r> {
 struct One<'r> {
     rule: &'r str,
     severity: &'static str,
+    key: &'static str,
+    facts: Facts<'r>,
     message: &'r str,
     place: Place<'r>,
     others: Vec<Other<'r>>,
@@ -122,6 +125,12 @@ struct Totals {
 /// Control settings as an object, in their own order.
 struct Settings<'r>(&'r [(CompactString, Setting)]);
 
+/// Facts as an object, in their own order.
+struct Facts<'r>(&'r [Fact]);
+
+/// What a fact is.
+struct Value<'r>(&'r FactValue);
+
 /// Trims in percent as an object, in their own order.
 struct Trims<'r>(&'r [(CompactString, f64)]);
 
@@ -141,6 +150,31 @@ impl Serialize for Settings<'_> {
             }
         }
         map.end()
+    }
+}
+
+impl Serialize for Facts<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|fact| (fact.name, Value(&fact.value))))
+    }
+}
+
+impl Serialize for Value<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self.0 {
+            FactValue::Channel(channel) => serializer.serialize_u8(*channel),
+            FactValue::Amount(amount, unit) => {
+                let unit = Some(("unit", unit.word())).filter(|(_, word)| !word.is_empty());
+                serializer.collect_map([("value", amount.full().as_str())].into_iter().chain(unit))
+            }
+            FactValue::Name(text) | FactValue::Text(text) => serializer.serialize_str(text),
+            FactValue::Word(word) => serializer.serialize_str(word),
+            FactValue::Positions(control, positions) => {
+                let positions: Vec<&str> = positions.iter().map(CompactString::as_str).collect();
+                serializer.collect_map([(control.as_str(), positions)])
+            }
+            FactValue::List(_, values) => serializer.collect_seq(values.iter().map(Value)),
+        }
     }
 }
 
@@ -190,10 +224,12 @@ impl<'r> One<'r> {
         Self {
             rule: finding.rule,
             severity: finding.severity.word(),
+            key: finding.key,
+            facts: Facts(&finding.facts),
             message: &finding.message,
             place: Place::of(finding.place, report, places),
             others: others.collect(),
-            what_can_happen: finding.what_can_happen.as_deref().or(book.map(|doc| doc.what_can_happen)).unwrap_or(""),
+            what_can_happen: book.map_or("", |doc| doc.what_can_happen),
             reached: finding.reached.as_deref(),
             witness: finding.witness.as_deref().map(Witness::of),
             mend: Mend::of(&finding.mend, report),

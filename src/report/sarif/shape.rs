@@ -237,12 +237,9 @@ impl Properties {
             severity: finding.severity.word(),
             aircraft: finding.aircraft.iter().map(|name| shown(name)).collect(),
             // The book's own paragraphs keep their line ends.
-            what_can_happen: finding
-                .what_can_happen
-                .as_deref()
-                .map_or_else(|| book.unwrap_or_default().to_owned(), shown),
+            what_can_happen: book.unwrap_or_default().to_owned(),
             reached: finding.reached.as_deref().map(shown),
-            bench: finding.witness.as_deref().map(|witness| words::bench(witness, &finding.message)),
+            bench: finding.witness.as_deref().map(|witness| words::bench(witness, &finding.channels())),
             mend: words::mend(&finding.mend),
         }
     }

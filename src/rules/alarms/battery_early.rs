@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let edit = replace(&setup.model.head, alarm.voltage.span, text.clone());
             choice(format!("sound the alarm at {text}"), vec![edit])
         });
-        out.find(setup.in_model(alarm.alarm.span), message)
+        out.find_text(setup.in_model(alarm.alarm.span), message)
             .mend_choices("Lower the alarm to the landing voltage.", choices.into_iter().collect());
     }
 }

@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             choice(format!("sound the alarm at {text}"), vec![edit])
         });
         let battery = setup.craft.battery.as_ref().map(|battery| battery.header);
-        let finding = out.find(setup.in_model(alarm.alarm.span), message);
+        let finding = out.find_text(setup.in_model(alarm.alarm.span), message);
         finding.mend_choices("Raise the alarm to the landing voltage.", choices.into_iter().collect());
         if let Some(header) = battery {
             finding.other(setup.in_craft(header), "the battery");

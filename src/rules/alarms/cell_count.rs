@@ -34,7 +34,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         ];
         let battery =
             setup.craft.battery.as_ref().map(|battery| battery.cells.map_or(battery.header, |cells| cells.span));
-        let finding = out.find(setup.in_model(alarm.alarm.span), message);
+        let finding = out.find_text(setup.in_model(alarm.alarm.span), message);
         finding.mend_choices("Write the alarm for the pack that flies, or per cell.", choices);
         if let Some(span) = battery {
             finding.other(setup.in_craft(span), "the battery that flies");

@@ -25,7 +25,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, handset: &Handset, out: &mut Out<
         format!("The alarm of the handset's own battery at {} V is {} a cell, {why}.", alarm.value, volts(cell));
     let text = volts(chemistry.landing_rested.volts * count);
     let edit = replace(&handset.head, alarm.span, text.clone());
-    out.find(handset.head.place(alarm.span), message).mend_choices(
+    out.find_text(handset.head.place(alarm.span), message).mend_choices(
         "Set the alarm to the voltage at which a fifth of the charge is left.",
         vec![choice(format!("sound the alarm at {text}"), vec![edit])],
     );

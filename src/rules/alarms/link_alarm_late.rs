@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
                 );
                 let edit = replace(head, quality.span, format!("{least} %"));
                 let choices = vec![choice(format!("sound the alarm at {least} %"), vec![edit])];
-                out.find(head.place(alarm.span), message)
+                out.find_text(head.place(alarm.span), message)
                     .mend_choices(format!("Raise the alarm to {least} % or more."), choices);
             }
             AlarmKind::Signal(signal) => {
@@ -45,7 +45,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
                 let edit = replace(head, signal.span, text.clone());
                 let choices = vec![choice(format!("sound the alarm at {text}"), vec![edit])];
                 let words = format!("Raise the alarm to {above} dB or more above what the link needs.");
-                out.find(head.place(alarm.span), message).mend_choices(words, choices);
+                out.find_text(head.place(alarm.span), message).mend_choices(words, choices);
             }
             AlarmKind::Battery { .. } => {}
         }

@@ -28,7 +28,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let label = format!("add an alarm at {volts} a cell under load, the landing voltage of this chemistry");
         choices.push(choice(label, vec![insert(head, &head.body, &alarm)]));
     }
-    out.find(head.place(head.header), "The model has neither a timer nor an alarm for the flight battery.")
+    out.find_text(head.place(head.header), "The model has neither a timer nor an alarm for the flight battery.")
         .other(setup.in_craft(battery.header), "the battery")
         .mend_choices("Add a timer, or an alarm for the battery, or both.", choices);
 }

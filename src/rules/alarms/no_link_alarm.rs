@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     } else {
         message += " Without telemetry the handset can't know.";
     }
-    out.find(head.place(head.header), message)
+    out.find_text(head.place(head.header), message)
         .severity(if on { Severity::Caution } else { Severity::Note })
         .mend_choices("Add an alarm for the link, with telemetry on.", choices);
 }

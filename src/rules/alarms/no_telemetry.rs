@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
             AlarmKind::Signal(_) => "the signal at the receiver",
             AlarmKind::Battery { .. } => "the flight battery",
         };
-        out.find(
+        out.find_text(
             view.model.head.place(alarm.span),
             format!("The alarm never sounds: telemetry is off, so the handset does not learn of {what}."),
         )

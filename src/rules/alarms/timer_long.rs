@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         return;
     }
     let edit = replace(&setup.model.head, timer.time.span, minutes(seconds));
-    let finding = out.find(
+    let finding = out.find_text(
         setup.in_model(timer.span),
         format!(
             "The timer is set to {}, and the battery lasts {}, with a fifth of the charge left.",

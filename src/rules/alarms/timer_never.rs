@@ -37,7 +37,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let edit = replace(&setup.model.head, when.span, flight.clone());
             choice(format!("let it run while {flight}"), vec![edit])
         });
-        let finding = out.find(place, "No position of any control makes the timer run.");
+        let finding = out.find_text(place, "No position of any control makes the timer run.");
         if !reached.is_empty() {
             finding.reaches(reached.join("; "));
         }

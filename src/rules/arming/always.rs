@@ -1,16 +1,15 @@
 //! `arming/always`: nothing the pilot does ends the request to arm.
 
-use super::arming;
+use crate::findings::fact::channels;
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::{Setup, Signals};
 use crate::signal::Question;
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(arming) = arming(setup) else { return };
-    if out.decide(arming.signals, &Question::is(arming.quiet.clone()), arming.place) == Some(false) {
-        let channels: Vec<String> = setup.arm_channels().iter().map(u8::to_string).collect();
-        let message =
-            format!("Channel {} asks to arm in every position of every control.", channels.join(" and channel "));
-        out.find(arming.place, message).reaches("every reachable state asks to arm");
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    let Some(arming) = setup.arming(signals) else { return };
+    if out.decide(signals, &Question::is(arming.quiet.clone()), arming.place) == Some(false) {
+        let sentence = "Channel {channels} asks to arm in every position of every control.";
+        out.find(arming.place, "always", sentence, [channels("channels", setup.arm_channels())])
+            .reaches("every reachable state asks to arm");
     }
 }

@@ -16,18 +16,11 @@ pub(super) mod sticks_fly;
 pub(super) mod thin_margin;
 pub(super) mod undecided_position;
 
-use super::out::{Out, choice, insert};
+use super::out::{choice, insert};
 use crate::findings::{Choice, Edit};
-use crate::fleet::equipment::ControlKind;
 use crate::fleet::quoted;
-use crate::setup::Arming;
-use crate::setup::{Setup, Signals};
+use crate::setup::{Setup, Signals, is_cut_short};
 use crate::signal::ControlId;
-
-/// The request to arm over the main link.
-fn arming<'p>(setup: &'p Setup<'_>) -> Option<Arming<'p>> {
-    setup.arming(setup.signals()?)
-}
 
 /// The statement that demands a position before the model starts.
 fn demand(signals: &Signals, control: ControlId, position: u8) -> String {
@@ -37,29 +30,18 @@ fn demand(signals: &Signals, control: ControlId, position: u8) -> String {
 /// The choices that put the arming channel on a two-position switch that the model does not use: its value becomes the
 /// switch, and the start check demands the position that is off.
 fn spare_switches(setup: &Setup<'_>, channel: u8) -> Vec<Choice> {
-    let (Some(handset), Some(known)) = (setup.handset, setup.model.channel(channel)) else { return Vec::new() };
+    let Some(known) = setup.model.channel(channel) else { return Vec::new() };
     let [line] = known.lines.as_slice() else { return Vec::new() };
     // A switch's ends reach nothing that the channel's travel keeps them from.
-    let short = known.travel.is_some_and(|travel| travel.value.0.to_f64() > -100.0 || travel.value.1.to_f64() < 100.0);
-    if line.when.is_some() || known.reversed.is_some() || short {
+    if line.when.is_some() || known.reversed.is_some() || is_cut_short(known) {
         return Vec::new();
     }
-    let used = setup.model.control_names();
-    let spare = handset.controls.iter().filter(|control| {
-        control.kind == ControlKind::Switch { positions: 2, sprung_to: None }
-            && !used.contains(&control.name.value.as_str())
-    });
     let head = &setup.model.head;
-    let choices = spare.map(|control| {
-        let name = quoted(&control.name.value);
+    let choices = setup.spare_switches().into_iter().map(|control| {
+        let name = quoted(control);
         let value = Edit { place: head.place(line.value.span), text: name.clone() };
         let check = insert(head, &head.body, &format!("before-start {name} up"));
         choice(format!("arm with {name}, which has two positions and no other job"), vec![value, check])
     });
     choices.collect()
-}
-
-/// Finds the arming controls, and notes where they were not decided.
-fn controls<'s>(arming: &Arming<'s>, out: &mut Out<'_>) -> Option<&'s [ControlId]> {
-    out.arming_controls(arming.signals, arming.place)
 }

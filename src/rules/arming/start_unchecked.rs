@@ -1,34 +1,32 @@
 //! `arming/start-unchecked`: nobody looks at the arming switch when the handset is turned on.
 
-use super::{arming, controls, demand};
+use super::demand;
 use crate::findings::Severity;
+use crate::findings::fact::{Joined, channel, names};
 use crate::fleet::craft::Arm;
 use crate::rules::out::{Out, insert};
-use crate::setup::Setup;
+use crate::setup::{Setup, Signals};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let model = setup.model;
     if model.head.lost_any(&["before-start"]) {
         return;
     }
-    let Some(arming) = arming(setup) else { return };
-    let Some(controls) = controls(&arming, out) else { return };
-    let demands = setup.demands(arming.signals);
+    let Some(arming) = setup.arming(signals) else { return };
+    let Some(controls) = out.arming_controls(signals, arming.place) else { return };
     // A demand that itself asks to arm has a rule of its own.
-    if controls.is_empty() || demands.iter().any(|(control, _)| controls.contains(control)) {
+    if controls.is_empty() || setup.demands(signals).iter().any(|(control, _)| controls.contains(control)) {
         return;
     }
     let refuses = setup.craft.controller.as_ref().and_then(|controller| controller.arm);
     let refuses = matches!(refuses.map(|arm| arm.value), Some(Arm::Switch { seen_off: true, .. }));
-    let names: Vec<String> = controls.iter().map(|&control| format!("\"{}\"", arming.signals.name(control))).collect();
-    let message = format!("No start check looks at {}, which asks to arm.", names.join(" or "));
-    let mend = arming
-        .quiet_positions(setup, controls)
-        .first()
-        .map(|&(control, position)| demand(arming.signals, control, position));
-    let finding = out.find(setup.in_model(model.head.header), message);
+    let names = names("controls", Joined::Or, controls.iter().map(|&control| signals.name(control)));
+    let sentence = "No start check looks at {controls}, which asks to arm.";
+    let quiet = arming.quiet_positions(setup, controls);
+    let finding = out.find(setup.in_model(model.head.header), "unchecked", sentence, [channel(arming.channel), names]);
     finding.severity(if refuses { Severity::Caution } else { Severity::Danger });
-    if let Some(statement) = mend {
+    if let Some(&(control, position)) = quiet.first() {
+        let statement = demand(signals, control, position);
         finding.mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, &statement)]);
     }
 }

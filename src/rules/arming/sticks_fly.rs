@@ -12,9 +12,9 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let Some((other, switched)) = by_switch else { return };
     for (craft, controller) in controllers() {
         let Some(arm) = controller.arm.filter(|arm| arm.value == Arm::Sticks) else { continue };
-        let message = "This aircraft is armed by a position of the sticks, though the model that flies it also flies aircraft that are armed by a switch.";
+        let sentence = "This aircraft is armed by a position of the sticks, though the model that flies it also flies aircraft that are armed by a switch.";
         let place = switched.arm_mode().map_or(switched.header, |mode| mode.span);
-        out.find(craft.head.place(arm.span), message)
+        out.find(craft.head.place(arm.span), "both", sentence, [])
             .other(other.head.place(place), "armed by a switch")
             .about([craft.head.name.value.clone()]);
     }

@@ -45,7 +45,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 us(pulse),
                 share
             );
-            let finding = out.find(setup.in_model(known.header), message);
+            let finding = out.find_text(setup.in_model(known.header), message);
             finding.shown_by(signals.witness(&Path::at(with_stick(signals, control, end))));
             if let Some((label, edit)) = mend(setup, known, stick) {
                 finding.mend_sure(label, vec![edit]);

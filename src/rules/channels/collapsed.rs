@@ -45,7 +45,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 us(second),
                 us(seen)
             );
-            out.find(setup.in_model(known.header), message)
+            out.find_text(setup.in_model(known.header), message)
                 .shown_by(signals.witness(&Path::at(signals.start(&[(control, Setting::Position(position))]))));
         }
     }

@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let place = setup.in_model(condition.span);
         if out.decide(signals, &Question::is(asked), place) == Some(false) {
             let message = format!("No state makes the condition \"{}\" true.", condition.name.value);
-            out.find(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
+            out.find_text(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
         }
     }
 }
@@ -58,11 +58,11 @@ fn dead(setup: &Setup<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)]
             // it was meant to do would be lost with it.
             let never = signals.program().decide(&Question::is(here.clone())) == Ok(false);
             if before.is_empty() || never {
-                out.find(place, format!("{what} never comes into force: no state makes its condition true."))
+                out.find_text(place, format!("{what} never comes into force: no state makes its condition true."))
                     .mend_words("Correct the condition, or take the line out where it is not needed.");
             } else {
                 let why = "where its condition holds, a line above it wins";
-                out.find(place, format!("{what} never comes into force: {why}."))
+                out.find_text(place, format!("{what} never comes into force: {why}."))
                     .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
             }
         }

@@ -54,7 +54,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 us(range.high)
             );
             let stand = signals.start(&[(control, Setting::Position(position))]);
-            out.find(place, message).shown_by(signals.witness(&Path::at(stand)));
+            out.find_text(place, message).shown_by(signals.witness(&Path::at(stand)));
             break;
         }
     }

@@ -21,6 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             expo.value,
             own.value
         );
-        out.find(setup.in_model(rates.header), message).other(setup.in_craft(own.span), "the expo of the controller");
+        out.find_text(setup.in_model(rates.header), message)
+            .other(setup.in_craft(own.span), "the expo of the controller");
     }
 }

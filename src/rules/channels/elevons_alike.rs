@@ -42,7 +42,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 kept.word(),
                 lost.word()
             );
-            out.find(setup.channel_place(a), message)
+            out.find_text(setup.channel_place(a), message)
                 .other(setup.channel_place(b), "the other surface")
                 .other(setup.in_craft(first.span), "what the surfaces are to do");
         }

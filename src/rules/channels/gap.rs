@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 "None of the value lines of channel {} holds in this state: it falls to 0 %.",
                 channel.number.value
             );
-            out.find(place, message).shown_by(signals.witness(&witness.path)).mend_choices(
+            out.find_text(place, message).shown_by(signals.witness(&witness.path)).mend_choices(
                 "Let the last value line hold without a condition.",
                 vec![choice("take the condition off the last line", vec![edit])],
             );

@@ -39,7 +39,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 valid.value.0,
                 valid.value.1
             );
-            let finding = out.find(place, message);
+            let finding = out.find_text(place, message);
             finding
                 .shown_by(signals.witness(&witness.path))
                 .other(setup.in_craft(valid.span), "the pulses that count as a signal");

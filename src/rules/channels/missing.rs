@@ -35,7 +35,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         });
         let message =
             format!("The aircraft reads {function} from channel {number}, and no control moves that channel.");
-        out.find(setup.in_model(channel.header), message)
+        out.find_text(setup.in_model(channel.header), message)
             .severity(Severity::Danger)
             .mend_choices("Give the channel the stick that belongs to it.", choices.into_iter().collect());
     }
@@ -67,5 +67,5 @@ fn lacking(setup: &Setup<'_>, out: &mut Out<'_>) {
         CraftKind::Helicopter if !has("yaw") => "yaw",
         _ => return,
     };
-    out.find(setup.in_craft(surfaces.header), format!("No surface of this aircraft has {lacks}."));
+    out.find_text(setup.in_craft(surfaces.header), format!("No surface of this aircraft has {lacks}."));
 }

@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 function.word(),
                 words.join(" and ")
             );
-            out.find(setup.channel_place(channel), message);
+            out.find_text(setup.channel_place(channel), message);
         }
     }
 }

@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
             None => (Severity::Note, "No aircraft of this model reads it".to_owned()),
         };
         let message = format!("Link \"{}\" does not carry channel {number}. {then}.", link.head.name.value);
-        let finding = out.find(view.model.head.place(channel.header), message).severity(severity);
+        let finding = out.find_text(view.model.head.place(channel.header), message).severity(severity);
         if let Some(count) = link.channels.filter(|count| number > count.value) {
             finding.other(link.head.place(count.span), "how many channels the link carries");
         } else if let Some(carry) = link.carries.first() {

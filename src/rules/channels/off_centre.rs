@@ -63,7 +63,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 function.word(),
                 us(float(pulse))
             );
-            let finding = out.find(place, message);
+            let finding = out.find_text(place, message);
             finding.shown_by(signals.witness(&witness.path));
             if let Some((span, what)) = culprit {
                 finding.mend_sure(format!("take {what} out"), vec![remove(&setup.model.head, span)]);

@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let mut choices = vec![model_side(setup, &crossed), controller_side(setup, order.value, order.span)];
     let (in_model, in_craft) = (setup.in_model(place.header), setup.in_craft(order.span));
     let odd_craft = right_for_others(setup);
-    let finding = out.find(if odd_craft { in_craft } else { in_model }, message);
+    let finding = out.find_text(if odd_craft { in_craft } else { in_model }, message);
     if odd_craft {
         choices.reverse();
         finding.other(in_model, "crossed here; the model is right for another aircraft");

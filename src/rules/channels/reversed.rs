@@ -58,7 +58,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 vec![edit],
             ));
         }
-        let finding = out.find(setup.in_model(known.header), message).severity(severity);
+        let finding = out.find_text(setup.in_model(known.header), message).severity(severity);
         if let Some(read) = read {
             finding.other(setup.in_craft(read.span), "read the other way round");
         }

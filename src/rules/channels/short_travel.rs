@@ -50,7 +50,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             us(range.high),
             full.value
         );
-        let finding = out.find(place, message);
+        let finding = out.find_text(place, message);
         finding.severity(severity).reaches(format!(
             "channel {channel} arrives at {} to {}",
             us(range.low),

@@ -25,7 +25,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             continue;
         };
         let message = format!("Channel {number} takes {} s for its whole way, and it is {what}.", sweep.value);
-        out.find(setup.in_model(sweep.span), message)
+        out.find_text(setup.in_model(sweep.span), message)
             .mend_sure("take the line out", vec![remove(&setup.model.head, sweep.span)]);
     }
 }

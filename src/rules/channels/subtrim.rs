@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         for (span, what) in subtrim.into_iter().chain(centre) {
             let message =
                 format!("Channel {number} has {what}: a flight controller expects its functions without one.");
-            out.find(setup.in_model(span), message)
+            out.find_text(setup.in_model(span), message)
                 .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
         }
     }

@@ -22,5 +22,5 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let message = format!(
         "The trims {words}: a trim that is moved by mistake tilts or turns the multirotor, or lifts the idle throttle."
     );
-    out.find(setup.in_model(place), message).mend_sure("turn the trims off", vec![edit]);
+    out.find_text(setup.in_model(place), message).mend_sure("turn the trims off", vec![edit]);
 }

@@ -20,8 +20,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         };
         let words: Vec<String> =
             moved.iter().map(|(function, channel)| format!("{} (channel {channel})", function.word())).collect();
-        let finding = out
-            .find(setup.channel_place(channel), format!("The {} stick moves {}.", stick.word(), words.join(" and ")));
+        let finding = out.find_text(
+            setup.channel_place(channel),
+            format!("The {} stick moves {}.", stick.word(), words.join(" and ")),
+        );
         for &(_, other) in moved.iter().filter(|&&(_, other)| other != channel) {
             finding.other(setup.channel_place(other), "moved by the same stick");
         }

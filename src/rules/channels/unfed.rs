@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let severity = if vital { Severity::Danger } else { Severity::Caution };
         let message =
             format!("The aircraft reads {what} from channel {channel}, and this model does not define that channel.");
-        out.find(setup.in_model(model.head.header), message)
+        out.find_text(setup.in_model(model.head.header), message)
             .severity(severity)
             .other(setup.in_craft(place(setup, channel)), format!("{what} is read there"));
     }

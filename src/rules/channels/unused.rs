@@ -34,7 +34,10 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         });
         let carried = view.setups.iter().all(|setup| setup.link.is_none_or(|link| link.carries_channel(number)));
         if !feeds && !watched && carried {
-            out.find(model.head.place(channel.header), format!("No aircraft of this model reads channel {number}."));
+            out.find_text(
+                model.head.place(channel.header),
+                format!("No aircraft of this model reads channel {number}."),
+            );
         }
     }
 }

@@ -28,7 +28,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     } else {
         return;
     };
-    out.find(setup.in_model(told.header), message).other(setup.in_craft(own.header), "what the receiver says");
+    out.find_text(setup.in_model(told.header), message).other(setup.in_craft(own.header), "what the receiver says");
 }
 
 /// The first channel whose stored pulses differ, with both.

@@ -36,7 +36,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         stop_outputs(&plan),
         choice("let the motors stop at a loss, which is a fall", vec![replace(&setup.craft.head, loss.span, give_up)]),
     ];
-    out.find(plan.place(), message)
+    out.find_text(plan.place(), message)
         .severity(if told { Severity::Caution } else { Severity::Danger })
         .other(setup.in_craft(loss.span), "what the controller is to do")
         .other(setup.in_craft(mode.span), "what asks to arm")

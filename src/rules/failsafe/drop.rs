@@ -24,5 +24,5 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
         ),
         _ => format!("When the link is lost the motors stop{after}, and the aircraft falls from where it is."),
     };
-    out.find(craft.head.place(loss.span), message);
+    out.find_text(craft.head.place(loss.span), message);
 }

@@ -44,7 +44,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         choices.push(choice("keep the preset, and have the receiver flag the loss, if it can", vec![edit]));
     }
     let words = format!("Let the receiver stop its outputs, or flag the loss. {FROZEN}");
-    out.find(plan.place(), message)
+    out.find_text(plan.place(), message)
         .severity(if unless.is_empty() { Severity::Danger } else { Severity::Caution })
         .other(setup.in_craft(loss.span), "what the controller is to do when it notices")
         .mend_choices(words, choices);

@@ -32,5 +32,5 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         Some(_) => vec![stop_outputs(&plan)],
         None => store(&plan, setup).into_iter().collect(),
     };
-    out.find(plan.place(), message).severity(severity).mend_choices(words.replace('\n', " "), choices);
+    out.find_text(plan.place(), message).severity(severity).mend_choices(words.replace('\n', " "), choices);
 }

@@ -14,7 +14,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     if missing.is_empty() {
         return;
     }
-    out.find(
+    out.find_text(
         plan.place(),
         format!(
             "The preset leaves out {}: what comes there when the link is lost is up to the receiver.",

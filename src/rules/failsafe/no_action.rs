@@ -14,13 +14,13 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
             // A glider whose description does not speak of a motor may have none.
             let glider = craft.kind.is_some_and(|kind| kind.value == CraftKind::Glider) && craft.motor.is_none();
             let powered = !is_motorless(craft) && !glider;
-            out.find(craft.head.place(loss.span), "The controller is to do nothing when the link is lost.")
+            out.find_text(craft.head.place(loss.span), "The controller is to do nothing when the link is lost.")
                 .severity(if powered { Severity::Danger } else { Severity::Caution });
         }
         Some(_) => {}
         None if craft.head.lost_in(controller.body.whole) => {}
         None => {
-            out.find(
+            out.find_text(
                 craft.head.place(controller.header),
                 "What the controller does when the link is lost is not stated.",
             )

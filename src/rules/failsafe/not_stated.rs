@@ -11,13 +11,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     match setup.plan() {
         Some(plan) if plan.failsafe.action.value == FailsafeAction::Unknown => {
-            out.find(plan.place(), "What the receiver does when the link is lost is not known.");
+            out.find_text(plan.place(), "What the receiver does when the link is lost is not known.");
         }
         Some(_) => {}
         None => {
             let span = setup.receiver.map_or(setup.craft.head.header, |receiver| receiver.header);
             let message = "Neither the receiver nor the model says what the receiver gives out when the link is lost.";
-            out.find(setup.in_craft(span), message).other(setup.in_model(setup.model.head.header), "the model");
+            out.find_text(setup.in_craft(span), message).other(setup.in_model(setup.model.head.header), "the model");
         }
     }
 }

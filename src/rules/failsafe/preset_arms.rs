@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     );
     let (low, high) = (test.range.value.0.to_f64(), test.range.value.1.to_f64());
     let rest = rest_pulse(setup, test.channel.value).filter(|rest| *rest < low || *rest > high);
-    let finding = out.find(plan.head.place(stored.span), message);
+    let finding = out.find_text(plan.head.place(stored.span), message);
     finding.severity(if home.is_none() { Severity::Caution } else { Severity::Danger });
     finding.other(setup.in_craft(mode.span), "what asks to arm");
     if let Some(rest) = rest {

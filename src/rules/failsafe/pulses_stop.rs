@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     message.push('.');
     let choices = store(&plan, setup).into_iter().collect();
-    out.find(plan.place(), message)
+    out.find_text(plan.place(), message)
         .other(setup.in_craft(outputs.span), "the servos are plugged into the receiver")
         .mend_choices("Store a preset with the motor at idle and the surfaces where you want them.", choices);
 }

@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
         return;
     };
     let message = "When the link comes back with the arming switch still on, the controller can arm again at once: \"seen-off\" is not among its needs.";
-    let finding = out.find(craft.head.place(arm.span), message);
+    let finding = out.find_text(craft.head.place(arm.span), message);
     if let Some(mode) = controller.arm_mode() {
         finding.other(craft.head.place(mode.span), "what asks to arm");
     }

@@ -27,7 +27,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             written(stored.pulse.value)
         );
         let rest = rest_pulse(setup, motor.channel).filter(|_| !motor.reversible);
-        let finding = out.find(plan.head.place(stored.span), message);
+        let finding = out.find_text(plan.head.place(stored.span), message);
         finding.other(motor.place, "the motor");
         match rest.filter(|rest| motor.idle.is_none_or(|idle| *rest < idle.to_f64()) && *rest != pulse) {
             Some(rest) => {

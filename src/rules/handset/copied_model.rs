@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
             "This model says the same as \"{}\" in every line: a copy that was not finished?",
             first.head.name.value
         );
-        out.find(model.head.place(model.head.header), message)
+        out.find_text(model.head.place(model.head.header), message)
             .other(first.head.place(first.head.header), "the model that it is like")
             .about(model.flies.iter().map(|name| name.value.clone()));
     }

@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
             "The names \"{}\" and \"{}\" differ only in capitals or spaces.",
             model.head.name.value, first.head.name.value
         );
-        out.find(model.head.place(model.head.header), message)
+        out.find_text(model.head.place(model.head.header), message)
             .other(first.head.place(first.head.header), "the other name")
             .about(model.flies.iter().map(|name| name.value.clone()));
     }

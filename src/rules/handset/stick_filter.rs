@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             Some(setting) => vec![replace(&model.head, setting.span, "off")],
             None => vec![insert(&model.head, &model.head.body, "stick-filter off")],
         };
-        let finding = out.find(
+        let finding = out.find_text(
             place,
             format!("The stick filter is on {whose}, and this model flies a multirotor: it delays the sticks."),
         );
@@ -33,7 +33,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         && own.value
     {
         let message = "The stick filter is off in this model, though the handset's own setting is on: on this kind of aircraft it helps.";
-        out.find(setup.in_model(setting.span), message)
+        out.find_text(setup.in_model(setting.span), message)
             .severity(Severity::Note)
             .other(handset.head.place(own.span), "the handset's own setting")
             .mend_sure("turn the stick filter on in this model", vec![replace(&model.head, setting.span, "on")]);

@@ -10,6 +10,6 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let names = trainer.hand_over.iter().flat_map(|(_, functions)| functions).map(|name| name.value.as_str());
     let names: Vec<&str> = names.collect();
     let message = format!("This model hands {} over to a pupil's handset, and no lesson is stated.", names.join(", "));
-    out.find(model.head.place(trainer.span), message)
+    out.find_text(model.head.place(trainer.span), message)
         .mend_sure("turn the hand-over off", vec![replace(&model.head, trainer.span, "trainer off")]);
 }

@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         "The hand-over is on \"{}\", which stays where it is put: let go of it, and the pupil still flies.",
         control.value
     );
-    out.find(model.head.place(trainer.span), message)
+    out.find_text(model.head.place(trainer.span), message)
         .mend_choices("Put the hand-over on a control that springs back when you let go.", choices);
 }
 

@@ -43,17 +43,17 @@ fn one(setup: &Setup<'_>, expect: &Expect, place: Place, out: &mut Out<'_>) {
     };
     match (expect.kind, witness) {
         (ExpectKind::Never, Some(Answer::Yes(witness))) => {
-            out.find(place, format!("Expected never, and reached: {written}."))
+            out.find_text(place, format!("Expected never, and reached: {written}."))
                 .severity(severity)
                 .shown_by(signals.witness(&witness.path));
         }
         (ExpectKind::Always, Some(Answer::Yes(witness))) => {
-            out.find(place, format!("Expected always, and this state does not have it: {written}."))
+            out.find_text(place, format!("Expected always, and this state does not have it: {written}."))
                 .severity(severity)
                 .shown_by(signals.witness(&witness.path));
         }
         (ExpectKind::Reachable, None) => {
-            out.find(place, format!("Expected to be reachable, and no state has it: {written}."))
+            out.find_text(place, format!("Expected to be reachable, and no state has it: {written}."))
                 .severity(severity)
                 .reaches("no reachable state has it, proved");
         }

@@ -45,18 +45,10 @@ pub(in crate::rules) fn scan(bytes: &[u8], tables: &Tables) -> Vec<Span> {
 /// The finding about a place. It never repeats what stands there.
 pub(in crate::rules) fn finding(file: FileId, span: Span) -> Finding {
     let words = book::find(RULE).map_or("", |doc| doc.mend.split("\n\n").next().unwrap_or_default());
+    let message = "This looks like a binding secret or a password; it is not repeated here.";
     Finding {
-        rule: RULE,
-        severity: Severity::Danger,
-        place: Place::new(file, span),
-        others: Vec::new(),
-        message: "This looks like a binding secret or a password; it is not repeated here.".to_owned(),
-        what_can_happen: None,
-        witness: None,
-        reached: None,
         mend: Mend::Words(words.replace('\n', " ").trim().to_owned()),
-        aircraft: Vec::new(),
-        fingerprint: 0,
+        ..Finding::new(RULE, Severity::Danger, Place::new(file, span), "secret", message)
     }
 }
 

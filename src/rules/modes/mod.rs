@@ -12,19 +12,21 @@ use crate::setup::{Setup, Signals};
 use crate::signal::Condition;
 use crate::source::Place;
 
-/// A mode, the condition that it is on, and the place of its channel in the model.
-type Seen<'p> = (&'p Mode, Condition, Place);
+/// A mode that is no request to arm.
+struct Seen<'p> {
+    mode: &'p Mode,
+    /// It is on.
+    on: Condition,
+    /// Its first channel in the model.
+    place: Place,
+}
 
-/// The modes of a setup that are no request to arm, each as a condition, with the place of its channel in the model.
-fn modes<'p>(setup: &'p Setup<'_>) -> Option<(&'p Signals, Vec<Seen<'p>>)> {
-    let controller = setup.craft.controller.as_ref()?;
-    if controller.modes.is_empty() {
-        return None;
-    }
-    let signals = setup.signals()?;
-    let modes = controller.modes.iter().filter(|mode| mode.name.value != "arm").filter_map(|mode| {
+/// The modes of a setup that are no request to arm.
+fn modes<'p>(setup: &'p Setup<'_>, signals: &Signals) -> Vec<Seen<'p>> {
+    let modes = setup.craft.controller.iter().flat_map(|controller| &controller.modes);
+    let others = modes.filter(|mode| mode.name.value != "arm").filter_map(|mode| {
         let place = setup.channel_place(mode.tests.first()?.channel.value);
-        Some((mode, signals.mode(&mode.name.value)?, place))
+        Some(Seen { mode, on: signals.mode(&mode.name.value)?, place })
     });
-    Some((signals, modes.collect()))
+    others.collect()
 }

@@ -10,7 +10,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
     let Some(refuses) = controller.refuses_stop_aloft else { return };
     let stops = controller.modes.iter().any(|mode| mode.kind.is_some_and(|kind| kind.value == ModeKind::Stop));
     if !stops && !craft.head.lost_in(controller.body.whole) {
-        let message = "The arming switch may not stop the motors aloft, and no mode of kind stop is stated.";
-        out.find(craft.head.place(refuses), message);
+        let sentence = "The arming switch may not stop the motors aloft, and no mode of kind stop is stated.";
+        out.find(craft.head.place(refuses), "no stop", sentence, []);
     }
 }

@@ -1,5 +1,6 @@
 //! `modes/return-alone`: flying home without a sensor that knows where home is.
 
+use crate::findings::fact::{name, word};
 use crate::fleet::craft::Craft;
 use crate::fleet::words::{LossAction, ModeKind};
 use crate::rules::out::Out;
@@ -11,17 +12,15 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
         return;
     }
     let position = match controller.position {
-        Some(_) => "the description says that there is no position sensor",
-        None => "the description states no position sensor",
+        Some(_) => word("position", "the description says that there is no position sensor"),
+        None => word("position", "the description states no position sensor"),
     };
     for mode in controller.modes.iter().filter(|mode| mode.kind.is_some_and(|kind| kind.value == ModeKind::Return)) {
-        let message = format!("Mode \"{}\" flies home, and {position}.", mode.name.value);
-        out.find(craft.head.place(mode.span), message);
+        let facts = [name("mode", mode.name.value.clone()), position.clone()];
+        out.find(craft.head.place(mode.span), "mode", "Mode {mode} flies home, and {position}.", facts);
     }
     if let Some(loss) = controller.on_loss.filter(|loss| loss.action == LossAction::FlyBack) {
-        out.find(
-            craft.head.place(loss.span),
-            format!("When the link is lost the controller is to fly back, and {position}."),
-        );
+        let sentence = "When the link is lost the controller is to fly back, and {position}.";
+        out.find(craft.head.place(loss.span), "on loss", sentence, [position]);
     }
 }

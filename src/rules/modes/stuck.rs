@@ -1,17 +1,21 @@
 //! `modes/stuck`: a mode is on in every state.
 
 use super::modes;
+use crate::findings::fact::{channels, name};
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some((signals, modes)) = modes(setup) else { return };
-    for (mode, on, place) in modes {
-        if out.decide(signals, &Question::is(Condition::Not(Box::new(on))), place) == Some(false) {
-            let message = format!("Mode \"{}\" is on in every position of every control.", mode.name.value);
-            out.find(place, message)
-                .other(setup.in_craft(mode.span), "the range that is always reached")
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    for seen in modes(setup, signals) {
+        let off = Question::is(Condition::Not(Box::new(seen.on)));
+        if out.decide(signals, &off, seen.place) == Some(false) {
+            let facts = [
+                channels("channels", seen.mode.tests.iter().map(|test| test.channel.value)),
+                name("mode", seen.mode.name.value.clone()),
+            ];
+            out.find(seen.place, "stuck", "Mode {mode} is on in every position of every control.", facts)
+                .other(setup.in_craft(seen.mode.span), "the range that is always reached")
                 .reaches("the mode is on in every reachable state");
         }
     }

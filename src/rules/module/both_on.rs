@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         on.iter().filter(|module| module.bay.value != odd.bay.value).filter_map(|module| turn_off(setup.model, module)),
     );
     let names: Vec<String> = on.iter().map(|module| format!("\"{}\"", module.bay.value)).collect();
-    let finding = out.find(
+    let finding = out.find_text(
         setup.in_model(odd.header),
         format!(
             "The module bays {} are on at the same time, and the aircraft has no receiver for \"{}\".",

@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         sending.value, receiving.value
     );
     let edit = replace(&setup.model.head, send.span, "send-on chains 1, 2");
-    out.find(setup.in_model(send.span), message)
+    out.find_text(setup.in_model(send.span), message)
         .other(setup.in_craft(receiving.span), "the chains of the receiver")
         .mend_choices("Send on both chains.", vec![choice("send on chains 1 and 2", vec![edit])]);
 }

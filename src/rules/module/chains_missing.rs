@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
             list => format!("send-on chains {}", list.join(", ")),
         };
         let message = format!("The model sends on chain {missing}, and the module has {}.", count(chains.value));
-        out.find(view.model.head.place(send.span), message)
+        out.find_text(view.model.head.place(send.span), message)
             .other(handset.head.place(chains.span), "the chains of the module")
             .mend_sure(format!("write `{text}`"), vec![replace(&view.model.head, send.span, text)]);
     }

@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     );
     let one = send.value.chains.first().copied().unwrap_or(1);
     let numbers = bay.link.map_or_else(Vec::new, |link| view.context.free_numbers(link));
-    let finding = out.find(head.place(send.span), message);
+    let finding = out.find_text(head.place(send.span), message);
     finding.about(single.iter().map(|setup| setup.craft.head.name.clone().value));
     for setup in &single {
         if let Some(chains) = reached(setup).and_then(|(_, receiver, _)| receiver.chains) {

@@ -15,7 +15,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         choices.extend(turn_off(view.model, bay.module));
         let message =
             format!("The module bay \"{}\" is on, and it is empty: nothing transmits from it.", bay.module.bay.value);
-        out.find(view.model.head.place(bay.module.header), message)
+        out.find_text(view.model.head.place(bay.module.header), message)
             .other(handset.head.place(hardware.header), "the handset has nothing in this bay")
             .mend_choices("Turn the bay on that holds the module, and this one off.", choices);
     }

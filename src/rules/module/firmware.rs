@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         false => (Severity::Note, "the link connects them all the same"),
     };
     let message = format!("The receiver has firmware {} and the module {}: {then}.", own.value, module.value);
-    out.find(setup.in_craft(own.span), message)
+    out.find_text(setup.in_craft(own.span), message)
         .severity(severity)
         .other(handset.head.place(module.span), "the firmware of the module");
 }

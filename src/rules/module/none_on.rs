@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         let edit = replace(&model.head, module.off?, "{\n  }");
         Some(choice(format!("turn the bay {name} on; its link is the one that the aircraft has"), vec![edit]))
     });
-    out.find(model.head.place(model.head.header), "Every module bay of this model is off: nothing transmits.")
+    out.find_text(model.head.place(model.head.header), "Every module bay of this model is off: nothing transmits.")
         .mend_choices(
             "Turn the module on whose link the aircraft has, and write down its number, match, update rate, telemetry and power: what is left out is not checked.",
             choices.collect(),

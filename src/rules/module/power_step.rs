@@ -30,7 +30,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
             };
             choice(format!("send with {step} mW"), vec![replace(&view.model.head, power.span, text)])
         });
-        out.find(
+        out.find_text(
             view.model.head.place(power.span),
             format!(
                 "The module in bay \"{}\" has no step of {odd} mW; it has {}.",

@@ -14,7 +14,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
             choice(format!("send at {near} Hz"), vec![replace(&view.model.head, rate.span, format!("{near} Hz"))])
         });
         let name = &link.head.name.value;
-        out.find(
+        out.find_text(
             view.model.head.place(rate.span),
             format!("Link \"{name}\" has no update rate of {} Hz; it has {}.", rate.value, list.join(", ")),
         )

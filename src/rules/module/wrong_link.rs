@@ -33,7 +33,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         link.value,
         wanted.join(" and ")
     );
-    let finding = out.find(setup.in_model(bay.module.header), message);
+    let finding = out.find_text(setup.in_model(bay.module.header), message);
     finding.other(handset.head.place(link.span), "the link of what is in this bay");
     for receiver in setup.craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref()) {
         finding.other(setup.in_craft(receiver.span), "the link that the aircraft listens to");

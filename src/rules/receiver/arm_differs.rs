@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>)
             "\"{}\" at {position} starts this aircraft, and it stops \"{}\" (model \"{}\"), which is flown with the same handset.",
             arm.control, known.craft, known.model
         );
-        out.find(arm.place, message)
+        out.find_text(arm.place, message)
             .other(known.place, "the other way round here")
             .about([arm.craft.clone(), known.craft.clone()]);
     }

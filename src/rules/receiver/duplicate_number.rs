@@ -76,7 +76,7 @@ fn clashes(
     }
     let choices = mends(context, model, bay);
     let flown = first.0.flies.iter().chain(&model.flies).map(|name| name.value.clone());
-    let finding = out.find(place, message);
+    let finding = out.find_text(place, message);
     finding.severity(if what.is_some() { Severity::Danger } else { Severity::Caution });
     finding.other(first.0.head.place(number_place(first.1)), "the same number").about(flown);
     if let Some((_, _, Some(witness), _)) = what {

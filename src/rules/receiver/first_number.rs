@@ -34,7 +34,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
                     super::renumber(context, model, number, free),
                 )
             });
-            out.find(place, message)
+            out.find_text(place, message)
                 .other(other, "the other handset's")
                 .about(model.flies.iter().map(|name| name.value.clone()))
                 .mend_choices("Begin the numbers of each handset elsewhere.", choices.collect());

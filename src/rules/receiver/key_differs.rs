@@ -12,6 +12,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             "The model sends with key \"{}\", and the receiver is bound with key \"{}\": they do not connect.",
             key.value, own.value
         );
-        out.find(setup.in_model(key.span), message).other(setup.in_craft(own.span), "the receiver's key");
+        out.find_text(setup.in_model(key.span), message).other(setup.in_craft(own.span), "the receiver's key");
     }
 }

@@ -32,7 +32,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             vec![replace(&setup.craft.head, own.span, "number any")],
         ),
     ];
-    out.find(setup.in_model(matching.span), message)
+    out.find_text(setup.in_model(matching.span), message)
         .other(setup.in_craft(own.span), "locked to a number")
         .mend_choices("Turn match on with the receiver's number, or unlock the receiver.", choices);
 }

@@ -20,7 +20,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     };
     let message =
         format!("The model asks for its own receiver (match on), and this receiver is not locked to a number: {then}.");
-    out.find(setup.in_craft(number.span), message)
+    out.find_text(setup.in_craft(number.span), message)
         .severity(severity)
         .other(setup.in_model(matching.span), "match is on here");
 }

@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
         ),
     ];
-    out.find(setup.in_model(number.span), message)
+    out.find_text(setup.in_model(number.span), message)
         .other(setup.in_craft(own.span), "the receiver's number")
         .mend_choices("Give model and receiver the same number.", edits);
 }

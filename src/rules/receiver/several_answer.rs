@@ -20,7 +20,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let matched = view.bays.iter().all(|bay| bay.module.matching.is_some_and(|matching| matching.value));
     let names: Vec<String> = answering.iter().map(|setup| format!("\"{}\"", setup.craft.head.name.value)).collect();
     let message = format!("This model is answered by {} at once: power one of them at a time.", names.join(", "));
-    let finding = out.find(view.model.head.place(flies.span.to(last.span)), message);
+    let finding = out.find_text(view.model.head.place(flies.span.to(last.span)), message);
     finding.severity(if matched { Severity::Note } else { Severity::Caution });
     finding.about(answering.iter().map(|setup| setup.craft.head.name.value.clone()));
     for setup in &answering {

@@ -104,7 +104,7 @@ fn one_craft<'f>(
         "Model \"{}\", which does not list this aircraft, would connect to it{words}.{more}",
         model.head.name.value
     );
-    let finding = out.find(place, message);
+    let finding = out.find_text(place, message);
     finding
         .severity(severity)
         .other(model.head.place(model.head.header), "the model that would connect")

@@ -38,7 +38,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             }
             BandVerdict::Allowed | BandVerdict::NotKnown { .. } => continue,
         };
-        out.find(sender.link.head.place(band.span), message)
+        out.find_text(sender.link.head.place(band.span), message)
             .severity(severity(certainty))
             .other(region.site.head.place(region.name.span), "the region")
             .other(setup.in_model(sender.bay.module.header), "this model sends on the link");

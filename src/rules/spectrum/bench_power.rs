@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         });
         let words =
             "Set a step that leaves enough margin and keeps to the region's rules; for the bench the lowest is right.";
-        let finding = out.find(setup.in_model(power.span), message);
+        let finding = out.find_text(setup.in_model(power.span), message);
         finding.mend_choices(words, choices.collect());
         if let Some((site, reach)) = setup.site.and_then(|site| Some((site, site.reach?))) {
             finding.other(site.head.place(reach.span), "the planned reach");

@@ -49,7 +49,7 @@ fn one(
         "This {what} was built for the radio rules of domain {built}, and the aircraft is flown in {}.{law}",
         region_words(&region)
     );
-    out.find(place, message)
+    out.find_text(place, message)
         .severity(severity(certainty))
         .other(region.site.head.place(region.name.span), "the region");
 }

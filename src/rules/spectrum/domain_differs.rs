@@ -16,6 +16,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let message = format!(
             "The receiver was built for the radio rules of domain {one}, and the module for domain {other}: they do not connect."
         );
-        out.find(setup.in_craft(own.span), message).other(handset.head.place(module.span), "the module's domain");
+        out.find_text(setup.in_craft(own.span), message).other(handset.head.place(module.span), "the module's domain");
     }
 }

@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let Some((row, problems)) = breaches.first() else { continue };
         let place = module.update_rate.map_or(power.span, |rate| rate.span);
         let message = format!("In {} {}.", region_words(&region), all(problems, row));
-        let finding = out.find(setup.in_model(place), message);
+        let finding = out.find_text(setup.in_model(place), message);
         finding.other(region.site.head.place(region.name.span), "the region");
         if let Some(adaptive) = sender.link.adaptive.filter(|adaptive| !adaptive.value) {
             finding.other(sender.link.head.place(adaptive.span), "the link does not listen before it talks");

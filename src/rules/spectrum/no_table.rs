@@ -14,7 +14,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 "There is no table of radio rules for region {}: no band and no power is checked there.",
                 region.code
             );
-            out.find(region.site.head.place(region.name.span), message);
+            out.find_text(region.site.head.place(region.name.span), message);
             return;
         };
         let (Some(link), Some(band)) = (link_facts(setup, &sender), sender.link.band) else { continue };
@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 region_words(&region),
                 stretch(part)
             );
-            out.find(sender.link.head.place(band.span), message)
+            out.find_text(sender.link.head.place(band.span), message)
                 .other(region.site.head.place(region.name.span), "the region")
                 .mend_words(format!("Ask the regulator: {}.", table.regulator));
         }

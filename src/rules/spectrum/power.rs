@@ -41,7 +41,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             limit(check),
             source(row)
         );
-        let finding = out.find(setup.in_model(power.span), message.trim_end());
+        let finding = out.find_text(setup.in_model(power.span), message.trim_end());
         finding.severity(severity(row.certainty)).other(region.site.head.place(region.name.span), "the region");
         let Some((step, certain)) = exact else {
             finding.mend_words(format!(

@@ -30,7 +30,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             figure(budget.sensitivity_dbm, 1),
             figure(way.update_rate_hz, 2)
         );
-        let finding = out.find(setup.in_model(power.span), message);
+        let finding = out.find_text(setup.in_model(power.span), message);
         finding.other(setup.in_model(power.span), sum);
         if let Some(site) = setup.site {
             finding.other(site.head.place(reach.span), "the planned reach");

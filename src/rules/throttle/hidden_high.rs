@@ -1,40 +1,39 @@
 //! `throttle/hidden-high`: the cut hides a high stick while the model asks to arm.
 
-use super::motors;
 use crate::findings::Severity;
+use crate::findings::fact::channel;
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Condition, Movers, Question};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(channel) = setup.arm_channels().first().copied() else { return };
-    for motor in motors(setup) {
-        let Some(signals) = setup.signals() else { return };
-        let (Some(cut), Some(asks)) = (motor.cut(setup, signals), signals.asks()) else { continue };
-        let place = setup.channel_place(channel);
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    let Some(request) = setup.arming(signals) else { return };
+    let place = request.place;
+    for motor in setup.motors() {
+        let Some(cut) = motor.cut(setup.handset, signals) else { continue };
         let Some(arming) = out.arming_controls(signals, place) else { return };
         let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));
         let high = not(&signals.throttle_low());
-        let reach = Condition::All(vec![asks.clone(), high.clone(), cut.clone()]);
-        let question = Question::is(not(&asks)).then(Movers::These(arming.to_vec()), reach);
+        let reach = Condition::All(vec![request.asks.clone(), high.clone(), cut.clone()]);
+        let question = Question::is(request.quiet.clone()).then(Movers::These(arming.to_vec()), reach);
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         // Does the release of the cut need a low stick?
         let release = Question::is(Condition::All(vec![cut.clone(), high.clone()]))
             .then(Movers::SwitchesAndButtons, Condition::All(vec![not(&cut), high]));
-        let severity = match out.ask(signals, &release, place) {
-            Some(Answer::Yes(_)) => Severity::Danger,
-            Some(_) => Severity::Caution,
+        let (key, severity, sentence) = match out.ask(signals, &release, place) {
+            Some(Answer::Yes(_)) => (
+                "starts",
+                Severity::Danger,
+                "The model asks to arm with the throttle stick up, while the cut keeps channel {channel} idle: the controller sees a low throttle, and letting the cut go starts the motor at whatever the stick says.",
+            ),
+            Some(_) => (
+                "waits",
+                Severity::Caution,
+                "The model asks to arm with the throttle stick up, while the cut keeps channel {channel} idle: the controller sees a low throttle, though the cut itself waits for a low stick.",
+            ),
             None => continue,
         };
-        let number = motor.channel.number.value;
-        let then = match severity {
-            Severity::Danger => "and letting the cut go starts the motor at whatever the stick says",
-            _ => "though the cut itself waits for a low stick",
-        };
-        let message = format!(
-            "The model asks to arm with the throttle stick up, while the cut keeps channel {number} idle: the controller sees a low throttle, {then}."
-        );
-        out.find(place, message)
+        out.find(place, key, sentence, [channel(motor.number())])
             .severity(severity)
             .shown_by(signals.witness(&witness.path_then(0)))
             .other(setup.in_model(motor.channel.header), "the throttle with its cut");

@@ -1,43 +1,28 @@
 //! `throttle/jump`: one movement of a switch, with the sticks still, lifts a motor from idle.
 
-use super::{latched, motors};
+use super::latched;
+use crate::findings::fact::{channel, us};
 use crate::findings::{Choice, Severity};
 use crate::fleet::Dimension;
-use crate::fleet::condition::{ConditionKind, ValueKind};
 use crate::rules::out::{Out, choice};
-use crate::rules::wording::us;
-use crate::setup::signals::above;
-use crate::setup::{Setup, float, number};
-use crate::signal::{Answer, Condition, Measure, Movers, Question};
+use crate::setup::{Motor, Setup, Signals, is_checked_helicopter};
+use crate::signal::{Answer, Condition, Movers, Question};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
-    let Some((centre, span)) = setup.handset.and_then(|handset| handset.scale.as_ref()).map(|scale| scale.value) else {
-        return;
-    };
-    for motor in motors(setup).into_iter().filter(|motor| !motor.reversible) {
-        // With one line and no switch in its value nothing can jump.
-        let simple = motor.channel.lines.len() == 1
-            && motor
-                .channel
-                .lines
-                .iter()
-                .all(|line| line.when.is_none() && matches!(line.value.kind, ValueKind::Control(_)));
-        let (Some(idles), Some(signals)) = (motor.idles().filter(|_| !simple), setup.signals()) else { continue };
+    // What a helicopter's throttle hold or idle-up does is asked for before the start.
+    let checked = is_checked_helicopter(setup);
+    // With one line and no switch in its value nothing can jump.
+    for motor in setup.motors().iter().filter(|motor| !motor.reversible && !motor.is_plain()) {
+        let (Some(idles), Some(lifted)) = (motor.idles(), motor.lifted(setup.handset, share)) else { continue };
         let place = setup.in_model(motor.channel.header);
-        // A share of the whole range from the lowest to the highest pulse of the handset's scale.
-        let limit = number(centre) - number(span) + number(span) * number(share) / 50;
-        let lifted = Condition::Channel(motor.number(), Measure::Received, above(limit));
-        let cut = motor.cut(setup, signals);
-        let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));
-        let asks = signals.asks();
         let worst = {
-            let from = Condition::All(vec![idles.clone(), cut.as_ref().map_or(Condition::Constant(true), not)]);
-            let to = Condition::All(vec![lifted.clone(), asks.clone().unwrap_or(Condition::Constant(true))]);
-            Question::is(from).then(Movers::SwitchesAndButtons, to)
+            let mut from = vec![idles.clone()];
+            from.extend(motor.cut(setup.handset, signals).map(|cut| Condition::Not(Box::new(cut))));
+            let mut to = vec![lifted.clone()];
+            to.extend(signals.asks());
+            Question::is(Condition::All(from)).then(Movers::SwitchesAndButtons, Condition::All(to))
         };
-        // What a helicopter's throttle hold or idle-up does is asked for before the start.
-        let checked = super::is_checked_helicopter(setup);
         let (severity, witness) = match out.ask(signals, &worst, place) {
             Some(Answer::Yes(witness)) => (if checked { Severity::Caution } else { Severity::Danger }, witness),
             None => continue,
@@ -50,36 +35,22 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             }
         };
         let path = witness.path_then(0);
-        let (before, after) = (signals.program().play(&witness.path), signals.program().play(&path));
-        let pulse =
-            |reading: &crate::signal::Reading| Some(us(float(reading.channel(motor.number())?.received.as_ref()?)));
-        let (Some(from), Some(to)) = (pulse(&before), pulse(&after)) else { continue };
-        let message = format!(
-            "One movement of a switch, with the sticks still, lifts channel {} from {from} to {to}.",
-            motor.number()
-        );
-        let choices = latch(setup, &motor);
-        out.find(place, message).severity(severity).shown_by(signals.witness(&path)).mend_choices(
+        let (Some(from), Some(to)) = (motor.pulse(signals, &witness.path), motor.pulse(signals, &path)) else {
+            continue;
+        };
+        let facts = [channel(motor.number()), us("from", &from), us("to", &to)];
+        let sentence = "One movement of a switch, with the sticks still, lifts channel {channel} from {from} to {to}.";
+        out.find(place, "lifts", sentence, facts).severity(severity).shown_by(signals.witness(&path)).mend_choices(
             "Let the switch act only with a low stick: a latch that needs `throttle low` to let go.",
-            choices,
+            latch(setup, motor),
         );
     }
 }
 
 /// For a cut of two lines on one switch: the latch that needs a low stick.
-fn latch(setup: &Setup<'_>, motor: &super::Motor<'_>) -> Vec<Choice> {
-    let [cut, other] = motor.channel.lines.as_slice() else { return Vec::new() };
-    let (Some(when), None, Some(_)) = (&cut.when, &other.when, super::constant(&cut.value)) else { return Vec::new() };
-    let ConditionKind::Position { control, position, becomes: false } = &when.kind else { return Vec::new() };
-    let Some(kind) = setup.handset.and_then(|handset| handset.control(&control.value)).map(|control| control.kind)
-    else {
-        return Vec::new();
-    };
-    if kind.positions() != 2 {
-        return Vec::new();
-    }
-    let Some(off) = kind.position(&position.value) else { return Vec::new() };
-    let on = kind.position_name(1 - off);
-    let edits = latched(setup, motor.channel, &control.value, &position.value, &on, &other.value.to_string());
-    vec![choice(format!("let the motor live only once \"{}\" goes {on} with a low stick", control.value), edits)]
+fn latch(setup: &Setup<'_>, motor: &Motor<'_>) -> Vec<Choice> {
+    let Some(cut) = motor.switch_cut(setup.handset) else { return Vec::new() };
+    let running = cut.running.value.to_string();
+    let edits = latched(setup, motor.channel, cut.control, cut.off, &cut.on, &running);
+    vec![choice(format!("let the motor live only once \"{}\" goes {} with a low stick", cut.control, cut.on), edits)]
 }

@@ -1,27 +1,28 @@
 //! `throttle/no-cut`: no position of any switch keeps the motors idle over the whole way of the stick.
 
-use super::{latched, motors, spare};
+use super::latched;
+use crate::findings::fact::channels;
 use crate::fleet::words::MotorKind;
 use crate::rules::out::{Out, choice};
-use crate::setup::Setup;
-use crate::signal::{Condition, Handle, Kept, Measure, Question, Reach, Setting, Within};
+use crate::setup::{Setup, Signals};
+use crate::signal::{Condition, Handle, Kept, Measure, Question, Setting, Within};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let combustion = setup.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
     if setup.craft.controller.is_some() || combustion || !setup.craft.head.lost.is_empty() {
         return;
     }
-    let motors = motors(setup);
-    let (Some(first), Some(signals)) = (motors.first(), setup.signals()) else { return };
+    let motors = setup.motors();
+    let Some(first) = motors.first() else { return };
     if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {
         return;
     }
     // A line that is meant as a cut and fails has a rule of its own.
-    if motors.iter().any(|motor| !motor.failing_cuts(setup).is_empty()) {
+    if motors.iter().any(|motor| !motor.failing_cuts(setup.handset).is_empty()) {
         return;
     }
     let place = setup.in_model(first.channel.header);
-    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(setup, signals)).collect();
+    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(setup.handset, signals)).collect();
     // A cut of one motor that leaves another live has a rule of its own.
     if cuts.iter().any(Option::is_some) && cuts.iter().any(Option::is_none) {
         return;
@@ -36,30 +37,25 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let fixed = vec![(Handle::Control(control), Kept::At(Setting::Position(position)))];
             let within = Within { fixed, ..Within::default() };
             let idles = motors.iter().all(|motor| {
-                let range = out.range(signals, motor.channel.number.value, Measure::Received, &within, place);
-                matches!((range, motor.idle), (Some(Reach::Range(range)), Some(idle)) if range.high < idle.to_f64())
+                let range = out.range(signals, motor.number(), Measure::Received, &within, place);
+                range.is_some_and(|range| motor.idles_throughout(&range))
             });
             if idles {
                 return;
             }
         }
     }
-    let numbers: Vec<String> = motors.iter().map(|motor| motor.number().to_string()).collect();
-    let message = format!(
-        "No position of any switch keeps the motor on channel {} idle while the stick moves.",
-        numbers.join(" and ")
-    );
     let running = first.channel.lines.first().filter(|line| line.when.is_none()).map(|line| line.value.to_string());
     let choices = running.filter(|_| motors.len() == 1).map_or_else(Vec::new, |running| {
-        let spare = spare(setup).into_iter();
-        spare
-            .map(|name| {
-                let edits = latched(setup, first.channel, name, "up", "down", &running);
-                choice(format!("put a cut on \"{name}\" that lets go only with a low stick"), edits)
-            })
-            .collect()
+        let choices = setup.spare_switches().into_iter().map(|name| {
+            let edits = latched(setup, first.channel, name, "up", "down", &running);
+            choice(format!("put a cut on \"{name}\" that lets go only with a low stick"), edits)
+        });
+        choices.collect()
     });
-    out.find(place, message)
+    let facts = [channels("channels", motors.iter().map(|motor| motor.number()))];
+    let sentence = "No position of any switch keeps the motor on channel {channels} idle while the stick moves.";
+    out.find(place, "no cut", sentence, facts)
         .reaches("in every position of every switch the stick starts the motor")
         .mend_choices("Put a throttle cut on a switch of its own.", choices);
 }

@@ -1,26 +1,19 @@
 //! `throttle/other-control`: the stick is at its lowest, and another control lifts a motor above idle.
 
-use super::{lowest, motors};
 use crate::findings::Severity;
+use crate::findings::fact::{channel, us};
 use crate::rules::out::Out;
-use crate::rules::wording::us;
-use crate::setup::{Setup, float};
+use crate::setup::{Setup, Signals, is_checked_helicopter, lowest};
 use crate::signal::{Answer, Condition, Question};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    for motor in motors(setup).into_iter().filter(|motor| !motor.reversible) {
-        let (Some(idles), Some(runs), Some(idle), Some(signals)) =
-            (motor.idles(), motor.runs(), motor.idle, setup.signals())
-        else {
-            continue;
-        };
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    for motor in setup.motors().iter().filter(|motor| !motor.reversible) {
+        let (Some(idles), Some(runs), Some(idle)) = (motor.idles(), motor.runs(), motor.idle) else { continue };
         let place = setup.in_model(motor.channel.header);
         // A line that is meant as a cut and fails has a rule of its own.
         let mut all = vec![runs];
-        for (at, _, _) in motor.failing_cuts(setup) {
-            if let Some(here) = motor.line(signals, at) {
-                all.push(Condition::Not(Box::new(here)));
-            }
+        for failing in motor.failing_cuts(setup.handset) {
+            all.extend(motor.line(signals, failing.at).map(|here| Condition::Not(Box::new(here))));
         }
         let Some(question) = lowest(signals, Question::is(Condition::All(all)), false) else { continue };
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
@@ -29,26 +22,26 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         if out.decide(signals, &still, place) != Some(true) {
             continue;
         }
-        let reading = signals.program().play(&witness.path);
-        let Some(pulse) = reading.channel(motor.number()).and_then(|seen| seen.received.as_ref()) else { continue };
-        let checked = super::is_checked_helicopter(setup);
+        let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
         // Where only the cut idles, the other control is the switch that lets it go.
-        let without = motor.cut(setup, signals).and_then(|cut| {
+        let without = motor.cut(setup.handset, signals).and_then(|cut| {
             let here = Condition::All(vec![idles, Condition::Not(Box::new(cut))]);
             lowest(signals, Question::is(here), false)
         });
         let only_cut = without.is_some_and(|question| out.decide(signals, &question, place) == Some(false));
-        let (number, pulse) = (motor.number(), us(float(pulse)));
-        let message = match only_cut {
-            true => format!(
-                "With the throttle stick at its lowest and the cut let go, channel {number} reads {pulse}; idle is below {idle} us."
+        let facts = [channel(motor.number()), us("reads", &pulse), us("idle", idle)];
+        let (key, sentence) = match only_cut {
+            true => (
+                "cut let go",
+                "With the throttle stick at its lowest and the cut let go, channel {channel} reads {reads}; idle is below {idle}.",
             ),
-            false => format!(
-                "With the throttle stick at its lowest, another control lifts channel {number} to {pulse}; idle is below {idle} us."
+            false => (
+                "another control",
+                "With the throttle stick at its lowest, another control lifts channel {channel} to {reads}; idle is below {idle}.",
             ),
         };
-        out.find(place, message)
-            .severity(if checked { Severity::Caution } else { Severity::Danger })
+        out.find(place, key, sentence, facts)
+            .severity(if is_checked_helicopter(setup) { Severity::Caution } else { Severity::Danger })
             .shown_by(signals.witness(&witness.path))
             .other(motor.place, "what counts as idle");
     }

@@ -20,12 +20,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     let arm = craft.controller.as_ref().and_then(|controller| controller.arm);
     let insists = matches!(arm.map(|arm| arm.value), Some(Arm::Switch { low_throttle: true, .. }));
-    let (severity, who) = match insists {
-        true => (Severity::Caution, "only the flight controller would notice a stick that is up"),
-        false => (Severity::Danger, "nothing else is stated to notice a stick that is up"),
+    let (key, severity, sentence) = match insists {
+        true => (
+            "controller insists",
+            Severity::Caution,
+            "No start check asks for a low throttle: only the flight controller would notice a stick that is up.",
+        ),
+        false => (
+            "nothing insists",
+            Severity::Danger,
+            "No start check asks for a low throttle: nothing else is stated to notice a stick that is up.",
+        ),
     };
     let statement = "before-start throttle low";
-    out.find(setup.in_model(model.head.header), format!("No start check asks for a low throttle: {who}."))
+    out.find(setup.in_model(model.head.header), key, sentence, [])
         .severity(severity)
         .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, statement)]);
 }
