@@ -182,7 +182,7 @@ impl Reader<'_> {
             "smooth" => curve.smooth = true,
             _ => {}
         });
-        let problems = self.problems.len();
+        let (problems, name) = (self.problems.len(), curve.name.value.clone());
         let falls = curve.points.windows(2).find(|pair| pair[0].0.value >= pair[1].0.value).map(|pair| pair[1].0);
         if let Some(point) = falls {
             let message = format!("the first numbers of a curve's points rise, but {} does not", point.value);
@@ -202,7 +202,7 @@ impl Reader<'_> {
         }
         if self.problems.len() > problems {
             // What was refused is not known, so that nothing is said about its uses.
-            self.lost.push(Lost { span: body.whole, word: "curve" });
+            self.lost.push(Lost { span: body.whole, word: "curve", key: Some(name), inside: Vec::new() });
         }
     }
 
