@@ -5,6 +5,9 @@ mod file;
 mod handset;
 mod model;
 mod take;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic, clippy::string_slice)]
+mod tests;
 mod troubles;
 
 pub use file::FileFleet;
@@ -16,11 +19,12 @@ use super::condition::Name;
 use super::craft::Craft;
 use super::equipment::{Body, Head, Lost, Opened};
 use super::items;
+use super::miss::any_of;
 use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
-use super::table::{self, Block, Ready};
+use super::table::{self, Block, Ready, lists};
 use crate::source::{FileId, Located, Place, Span};
 use crate::syntax::{Kind, MAX_IN_BLOCK, NONE, Statement, Tables};
 use compact_str::{CompactString, format_compact};
@@ -86,7 +90,9 @@ fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
         "handset" => fleet.handsets.push(reader.handset(statement)),
         "craft" => push_few(&mut fleet.crafts, 1, reader.craft(statement)),
         "model" => fleet.models.push(reader.model(statement)),
-        _ => {}
+        // It was looked at before all others.
+        "rig" => {}
+        _ => reader.unread(statement),
     });
     fleet.problems = reader.problems;
     fleet.attribute(reader.lost);
@@ -274,6 +280,22 @@ impl<'t> Reader<'t> {
         self.lost.push(Lost { span: self.tables.whole(index), word, key, inside });
     }
 
+    /// Says that a statement of the table has no reader, so that what it says is never passed over in silence.
+    #[cold]
+    fn unread(&mut self, found: Found) {
+        let message = format!("`{}` is a statement that this program does not read", found.word);
+        self.problem(ProblemKind::UnknownStatement, found.header, message, "take the line out, and report this");
+        self.refuse(found);
+    }
+
+    /// Keeps in mind that a statement whose shape fits could not be understood all the same.
+    #[cold]
+    fn refuse(&mut self, found: Found) {
+        if let Some(&(block, _)) = self.around.last() {
+            self.lose(block, found.index);
+        }
+    }
+
     /// The item of a statement that tells it from others with its word, where it is one that can stand there.
     fn key(&self, block: Block, word: &str, statement: &Statement) -> Option<CompactString> {
         let ready = table::find(block, word.as_bytes())?;
@@ -357,6 +379,12 @@ impl<'t> Reader<'t> {
         Some(Located::new(find(word.value)?, word.span))
     }
 
+    /// A word of a closed list that is kept as a name.
+    fn listed(&self, slot: &str) -> Option<Name> {
+        let word = self.captures.word(slot)?;
+        Some(Located::new(CompactString::const_new(word.value), word.span))
+    }
+
     fn names(&mut self, slot: &str) -> Vec<Name> {
         match self.captures.remove(slot) {
             Some(Located { value: Capture::Names(names), .. }) => names,
@@ -375,6 +403,23 @@ impl<'t> Reader<'t> {
         match self.captures.remove(slot) {
             Some(Located { value: Capture::Integers(ranges), .. }) => ranges,
             _ => Vec::new(),
+        }
+    }
+
+    /// The problem of a word that is not in the closed list of its place.
+    #[cold]
+    fn unknown_word(&self, span: Span, what: &str, list: &[&'static str]) -> Problem {
+        let written = self.text(span);
+        let near = lists::near(list, &written);
+        let mut message = format!("`{written}` is not {what}: that is {}", any_of(list));
+        if let Some(near) = near {
+            message += &format!("; the nearest is `{near}`");
+        }
+        let mend = "write one of the words that the list has";
+        let problem = Problem::new(ProblemKind::UnknownWord, self.place(span), message, mend);
+        match near {
+            Some(near) => problem.repair(format!("write `{near}`"), span, near),
+            None => problem,
         }
     }
 

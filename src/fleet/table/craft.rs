@@ -14,7 +14,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(
         Craft,
         "kind",
-        &["<kind=multirotor|wing|flying-wing|glider|helicopter|vtol|car|boat>"],
+        &["<kind=multirotor|aeroplane|flying-wing|glider|helicopter|autogyro|vtol|car|tracked|boat|hovercraft>"],
         "What sort of craft it is.",
     ),
     Entry::new(Craft, "receiver", &["[<name:name>] {"], "A receiver; with more than one, each has a name.")
@@ -22,7 +22,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         .keyed(),
     Entry::new(Craft, "controller", &["{"], "The flight controller.").opens(Controller),
     Entry::new(Craft, "surfaces", &["{"], "What the channels move, on an aircraft without a flight controller.").opens(Surfaces),
-    Entry::new(Craft, "battery", &["<chemistry:name> {"], "The flight battery.").opens(CraftBattery),
+    Entry::new(Craft, "battery", &["<chemistry=li-po|li-hv|li-ion|li-fe|ni-mh|ni-cd|lead> {"], "The flight battery.").opens(CraftBattery),
     Entry::new(Craft, "motor", &["<kind=electric|combustion|none>"], "What drives it."),
     Entry::new(Craft, "weight", &["<mass:number mass>"], "Its mass as it flies."),
     Entry::new(Craft, "flown-at", &["<place:name>"], "The place where it is flown.").default("the settings' place"),
@@ -95,7 +95,9 @@ pub(super) const ENTRIES: &[Entry] = &[
         Surfaces,
         "channel",
         &["<channel:int 1..64> <functions:sum> [<side=left|right>]"],
-        "What a channel moves: one function, or a mix such as roll + pitch on one side.",
+        "What a channel moves: one function, or a mix such as roll + pitch on one side. The functions are roll (aileron), pitch \
+         (elevator), yaw (rudder), steering, flap, spoiler, brake, collective, tail, gain, gear, ignition, release, winch, light \
+         and camera; anything else stands in quotes.",
     )
     .keyed(),
     Entry::new(

@@ -72,7 +72,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     ),
     Entry::new(Handset, "trim-range", &["<range:number percent 0..100>"], "How far a trim can move its stick."),
     Entry::new(Handset, "stick-filter", &["<state=on|off>"], "Whether the handset smooths its sticks, for all models."),
-    Entry::new(Handset, "battery", &["<chemistry:name> {"], "The handset's own battery.").opens(HandsetBattery),
+    Entry::new(Handset, "battery", &["<chemistry=li-po|li-hv|li-ion|li-fe|ni-mh|ni-cd|lead> {"], "The handset's own battery.").opens(HandsetBattery),
     Entry::new(HandsetBattery, "cells", &["<count:int 1..64>"], "How many cells in series."),
     Entry::new(HandsetBattery, "alarm", &["<voltage:number voltage>"], "The voltage of the whole battery at which the handset warns."),
     Entry::new(

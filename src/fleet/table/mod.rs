@@ -9,6 +9,7 @@
 
 mod craft;
 mod handset;
+pub mod lists;
 mod model;
 mod reference;
 

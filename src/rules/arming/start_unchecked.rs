@@ -8,7 +8,7 @@ use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
-    if model.head.lost_any(&["before-start"]) {
+    if model.head.lost_here(&["before-start"]) {
         return;
     }
     let Some(arming) = arming(setup) else { return };
