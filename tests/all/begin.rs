@@ -184,7 +184,7 @@ fn the_questions_are_asked_again_until_they_are_answered() {
         "no such country",
         "a whole number from 1 to 4",
         "stick-mode [2]: ",
-        "answer multirotor, wing, flying-wing or glider",
+        "answer multirotor, aeroplane, flying-wing or glider",
         "each once",
         "order [A E T R]: ",
         "propellers off",

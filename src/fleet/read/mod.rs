@@ -274,7 +274,12 @@ impl<'t> Reader<'t> {
     #[cold]
     fn lose(&mut self, block: Block, index: u32) {
         let Some(statement) = self.statement(index) else { return };
-        let text = self.text(self.tables.word(statement).span());
+        let first = self.tables.word(statement);
+        if first.kind != Kind::Word && self.tables.items(statement).is_empty() {
+            // A sign alone says nothing that could be lost.
+            return;
+        }
+        let text = self.text(first.span());
         let word = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word)).unwrap_or_default();
         let (key, inside) = (self.key(block, word, statement), self.inside());
         self.lost.push(Lost { span: self.tables.whole(index), word, key, inside });

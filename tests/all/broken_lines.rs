@@ -3,11 +3,9 @@
 //!
 //! What depends on a line is decided here by the texts alone, without the program: by the blocks that name each other, and
 //! inside a block by the names that the line defines and that others use.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::testdata::{fleet_names, fleet_texts};
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
-use std::path::Path;
 use walkaround::findings::day::Day;
 use walkaround::findings::{Finding, Severity, group_of};
 use walkaround::rules::engine::{Options, inspect};
@@ -95,11 +93,7 @@ fn run(texts: &[String]) -> Vec<Finding> {
 
 impl Demo {
     fn new(name: &str) -> Self {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("testdata/fleets").join(name);
-        let mut paths: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-        paths.sort();
-        paths.retain(|path| path.extension().is_some_and(|end| end == "rig"));
-        let sources: Vec<String> = paths.iter().map(|path| fs::read_to_string(path).unwrap()).collect();
+        let sources: Vec<String> = fleet_texts(name).into_iter().map(|text| String::from_utf8(text).unwrap()).collect();
         let found = run(&sources);
         Self { texts: sources.into_iter().map(Text::new).collect(), found }
     }
@@ -108,7 +102,7 @@ impl Demo {
         &self.texts[file].lines[line]
     }
 
-    /// The first words of the lines of a block or statement that begins on this line, in one list each.
+    /// The lines of a block or statement that begins on this line, by their numbers.
     fn lines_of(&self, (file, first): At) -> impl Iterator<Item = (usize, &Line)> {
         self.texts[file]
             .lines
@@ -281,6 +275,11 @@ fn defined(block: &str, line: &Line) -> Option<Vec<String>> {
     })
 }
 
+/// Whether a statement is one thing with all its lines: a channel, a condition, a curve, the rates of a stick.
+fn is_one(header: &Line) -> bool {
+    header.words.first().is_some_and(|word| ["channel", "condition", "curve", "rates"].contains(&word.as_str()))
+}
+
 /// Whether a text or a line uses a name: a word, or a channel by its number.
 fn uses(words: &[String], name: &str) -> bool {
     match name.split_once(' ') {
@@ -312,6 +311,30 @@ const LOOK_AT_ALL: &[(&str, &[&str])] = &[
     ("arming/not-stated", &["mode"]),
 ];
 
+/// Statements that only some groups of rules look at, by block and word; house rules may look at anything.
+const BESIDE: &[(&str, &[&str], &[&str])] = &[
+    ("craft", &["on-loss", "failsafe", "outputs", "drop-accepted"], &["failsafe"]),
+    ("craft", &["antenna-gain", "firmware", "chains", "key", "number", "domain"], RADIO),
+    ("craft", &["weight"], &["failsafe", "spectrum"]),
+    ("craft", &["flown-at"], RADIO),
+    ("craft", &["battery", "cells", "capacity", "draw"], &["alarms"]),
+    ("craft", &["position"], &["modes", "failsafe"]),
+    ("model", &["receiver-number", "match", "send-on", "telemetry", "power", "key"], RADIO),
+    ("model", &["stick-filter"], &["handset"]),
+    ("model", &["alarm"], &["alarms"]),
+    ("model", &["timer"], &["alarms"]),
+    ("model", &["expect"], &[]),
+    ("handset", &["battery", "alarm", "cells"], &["alarms"]),
+    ("handset", &["power", "chains", "antenna-gain", "feeder-loss", "firmware", "domain"], RADIO),
+    ("handset", &["stick-filter"], &["handset"]),
+    ("link", &["band", "modulation", "hop-channels", "bandwidth", "adaptive", "air-time", "sensitivity"], RADIO),
+    ("link", &["receiver-number", "number-check", "firmware-check"], RADIO),
+    ("place", &["region", "reach"], RADIO),
+];
+
+/// The groups of rules about what is sent and who hears it.
+const RADIO: &[&str] = &["receiver", "module", "spectrum", "alarms", "failsafe"];
+
 impl Demo {
     /// Whether a finding may depend on a line of a block that it hangs on: by a place, a name or a kind.
     fn may_depend(&self, finding: &Finding, at: At) -> bool {
@@ -319,12 +342,14 @@ impl Demo {
         let (Some(top), Some(unit)) = (line.top, line.unit) else { return true };
         let blocks = self.blocks();
         let Some(&(_, block, _)) = blocks.iter().find(|(other, ..)| *other == (at.0, top)) else { return true };
+        let first = line.words[0].as_str();
+        if let Some((.., groups)) = BESIDE.iter().find(|(of, words, _)| *of == block && words.contains(&first)) {
+            let group = group_of(finding.rule);
+            return group == "house" || groups.contains(&group) || self.places(finding).contains(&at);
+        }
         // A channel, a condition, a curve and the rates of a stick are one thing with all their lines.
         let header = self.line((at.0, unit));
-        let whole = header
-            .words
-            .first()
-            .is_some_and(|word| ["channel", "condition", "curve", "rates"].contains(&word.as_str()));
+        let whole = is_one(header);
         if unit != at.1 && block == "handset" {
             return true;
         }
@@ -358,10 +383,7 @@ impl Demo {
                     if names.iter().any(|name| uses(&line.words, name)) {
                         unclear.insert((file, number));
                         let header = self.line((file, unit));
-                        if ["channel", "condition", "curve", "rates"]
-                            .iter()
-                            .any(|word| header.words.first().is_some_and(|known| known == word))
-                        {
+                        if is_one(header) {
                             unclear.insert((file, unit));
                         }
                         let more = [defined(block, header), defined(block, line)].into_iter().flatten().flatten();
@@ -378,10 +400,7 @@ impl Demo {
         }
         let in_unclear = |place: &At| {
             unclear.iter().any(|&(file, first)| {
-                let header = self.line((file, first));
-                let group = ["channel", "condition", "curve", "rates"]
-                    .iter()
-                    .any(|word| header.words.first().is_some_and(|known| known == word));
+                let group = is_one(self.line((file, first)));
                 *place == (file, first) || (group && place.0 == file && self.line(*place).unit == Some(first))
             })
         };
@@ -390,9 +409,9 @@ impl Demo {
 }
 
 /// The findings that are gone though nothing connects them with the broken line, counted by what connects least.
-fn gone(name: &str) -> (usize, BTreeMap<String, Vec<String>>) {
+fn gone(name: &str) -> ([usize; 2], BTreeMap<String, Vec<String>>) {
     let demo = Demo::new(name);
-    let (mut held, mut gone): (usize, BTreeMap<String, Vec<String>>) = (0, BTreeMap::new());
+    let (mut held, mut gone): ([usize; 2], BTreeMap<String, Vec<String>>) = ([0; 2], BTreeMap::new());
     for case in cases(&demo) {
         let line = demo.line(case.at);
         let hanging = demo.hanging((case.at.0, line.top.unwrap()), line);
@@ -408,7 +427,7 @@ fn gone(name: &str) -> (usize, BTreeMap<String, Vec<String>>) {
             if !elsewhere && demo.may_depend(finding, case.at) {
                 continue;
             }
-            held += 1;
+            held[usize::from(!elsewhere)] += 1;
             if !stays(&demo, finding, &case.after) {
                 let class = if elsewhere { "another block" } else { "another part of the block" };
                 gone.entry(class.to_owned()).or_default().push(format!(
@@ -426,30 +445,42 @@ fn gone(name: &str) -> (usize, BTreeMap<String, Vec<String>>) {
     (held, gone)
 }
 
-fn assert_kept(name: &str, least: usize) {
+/// Holds the findings of a fleet against each of its lines; how many times at least a finding was held against a line of
+/// another block, and of another part of a block that it hangs on.
+fn assert_kept(name: &str, least: [usize; 2]) {
     let (held, gone) = gone(name);
-    println!("{name}: {held} findings held against broken lines");
+    println!("{name}: {held:?} findings held against broken lines");
     let total: usize = gone.values().map(Vec::len).sum();
     assert!(
         gone.is_empty(),
-        "{name}: {total} of {held} findings are gone that do not hang on the broken line: {gone:#?}"
+        "{name}: {total} of {held:?} findings are gone that do not hang on the broken line: {gone:#?}"
     );
-    assert!(held >= least, "{name}: only {held} findings were held against a broken line");
+    assert!(
+        held[0] >= least[0] && held[1] >= least[1],
+        "{name}: only {held:?} findings were held against a broken line"
+    );
 }
 
 #[test]
 fn a_broken_line_of_the_hurried_evening_takes_only_what_hangs_on_it() {
-    assert_kept("hurried", 10_000);
+    assert_kept("hurried", [7_000, 1_500]);
 }
 
 #[test]
 fn a_broken_line_of_the_newcomer_takes_only_what_hangs_on_it() {
-    assert_kept("newcomer", 1_000);
+    assert_kept("newcomer", [50, 1_000]);
 }
 
 #[test]
 fn a_broken_line_of_the_mixed_fleet_takes_only_what_hangs_on_it() {
-    assert_kept("mixed", 100);
+    assert_kept("mixed", [0, 80]);
+}
+
+#[test]
+fn every_fleet_is_tried_that_has_findings() {
+    let tried = ["clean", "hurried", "mixed", "mixed-split", "newcomer"];
+    assert_eq!(fleet_names(), tried);
+    assert!(Demo::new("clean").found.is_empty() && Demo::new("mixed-split").found.is_empty());
 }
 
 #[test]
