@@ -7,7 +7,7 @@ use crate::plan::{Plan, Sort};
 pub(crate) fn craft(plan: &Plan) -> Entry {
     let kind = match plan.sort {
         Sort::Racer | Sort::Surveyor => "multirotor",
-        Sort::Wing => "wing",
+        Sort::Wing => "aeroplane",
         Sort::FlyingWing => "flying-wing",
         Sort::Glider => "glider",
     };

@@ -39,12 +39,33 @@ pub struct Head {
 }
 
 /// A statement that could not be understood.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lost {
     /// Where it stands, with its block.
     pub span: Span,
     /// The word that it begins with, or the known one nearest to it; empty where none is near.
     pub word: &'static str,
+    /// What tells it from others with its word, as far as it could still be read: the number of a channel, the name of
+    /// a condition, a curve, a bay.
+    pub key: Option<CompactString>,
+    /// The statements in whose blocks it stands, from the outside in, without the block at the top level.
+    pub inside: Vec<Opened>,
+}
+
+/// A statement whose block something stands in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Opened {
+    /// Its word.
+    pub word: &'static str,
+    /// What tells it from others with its word.
+    pub key: Option<CompactString>,
+}
+
+impl Lost {
+    /// Whether it may have been a statement with one of these words.
+    fn may_be(&self, words: &[&str]) -> bool {
+        self.word.is_empty() || words.contains(&self.word)
+    }
 }
 
 impl Head {
@@ -58,9 +79,35 @@ impl Head {
         self.lost.iter().any(|lost| span.holds(lost.span))
     }
 
-    /// Whether a statement that may have been one of these could not be understood.
+    /// Whether a statement that may have been one of these could not be understood, wherever in the block it stands.
     pub fn lost_any(&self, words: &[&str]) -> bool {
-        self.lost.iter().any(|lost| lost.word.is_empty() || words.contains(&lost.word))
+        self.lost.iter().any(|lost| lost.may_be(words))
+    }
+
+    /// The same, but only directly in the block that this is the head of.
+    pub fn lost_here(&self, words: &[&str]) -> bool {
+        self.lost.iter().any(|lost| lost.inside.is_empty() && lost.may_be(words))
+    }
+
+    /// The same, but only in this range: the block of a controller or a receiver.
+    pub fn lost_within(&self, span: Span, words: &[&str]) -> bool {
+        self.lost.iter().any(|lost| span.holds(lost.span) && lost.may_be(words))
+    }
+
+    /// Whether a statement that is there could not be understood whole: something in its block is lost, or it itself is.
+    pub fn lost_key(&self, word: &str, key: &str) -> bool {
+        let is = |known: &'static str, found: &Option<CompactString>| known == word && found.as_deref() == Some(key);
+        self.lost.iter().any(|lost| match lost.inside.first() {
+            Some(outer) => is(outer.word, &outer.key),
+            None => is(lost.word, &lost.key),
+        })
+    }
+
+    /// Whether a statement that is not there may be one of those that could not be understood: nothing may be concluded
+    /// from its absence.
+    pub fn may_be_lost(&self, words: &[&str], key: &str) -> bool {
+        let may_be = |lost: &Lost| lost.may_be(words) && lost.key.as_ref().is_none_or(|known| known == key);
+        self.lost.iter().any(|lost| lost.inside.is_empty() && may_be(lost))
     }
 }
 

@@ -61,6 +61,11 @@ impl<'t> Items<'t> {
         self.peek().filter(|token| token.kind == Kind::Word).map(|token| token.of(self.bytes))
     }
 
+    /// Whether the item with this index is a word or a text.
+    pub fn is_word_at(&self, index: usize) -> bool {
+        self.tokens.get(index).is_some_and(|token| matches!(token.kind, Kind::Word | Kind::Text))
+    }
+
     /// Goes past the next token.
     pub fn skip(&mut self) {
         self.at += 1;

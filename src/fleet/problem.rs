@@ -15,6 +15,8 @@ pub enum ProblemKind {
     RepeatedStatement,
     /// A name that is not defined.
     UnknownName,
+    /// A word that is not in the closed list of its place.
+    UnknownWord,
     /// Two things of one kind with one name.
     NameTwice,
     /// A missing or wrong unit.

@@ -82,6 +82,9 @@ impl Scope<'_> {
         }
         for module in &model.modules {
             let Some(bay) = self.handset.module(&module.bay.value) else {
+                if self.handset.head.may_be_lost(&["module"], &module.bay.value) {
+                    continue;
+                }
                 let bays = self.handset.modules.iter().map(|bay| bay.bay.value.as_str());
                 self.problems.unknown(self.place(module.bay.span), "module bay", &module.bay, bays);
                 continue;
@@ -102,7 +105,8 @@ impl Scope<'_> {
                 self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
             }
             ConditionKind::Named(name)
-                if self.model.condition(&name.value).is_none() && self.model.head.lost.is_empty() =>
+                if self.model.condition(&name.value).is_none()
+                    && !self.model.head.may_be_lost(&["condition"], &name.value) =>
             {
                 self.unknown_control("condition", name);
             }
@@ -110,9 +114,15 @@ impl Scope<'_> {
         });
     }
 
+    /// Whether a name that no control has may be one of a control whose line was lost.
+    fn may_be_lost_control(&self, name: &str) -> bool {
+        self.handset.head.may_be_lost(&["switch", "button", "knob", "slider"], name)
+    }
+
     /// A channel that is used must be defined, but not where its lines may have been lost.
     fn channel(&mut self, channel: Located<u8>) {
-        if self.model.channel(channel.value).is_none() && self.model.head.lost.is_empty() {
+        let head = &self.model.head;
+        if self.model.channel(channel.value).is_none() && !head.may_be_lost(&["channel"], &channel.value.to_string()) {
             let message = format!("channel {} is used here, but this model does not define it", channel.value);
             let place = self.place(channel.span);
             let mend = "define the channel, or correct the number";
@@ -133,7 +143,7 @@ impl Scope<'_> {
                 let mend = format!("name the position: {}", any_of(&words));
                 self.problems.push(Problem::new(ProblemKind::UnknownName, self.place(name.span), message, mend));
             }
-            None if self.handset.head.lost.is_empty() => self.unknown_control("control", name),
+            None if !self.may_be_lost_control(&name.value) => self.unknown_control("control", name),
             None => {}
         }
     }
@@ -152,7 +162,7 @@ impl Scope<'_> {
                 self.problems.push(unknown_position(place, position, &whose, found.kind));
             }
             (None, Some(_)) => {}
-            (None, None) if self.handset.head.lost.is_empty() => self.unknown_control("control", control),
+            (None, None) if !self.may_be_lost_control(&control.value) => self.unknown_control("control", control),
             (None, None) => {}
         }
     }
@@ -161,7 +171,7 @@ impl Scope<'_> {
         value.walk(&mut |value| match &value.kind {
             ValueKind::Control(name) => {
                 let known = Stick::find(name).is_some() || self.handset.control(name).is_some();
-                if !known && self.handset.head.lost.is_empty() {
+                if !known && !self.may_be_lost_control(name) {
                     let name = Located::new(name.clone(), value.span);
                     match self.model.condition(&name.value) {
                         Some(_) => {
@@ -186,7 +196,9 @@ impl Scope<'_> {
                     Stick::ALL.iter().map(|stick| stick.word()),
                 );
             }
-            ValueKind::Curve(name, _) if self.model.curve(&name.value).is_none() && self.model.head.lost.is_empty() => {
+            ValueKind::Curve(name, _)
+                if self.model.curve(&name.value).is_none() && !self.model.head.may_be_lost(&["curve"], &name.value) =>
+            {
                 let curves = self.model.curves.iter().map(|curve| curve.name.value.as_str());
                 self.problems.unknown(self.place(name.span), "curve", name, curves);
             }

@@ -4,6 +4,7 @@ use super::condition::{Condition, Name, Value};
 use super::items::{self, Items};
 use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
+use super::table::lists::listed;
 use super::trees;
 use crate::source::{Located, Span};
 use crate::syntax::Kind;
@@ -300,7 +301,7 @@ pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture>
 }
 
 fn one_of(words: &'static [&'static str], items: &mut Items<'_>) -> Read<Located<&'static str>> {
-    let found = items.peek_word().and_then(|word| words.iter().find(|known| known.as_bytes() == word));
+    let found = items.peek_word().and_then(|word| listed(words, word));
     match (found, items.peek()) {
         (Some(word), Some(token)) => {
             items.skip();

@@ -41,9 +41,11 @@ words! {
 words! {
     /// What sort of craft it is.
     CraftKind {
-        Multirotor "multirotor" "A multirotor.", Wing "wing" "An aeroplane with a tail.", FlyingWing "flying-wing" "A tailless wing.",
-        Glider "glider" "A glider.", Helicopter "helicopter" "A helicopter.", Vtol "vtol" "It takes off upright and flies as a wing.",
-        Car "car" "A car.", Boat "boat" "A boat.",
+        Multirotor "multirotor" "A multirotor.", Aeroplane "aeroplane" "An aeroplane with a tail.", FlyingWing "flying-wing" "A tailless wing.",
+        Glider "glider" "A glider.", Helicopter "helicopter" "A helicopter.",
+        Autogyro "autogyro" "A free rotor carries it, a propeller pushes or pulls it.", Vtol "vtol" "It takes off upright and flies as a wing.",
+        Car "car" "A car.", Tracked "tracked" "It runs on tracks.", Boat "boat" "A boat.",
+        Hovercraft "hovercraft" "It floats on a cushion of air.",
     }
 }
 words! {
@@ -83,6 +85,13 @@ words! {
 words! {
     /// The severities that the pilot's own rules can have.
     ExpectSeverity { Danger "danger" "A danger.", Caution "caution" "A caution.", Note "note" "A note." }
+}
+
+impl CraftKind {
+    /// Whether it stays on the ground or the water.
+    pub const fn stays_down(self) -> bool {
+        matches!(self, Self::Car | Self::Tracked | Self::Boat | Self::Hovercraft)
+    }
 }
 
 impl Stick {

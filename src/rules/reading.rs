@@ -21,6 +21,7 @@ pub const fn rule(kind: ProblemKind) -> RuleId {
         ProblemKind::MissingStatement => "format/missing-statement",
         ProblemKind::RepeatedStatement => "format/repeated-statement",
         ProblemKind::UnknownName => "format/unknown-name",
+        ProblemKind::UnknownWord => "format/unknown-word",
         ProblemKind::NameTwice => "format/name-twice",
         ProblemKind::Unit => "format/unit",
         ProblemKind::Range => "format/range",
@@ -65,7 +66,7 @@ fn no_code(head: &Head, name: &Name, what: &str, accepted: &str) -> Problem {
         None => format!("there is no {what} \"{}\"", name.value),
     };
     let place = head.place(name.span);
-    let problem = Problem::new(ProblemKind::UnknownName, place, message, format!("write {accepted}, or EU"));
+    let problem = Problem::new(ProblemKind::UnknownWord, place, message, format!("write {accepted}, or EU"));
     match near {
         Some(near) => problem.repair(format!("write {near}"), name.span, near),
         None => problem,

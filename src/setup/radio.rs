@@ -7,7 +7,7 @@ use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
 use crate::fleet::model::Telemetry;
-use crate::fleet::words::{CraftKind, Modulation};
+use crate::fleet::words::Modulation;
 use crate::radio::budget::{LinkBudget, sensitivity_at};
 use crate::radio::decibel::dbm_from_mw;
 use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
@@ -103,7 +103,7 @@ pub fn sending(sender: &Sender<'_>, update_rate_hz: Option<f64>) -> Sending {
 
 fn usage(craft: &Craft) -> Option<Usage> {
     craft.kind.map(|kind| match kind.value {
-        CraftKind::Car | CraftKind::Boat => Usage::Surface,
+        kind if kind.stays_down() => Usage::Surface,
         _ => Usage::Aircraft,
     })
 }
@@ -114,7 +114,10 @@ pub fn emission(subject: &Subject<'_>, sender: &Sender<'_>, power_mw: f64) -> Em
     let one = hardware.chains.is_some_and(|chains| chains.value == 1).then_some(1);
     let send_on = sender.bay.module.send_on.as_ref();
     // A cable that could not be read may lose anything.
-    let lost = subject.handset.is_some_and(|handset| handset.head.lost_any(&["feeder-loss"]));
+    let lost = subject
+        .handset
+        .zip(hardware.body)
+        .is_some_and(|(handset, body)| handset.head.lost_within(body.whole, &["feeder-loss"]));
     Emission {
         per_chain_dbm: dbm_from_mw(power_mw),
         chains_at_once: send_on.map(|send| send.value.at_once() as u32).or(one),

@@ -48,7 +48,11 @@ impl<'f> Subject<'f> {
     /// Whether it is stated what the aircraft reads, and every line of that was understood.
     pub fn reads_are_known(&self) -> bool {
         let controller = self.craft.controller.as_ref().is_some_and(|controller| controller.order.is_some());
-        (controller || self.craft.surfaces.is_some()) && self.craft.head.lost.is_empty()
+        let head = &self.craft.head;
+        let lost = head.lost_here(&["controller", "surfaces"])
+            || self.craft.controller.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["order", "mode"]))
+            || self.craft.surfaces.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["channel", "motor"]));
+        (controller || self.craft.surfaces.is_some()) && !lost
     }
 
     /// The channels of `mode arm`, in the order in which the mode names them, without doubles.

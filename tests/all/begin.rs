@@ -67,7 +67,7 @@ fn orders() -> Vec<String> {
 
 #[test]
 fn what_is_written_inspects_clean_for_every_answer() {
-    let kinds = ["multirotor", "wing", "flying-wing", "glider"];
+    let kinds = ["multirotor", "aeroplane", "flying-wing", "glider"];
     let regions = ["US", "DE", "GB", "AU"];
     let mut cases: Vec<(usize, &str, &str, String)> = Vec::new();
     for (at, order) in orders().into_iter().enumerate() {
@@ -108,7 +108,7 @@ fn what_is_answered_is_what_stands_there() {
             &["= \"a b\"", "before-start \"a b\" up", "expect never (mode arm and \"a b\" up)"],
         ),
         (
-            "switches = 'front 2'\nkind = 'wing'",
+            "switches = 'front 2'\nkind = 'aeroplane'",
             "plover.rig",
             &["set front becomes down and throttle low reset front up"],
         ),
@@ -155,7 +155,7 @@ fn any_name_is_kept_and_does_no_harm() {
         ("--", "aircraft.rig"),
         (&long, &format!("{long}.rig")),
     ] {
-        for kind in ["multirotor", "wing"] {
+        for kind in ["multirotor", "aeroplane"] {
             let folder = tempfile::tempdir().unwrap();
             let answers = toml::to_string(&BTreeMap::from([("region", "NZ"), ("name", name), ("kind", kind)])).unwrap();
             let output = answered(folder.path(), &answers);
@@ -184,7 +184,7 @@ fn the_questions_are_asked_again_until_they_are_answered() {
         "no such country",
         "a whole number from 1 to 4",
         "stick-mode [2]: ",
-        "answer multirotor, wing, flying-wing or glider",
+        "answer multirotor, aeroplane, flying-wing or glider",
         "each once",
         "order [A E T R]: ",
         "propellers off",

@@ -111,7 +111,7 @@ fn findings_point_into_the_json_text() {
     let wanted = [
         (3, "format/range", "9"),
         (5, "format/unit", "20"),
-        (6, "format/syntax", "\"onn\""),
+        (6, "format/unknown-word", "\"onn\""),
         (7, "format/unknown-statement", "\"swich\""),
         (8, "format/syntax", "\"emty\""),
         (9, "format/syntax", "\"scale\""),

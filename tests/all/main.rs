@@ -16,6 +16,7 @@ mod testdata;
 mod bad_input;
 mod begin;
 mod book;
+mod broken_lines;
 mod convert;
 mod docs;
 mod examples_read;

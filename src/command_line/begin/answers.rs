@@ -48,7 +48,7 @@ pub(super) const QUESTIONS: &[Question] = &[
     },
     Question {
         key: "kind",
-        ask: "What is your first aircraft? multirotor, wing, flying-wing or glider.",
+        ask: "What is your first aircraft? multirotor, aeroplane, flying-wing or glider.",
         default: Some("multirotor"),
     },
     Question { key: "name", ask: "What do you call it?", default: Some("plover") },
@@ -64,7 +64,7 @@ pub(super) const QUESTIONS: &[Question] = &[
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Craft {
     Multirotor,
-    Wing,
+    Aeroplane,
     FlyingWing,
     Glider,
 }
@@ -183,12 +183,13 @@ impl Answers {
     fn kind(&self, answer: &str) -> Result<Craft, String> {
         let craft = match answer {
             "multirotor" => Craft::Multirotor,
-            "wing" => Craft::Wing,
+            "aeroplane" => Craft::Aeroplane,
             "flying-wing" => Craft::FlyingWing,
             "glider" => Craft::Glider,
             _ => {
                 return Err(
-                    "answer multirotor, wing, flying-wing or glider; others can be added to the files later".to_owned()
+                    "answer multirotor, aeroplane, flying-wing or glider; others can be added to the files later"
+                        .to_owned(),
                 );
             }
         };

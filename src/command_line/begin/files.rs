@@ -280,7 +280,7 @@ fn surfaces(answers: &Answers, switch: &str) -> Vec<(&'static str, String)> {
     let (kind, what) = match answers.craft {
         Craft::FlyingWing => ("flying-wing", "a flying wing with two elevons and a motor"),
         Craft::Glider => ("glider", "a glider without a motor"),
-        _ => ("wing", "a wing with a motor"),
+        _ => ("aeroplane", "an aeroplane with a motor"),
     };
     // By channel, so that the files read in their order.
     let mut lines: Vec<(usize, String, String, &str)> = if answers.craft == Craft::FlyingWing {

@@ -107,7 +107,10 @@ impl Dice<'_> {
                 format!("{all}, 1 {}", self.unit(*dimension))
             }
             SlotKind::Duration => self.list("  ", |dice| format!("{} {}", dice.number(), dice.unit(Dimension::Time))),
-            SlotKind::Names(crate::syntax::Kind::Plus) => self.list(" + ", Self::name),
+            SlotKind::Names(crate::syntax::Kind::Plus) => self.list(" + ", |dice| match dice.below(2) {
+                0 => dice.of(crate::fleet::table::lists::FUNCTIONS).to_owned(),
+                _ => format!("\"{}\"", dice.name().replace('"', "")),
+            }),
             SlotKind::Names(_) => self.list(", ", Self::name),
             SlotKind::Points => self.list(", ", |dice| format!("{}:{} %", dice.number(), dice.number())),
             SlotKind::Condition => self.of(CONDITIONS).to_owned(),

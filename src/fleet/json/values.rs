@@ -7,10 +7,11 @@ use super::turn::{Turner, Wrong};
 use crate::fleet::items::Items;
 use crate::fleet::miss::{MissKind, any_of, units};
 use crate::fleet::number::Dimension;
-use crate::fleet::problem::{ProblemKind, nearest};
+use crate::fleet::problem::ProblemKind;
 use crate::fleet::resolve::{in_quotes, quoted};
 use crate::fleet::shape::{Part, SlotKind, take_slot};
-use crate::fleet::table::Ready;
+use crate::fleet::table::lists::{FUNCTIONS, listed, near};
+use crate::fleet::table::{Block, Ready};
 use crate::source::Span;
 use crate::syntax::{BlockKind, Kind as TokenKind, Known, MAX_DIGITS, Unit, parse};
 
@@ -186,7 +187,10 @@ impl Turner<'_> {
         let text = self.decoded(node).0;
         let digits =
             name_is_position(name, ready) && !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-        let mistaken = Unit::find(text.as_bytes()).is_some() || words_of(ready).contains(&text.as_str());
+        // What a surface moves may be anything in JSON, where every text is in quotes.
+        let own =
+            name == "functions" && ready.entry.block == Block::Surfaces && listed(FUNCTIONS, text.as_bytes()).is_none();
+        let mistaken = own || Unit::find(text.as_bytes()).is_some() || words_of(ready).contains(&text.as_str());
         let written = match text.as_str() {
             _ if mistaken => in_quotes(&text),
             _ if digits && text.len() <= MAX_DIGITS => text,
@@ -200,10 +204,11 @@ impl Turner<'_> {
     fn one_of(&mut self, name: &str, words: &[&'static str], index: u32) -> bool {
         let Some(node) = self.text_node(name, index) else { return false };
         let text = self.decoded(node).0;
-        if !words.contains(&text.as_str()) {
-            let near = nearest(&text, words.iter().copied()).map(|near| format!("; the nearest is `{near}`"));
+        if listed(words, text.as_bytes()).is_none() {
+            let near = near(words, &text).map(|near| format!("; the nearest is `{near}`"));
             let message = format!("`{text}` can't be the `{name}` here{}", near.unwrap_or_default());
-            self.wrong.push(Wrong::new(node.span, message, format!("write {}", any_of(words))));
+            let wrong = Wrong::new(node.span, message, format!("write {}", any_of(words)));
+            self.wrong.push(Wrong { kind: ProblemKind::UnknownWord, ..wrong });
             return false;
         }
         self.put(" ");

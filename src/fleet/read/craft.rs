@@ -2,17 +2,19 @@
 
 use super::file::push_few;
 use super::{Found, Reader};
+use crate::fleet::condition::Name;
 use crate::fleet::craft::{
     Arm, Controller, Craft, CraftBattery, Expect, Failsafe, Mode, ModeTest, Motor, OnLoss, Outputs, PresetPulse,
     Receiver, ReceiverNumber, Surface, Surfaces,
 };
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::shape::Capture;
-use crate::fleet::table::Block;
+use crate::fleet::table::{Block, lists};
 use crate::fleet::words::{
     CraftKind, ExpectKind, ExpectSeverity, FailsafeAction, LossAction, ModeKind, MotorKind, Side, Stick,
 };
 use crate::source::{Located, Span};
+use compact_str::CompactString;
 
 impl Reader<'_> {
     pub(super) fn craft(&mut self, found: Found) -> Craft {
@@ -46,7 +48,7 @@ impl Reader<'_> {
             "weight" => craft.weight = reader.number("mass"),
             "flown-at" => craft.flown_at = reader.name("place"),
             "expect" => craft.expects.extend(reader.expect(statement)),
-            _ => {}
+            _ => reader.unread(statement),
         });
         craft
     }
@@ -82,7 +84,7 @@ impl Reader<'_> {
                 receiver.outputs = Some(Located::new(outputs, statement.header));
             }
             "failsafe" => receiver.failsafe = Some(reader.failsafe(statement)),
-            _ => {}
+            _ => reader.unread(statement),
         });
         receiver
     }
@@ -95,6 +97,9 @@ impl Reader<'_> {
         let mut preset: Vec<PresetPulse> = Vec::new();
         if found.body.is_some() {
             self.block(Block::Preset, Some(found.index), found.header, |reader, statement| {
+                if statement.word != "channel" {
+                    return reader.unread(statement);
+                }
                 let (Some(channel), Some(pulse)) = (reader.small("channel"), reader.number("pulse")) else { return };
                 match preset.iter().find(|first| first.channel.value == channel.value).map(|first| first.span) {
                     Some(first) => reader.channel_twice(channel, first, "this preset"),
@@ -147,7 +152,7 @@ impl Reader<'_> {
             "arming" => controller.refuses_stop_aloft = Some(statement.header),
             "position" => controller.position = reader.on_off("state"),
             "drop-accepted" => controller.drop_accepted = Some(statement.header),
-            _ => {}
+            _ => reader.unread(statement),
         });
         controller
     }
@@ -159,6 +164,7 @@ impl Reader<'_> {
             if order.iter().take(index).any(|before| before == stick) {
                 let message = format!("`{}` stands twice in the channel order", stick.letter());
                 self.problem(ProblemKind::Range, statement.header, message, "name each of A, E, T and R once");
+                self.refuse(statement);
                 return None;
             }
         }
@@ -196,6 +202,9 @@ impl Reader<'_> {
         let mut surfaces =
             Surfaces { header: found.header, body: found.body.unwrap_or_default(), ..Surfaces::default() };
         self.block(Block::Surfaces, Some(found.index), found.header, |reader, statement| {
+            if !matches!(statement.word, "channel" | "motor") {
+                return reader.unread(statement);
+            }
             let Some(channel) = reader.small("channel") else { return };
             let first = surfaces.channels.iter().map(|known| (known.channel, known.span));
             let first = first.chain(surfaces.motors.iter().map(|known| (known.channel, known.span)));
@@ -205,7 +214,7 @@ impl Reader<'_> {
             }
             match statement.word {
                 "channel" => {
-                    let functions = reader.names("functions");
+                    let Some(functions) = reader.functions() else { return reader.refuse(statement) };
                     let side = reader.word("side", Side::find);
                     surfaces.channels.push(Surface { span: statement.header, channel, functions, side });
                 }
@@ -221,15 +230,36 @@ impl Reader<'_> {
         surfaces
     }
 
+    /// What a surface moves: words of the list of functions, or anything in quotes; `None` where a word is in no list.
+    fn functions(&mut self) -> Option<Vec<Name>> {
+        let mut functions = self.names("functions");
+        let mut known = true;
+        for name in &mut functions {
+            if name.span.of(self.bytes).first() == Some(&b'"') {
+                continue;
+            }
+            match lists::listed(lists::FUNCTIONS, name.value.as_bytes()) {
+                Some(word) => name.value = CompactString::const_new(word),
+                None => {
+                    known = false;
+                    let quoted = format!("\"{}\"", name.value);
+                    let problem = self.unknown_word(name.span, "a function of a surface", lists::FUNCTIONS);
+                    self.problems.push(problem.repair("put it in quotes: a name of your own", name.span, quoted));
+                }
+            }
+        }
+        known.then_some(functions)
+    }
+
     fn craft_battery(&mut self, found: Found) -> CraftBattery {
-        let chemistry = self.name("chemistry").unwrap_or_default();
+        let chemistry = self.listed("chemistry").unwrap_or_default();
         let body = found.body.unwrap_or_default();
         let mut battery = CraftBattery { header: found.header, body, chemistry, ..CraftBattery::default() };
         self.block(Block::CraftBattery, Some(found.index), found.header, |reader, statement| match statement.word {
             "cells" => battery.cells = reader.small("count"),
             "capacity" => battery.capacity = reader.number("charge"),
             "draw" => battery.draw = reader.number("current"),
-            _ => {}
+            _ => reader.unread(statement),
         });
         battery
     }

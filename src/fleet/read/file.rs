@@ -37,7 +37,7 @@ impl FileFleet {
     }
 
     /// Tells each block which of its statements were lost.
-    pub(super) fn attribute(&mut self, lost: &[Lost]) {
+    pub(super) fn attribute(&mut self, lost: Vec<Lost>) {
         if lost.is_empty() {
             return;
         }
@@ -54,7 +54,7 @@ impl FileFleet {
             if let Some(head) = behind.checked_sub(1).and_then(|at| heads.get_mut(at))
                 && head.body.whole.holds(lost.span)
             {
-                head.lost.push(*lost);
+                head.lost.push(lost);
             }
         }
     }

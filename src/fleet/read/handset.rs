@@ -15,7 +15,7 @@ impl Reader<'_> {
         self.block(Block::Place, Some(found.index), found.header, |reader, statement| match statement.word {
             "region" => site.region = reader.name("code"),
             "reach" => site.reach = reader.number("distance"),
-            _ => {}
+            _ => reader.unread(statement),
         });
         site
     }
@@ -52,7 +52,7 @@ impl Reader<'_> {
             "number-check" => link.number_check = reader.word("kind", NumberCheck::find),
             "firmware-check" => link.firmware_check = reader.word("kind", FirmwareCheck::find),
             "sensitivity" => link.sensitivities.extend(reader.at_rate(statement, "level")),
-            _ => {}
+            _ => reader.unread(statement),
         });
         link
     }
@@ -89,7 +89,10 @@ impl Reader<'_> {
                 if let Some(rest) = reader.name("rest") {
                     match kind.position(&rest.value) {
                         Some(index) => kind = ControlKind::Switch { positions, sprung_to: Some(index) },
-                        None => reader.unknown_position(&rest, "this switch", kind),
+                        None => {
+                            reader.unknown_position(&rest, "this switch", kind);
+                            reader.refuse(statement);
+                        }
                     }
                 }
                 reader.control(&mut handset, statement, kind);
@@ -105,7 +108,7 @@ impl Reader<'_> {
             "trim-range" => handset.trim_range = reader.number("range"),
             "stick-filter" => handset.stick_filter = reader.on_off("state"),
             "battery" => {
-                let chemistry = reader.name("chemistry").unwrap_or_default();
+                let chemistry = reader.listed("chemistry").unwrap_or_default();
                 let mut battery = HandsetBattery { header: statement.header, chemistry, ..HandsetBattery::default() };
                 reader.block(
                     Block::HandsetBattery,
@@ -114,7 +117,7 @@ impl Reader<'_> {
                     |reader, inner| match inner.word {
                         "cells" => battery.cells = reader.small("count"),
                         "alarm" => battery.alarm = reader.number("voltage"),
-                        _ => {}
+                        _ => reader.unread(inner),
                     },
                 );
                 handset.battery = Some(battery);
@@ -127,7 +130,7 @@ impl Reader<'_> {
                     handset.modules.push(module);
                 }
             }
-            _ => {}
+            _ => reader.unread(statement),
         });
         handset
     }
@@ -136,7 +139,8 @@ impl Reader<'_> {
         let Some(name) = self.name("name") else { return };
         if super::model::KEYWORDS.contains(&name.value.as_str()) {
             let message = format!("a control can't be called `{}`: conditions and values use this word", name.value);
-            return self.problem(ProblemKind::Range, name.span, message, "give it another name");
+            self.problem(ProblemKind::Range, name.span, message, "give it another name");
+            return self.refuse(statement);
         }
         if let Some(first) = handset.control(&name.value).map(|first| first.name.span) {
             return self.name_twice("controls", &name, first);
@@ -160,7 +164,7 @@ impl Reader<'_> {
             "feeder-loss" => module.feeder_loss = reader.number("loss"),
             "firmware" => module.firmware = reader.name("version"),
             "domain" => module.domain = reader.name("domain"),
-            _ => {}
+            _ => reader.unread(statement),
         });
         module
     }

@@ -5,6 +5,9 @@ mod file;
 mod handset;
 mod model;
 mod take;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::panic, clippy::string_slice)]
+mod tests;
 mod troubles;
 
 pub use file::FileFleet;
@@ -14,14 +17,17 @@ pub(super) use troubles::trouble_in_words;
 
 use super::condition::Name;
 use super::craft::Craft;
-use super::equipment::{Body, Head, Lost};
+use super::equipment::{Body, Head, Lost, Opened};
+use super::items;
+use super::miss::any_of;
 use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
-use super::table::{self, Block, Ready};
+use super::table::{self, Block, Ready, lists};
 use crate::source::{FileId, Located, Place, Span};
-use crate::syntax::{MAX_IN_BLOCK, NONE, Statement, Tables};
+use crate::syntax::{Kind, MAX_IN_BLOCK, NONE, Statement, Tables};
+use compact_str::{CompactString, format_compact};
 
 /// The newest version of the language that this program reads.
 pub const VERSION: i64 = 1;
@@ -63,7 +69,7 @@ pub fn read_models_again(file: FileId, bytes: &[u8], tables: &Tables, models: &m
             inside.extend(reader.problems.drain(before..));
         }
     });
-    fleet.attribute(&reader.lost);
+    fleet.attribute(reader.lost);
     *models = fleet.models;
     inside
 }
@@ -84,10 +90,12 @@ fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
         "handset" => fleet.handsets.push(reader.handset(statement)),
         "craft" => push_few(&mut fleet.crafts, 1, reader.craft(statement)),
         "model" => fleet.models.push(reader.model(statement)),
-        _ => {}
+        // It was looked at before all others.
+        "rig" => {}
+        _ => reader.unread(statement),
     });
     fleet.problems = reader.problems;
-    fleet.attribute(&reader.lost);
+    fleet.attribute(reader.lost);
     fleet
 }
 
@@ -108,6 +116,8 @@ struct Reader<'t> {
     problems: Vec<Problem>,
     /// Statements that could not be understood, so that what they say is not known.
     lost: Vec<Lost>,
+    /// The blocks that are being read, from the outside in, each with the statement that opens it.
+    around: Vec<(Block, Option<u32>)>,
     /// Of models only the statements of [`OUTLINE`] are read.
     outline: bool,
     /// Models are read again whose outlines are known.
@@ -122,7 +132,8 @@ const OUTLINE: [&str; 4] = ["handset", "flies", "module", "purpose"];
 impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
-        Self { file, bytes, tables, captures, problems, lost, outline: false, again: false, spent: Vec::new() }
+        let around = Vec::new();
+        Self { file, bytes, tables, captures, problems, lost, around, outline: false, again: false, spent: Vec::new() }
     }
 
     fn place(&self, span: Span) -> Place {
@@ -184,6 +195,7 @@ impl<'t> Reader<'t> {
         // The statements of the table that stand in the block, by their numbers.
         let mut seen = 0u64;
         let tables = self.tables;
+        self.around.push((block, parent));
         for (count, index) in tables.body(parent).enumerate() {
             let Some(statement) = self.statement(index) else { continue };
             if count == MAX_IN_BLOCK && block != Block::Top {
@@ -220,6 +232,7 @@ impl<'t> Reader<'t> {
         if table::required(block) & !seen != 0 && block != Block::Top {
             self.missing(block, header, seen);
         }
+        self.around.pop();
     }
 
     /// Says which statements a block can't do without and has not.
@@ -230,6 +243,8 @@ impl<'t> Reader<'t> {
             let shape = ready.entry.shapes.first().copied().unwrap_or_default();
             let mend = format!("add `{} {}`: {}", ready.entry.word, table::plain(shape), ready.entry.help);
             self.problem(ProblemKind::MissingStatement, header, message, mend);
+            let inside = self.inside();
+            self.lost.push(Lost { span: header, word: ready.entry.word, key: None, inside });
         }
     }
 
@@ -247,18 +262,68 @@ impl<'t> Reader<'t> {
 
     #[cold]
     fn too_many(&mut self, block: Block, index: u32, statement: &Statement) {
-        self.lose(block, index);
+        // What is not read may be anything.
+        let inside = self.inside();
+        self.lost.push(Lost { span: self.tables.whole(index), word: "", key: None, inside });
         let message = format!("more than {MAX_IN_BLOCK} statements in {}: the rest of it is not read", block.name());
         let mend = "split it; no description of one thing needs so many";
         self.problem(ProblemKind::TooLarge, self.tables.header(statement), message, mend);
     }
 
+    /// Keeps in mind that a statement of the block that is being read could not be understood, and what of it could.
     #[cold]
     fn lose(&mut self, block: Block, index: u32) {
         let Some(statement) = self.statement(index) else { return };
-        let text = self.text(self.tables.word(statement).span());
+        let first = self.tables.word(statement);
+        if first.kind != Kind::Word && self.tables.items(statement).is_empty() {
+            // A sign alone says nothing that could be lost.
+            return;
+        }
+        let text = self.text(first.span());
         let word = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word)).unwrap_or_default();
-        self.lost.push(Lost { span: self.tables.whole(index), word });
+        let (key, inside) = (self.key(block, word, statement), self.inside());
+        self.lost.push(Lost { span: self.tables.whole(index), word, key, inside });
+    }
+
+    /// Says that a statement of the table has no reader, so that what it says is never passed over in silence.
+    #[cold]
+    fn unread(&mut self, found: Found) {
+        let message = format!("`{}` is a statement that this program does not read", found.word);
+        self.problem(ProblemKind::UnknownStatement, found.header, message, "take the line out, and report this");
+        self.refuse(found);
+    }
+
+    /// Keeps in mind that a statement whose shape fits could not be understood all the same.
+    #[cold]
+    fn refuse(&mut self, found: Found) {
+        if let Some(&(block, _)) = self.around.last() {
+            self.lose(block, found.index);
+        }
+    }
+
+    /// The item of a statement that tells it from others with its word, where it is one that can stand there.
+    fn key(&self, block: Block, word: &str, statement: &Statement) -> Option<CompactString> {
+        let ready = table::find(block, word.as_bytes())?;
+        let token = *self.tables.items(statement).get(usize::from(ready.entry.key?))?;
+        match (ready.key_is_a_number(), token.kind) {
+            (true, Kind::Number) => {
+                let number = Decimal::parse(token.of(self.bytes))?.to_whole()?;
+                Some(format_compact!("{number}"))
+            }
+            (false, Kind::Word | Kind::Text) => Some(items::text(self.bytes, token)),
+            _ => None,
+        }
+    }
+
+    /// The statements around what is being read, without the one at the top level.
+    fn inside(&self) -> Vec<Opened> {
+        let opened = self.around.windows(2).skip(1).filter_map(|pair| {
+            let [(outer, _), (_, opening)] = pair else { return None };
+            let statement = self.statement((*opening)?)?;
+            let ready = table::find(*outer, self.tables.word(statement).of(self.bytes))?;
+            Some(Opened { word: ready.entry.word, key: self.key(*outer, ready.entry.word, statement) })
+        });
+        opened.collect()
     }
 
     /// Where a block stands, and where a statement can be added to it.
@@ -319,6 +384,12 @@ impl<'t> Reader<'t> {
         Some(Located::new(find(word.value)?, word.span))
     }
 
+    /// A word of a closed list that is kept as a name.
+    fn listed(&self, slot: &str) -> Option<Name> {
+        let word = self.captures.word(slot)?;
+        Some(Located::new(CompactString::const_new(word.value), word.span))
+    }
+
     fn names(&mut self, slot: &str) -> Vec<Name> {
         match self.captures.remove(slot) {
             Some(Located { value: Capture::Names(names), .. }) => names,
@@ -337,6 +408,23 @@ impl<'t> Reader<'t> {
         match self.captures.remove(slot) {
             Some(Located { value: Capture::Integers(ranges), .. }) => ranges,
             _ => Vec::new(),
+        }
+    }
+
+    /// The problem of a word that is not in the closed list of its place.
+    #[cold]
+    fn unknown_word(&self, span: Span, what: &str, list: &[&'static str]) -> Problem {
+        let written = self.text(span);
+        let near = lists::near(list, &written);
+        let mut message = format!("`{written}` is not {what}: that is {}", any_of(list));
+        if let Some(near) = near {
+            message += &format!("; the nearest is `{near}`");
+        }
+        let mend = "write one of the words that the list has";
+        let problem = Problem::new(ProblemKind::UnknownWord, self.place(span), message, mend);
+        match near {
+            Some(near) => problem.repair(format!("write `{near}`"), span, near),
+            None => problem,
         }
     }
 

@@ -108,7 +108,7 @@ impl Reader<'_> {
             "expect" => model.expects.extend(self.expect(statement)),
             "purpose" => model.simulator = Some(statement.header),
             "lesson" => model.lesson = self.on_off("state"),
-            _ => {}
+            _ => self.unread(statement),
         }
     }
 
@@ -144,7 +144,7 @@ impl Reader<'_> {
                 module.power = one.or_else(|| reader.range("range"));
             }
             "key" => module.key = reader.name("key"),
-            _ => {}
+            _ => reader.unread(statement),
         });
         module
     }
@@ -152,7 +152,7 @@ impl Reader<'_> {
     fn named_condition(&mut self, model: &mut Model, statement: Found) {
         let Some(name) = self.name("name") else { return };
         if self.is_keyword(&name, "a condition") {
-            return;
+            return self.refuse(statement);
         }
         if let Some(first) = model.condition(&name.value).map(|first| first.name.span) {
             return self.name_twice("conditions", &name, first);
@@ -169,7 +169,7 @@ impl Reader<'_> {
     fn curve(&mut self, model: &mut Model, statement: Found) {
         let Some(name) = self.name("name") else { return };
         if self.is_keyword(&name, "a curve") {
-            return;
+            return self.refuse(statement);
         }
         let body = statement.body.unwrap_or_default();
         let mut curve = Curve { header: statement.header, body, name, ..Curve::default() };
@@ -180,9 +180,9 @@ impl Reader<'_> {
                 }
             }
             "smooth" => curve.smooth = true,
-            _ => {}
+            _ => reader.unread(inner),
         });
-        let problems = self.problems.len();
+        let (problems, name) = (self.problems.len(), curve.name.value.clone());
         let falls = curve.points.windows(2).find(|pair| pair[0].0.value >= pair[1].0.value).map(|pair| pair[1].0);
         if let Some(point) = falls {
             let message = format!("the first numbers of a curve's points rise, but {} does not", point.value);
@@ -202,7 +202,7 @@ impl Reader<'_> {
         }
         if self.problems.len() > problems {
             // What was refused is not known, so that nothing is said about its uses.
-            self.lost.push(Lost { span: body.whole, word: "curve" });
+            self.lost.push(Lost { span: body.whole, word: "curve", key: Some(name), inside: Vec::new() });
         }
     }
 
@@ -222,6 +222,9 @@ impl Reader<'_> {
         let mut lines: Vec<RateLine> = Vec::new();
         let body = statement.body.unwrap_or_default();
         self.block(Block::Rates, Some(statement.index), statement.header, |reader, inner| {
+            if inner.word != "rate" {
+                return reader.unread(inner);
+            }
             let when = reader.captures.condition("when");
             let Some(rate) = reader.number("rate") else { return };
             push_few(&mut lines, 2, RateLine { span: inner.header, rate, expo: reader.number("expo"), when });
@@ -268,7 +271,7 @@ impl Reader<'_> {
                 "travel" => channel.travel = reader.range("range").map(|range| Located::new(range.value, inner.header)),
                 "centre" => channel.centre = reader.stated("pulse", inner),
                 "full-sweep" => channel.full_sweep = reader.stated("time", inner),
-                _ => {}
+                _ => reader.unread(inner),
             });
         }
         model.channels.push(channel);

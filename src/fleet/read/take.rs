@@ -3,7 +3,7 @@
 use super::Reader;
 use crate::fleet::Decimal;
 use crate::fleet::items::Items;
-use crate::fleet::miss::{Miss, MissKind, units};
+use crate::fleet::miss::{Expected, Miss, MissKind, units};
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::table::{self, Ready};
 use crate::source::Span;
@@ -33,11 +33,41 @@ impl Reader<'_> {
             }
         }
         match worst {
-            Some(miss) => self.misfit(ready, statement, &items, miss),
+            Some(miss) => match self.closed_list(ready, statement, &items, miss.at) {
+                Some(list) => {
+                    let what = format!("what `{}` takes here", ready.entry.word);
+                    self.problems.push(self.unknown_word(items.span_at(miss.at), &what, &list));
+                }
+                None => self.misfit(ready, statement, &items, miss),
+            },
             None if other_form => self.other_form(ready, statement),
             None => {}
         }
         false
+    }
+
+    /// The words that the shapes take at an item, where the item is a word and they take nothing else.
+    #[cold]
+    fn closed_list(
+        &mut self,
+        ready: &'static Ready,
+        statement: &Statement,
+        items: &Items<'_>,
+        at: usize,
+    ) -> Option<Vec<&'static str>> {
+        let mut list = Vec::new();
+        for shape in ready.shapes.iter().filter(|shape| shape.has_body() == statement.has_body) {
+            match shape.take(&mut items.clone(), &mut self.captures) {
+                Err(Miss { at: here, kind: MissKind::Expected(Expected::OneOf(words)) }) if here == at => {
+                    list.extend(words)
+                }
+                Err(Miss { at: here, kind: MissKind::Expected(Expected::Word(word)) }) if here == at => list.push(word),
+                Err(miss) if miss.at == at => return None,
+                _ => {}
+            }
+        }
+        // A single word is part of how the statement is written, and no list.
+        (list.len() > 1 && items.is_word_at(at)).then_some(list)
     }
 
     /// Says that a statement has a block in braces where it can't, or none where it must.

@@ -14,15 +14,15 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(
         Craft,
         "kind",
-        &["<kind=multirotor|wing|flying-wing|glider|helicopter|vtol|car|boat>"],
+        &["<kind=multirotor|aeroplane|flying-wing|glider|helicopter|autogyro|vtol|car|tracked|boat|hovercraft>"],
         "What sort of craft it is.",
     ),
     Entry::new(Craft, "receiver", &["[<name:name>] {"], "A receiver; with more than one, each has a name.")
         .opens(Receiver)
-        .many(),
+        .keyed(),
     Entry::new(Craft, "controller", &["{"], "The flight controller.").opens(Controller),
     Entry::new(Craft, "surfaces", &["{"], "What the channels move, on an aircraft without a flight controller.").opens(Surfaces),
-    Entry::new(Craft, "battery", &["<chemistry:name> {"], "The flight battery.").opens(CraftBattery),
+    Entry::new(Craft, "battery", &["<chemistry=li-po|li-hv|li-ion|li-fe|ni-mh|ni-cd|lead> {"], "The flight battery.").opens(CraftBattery),
     Entry::new(Craft, "motor", &["<kind=electric|combustion|none>"], "What drives it."),
     Entry::new(Craft, "weight", &["<mass:number mass>"], "Its mass as it flies."),
     Entry::new(Craft, "flown-at", &["<place:name>"], "The place where it is flown.").default("the settings' place"),
@@ -51,7 +51,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "How it hands the channels on: as serial data, perhaps with a flag for a lost link, or as pulses.",
     ),
     Entry::new(Receiver, "failsafe", FAILSAFE, "What the receiver does when the link is lost.").opens(Preset),
-    Entry::new(Preset, "channel", &["<channel:int 1..64> <pulse:number pulse>"], "The pulse that a channel then gives.").many(),
+    Entry::new(Preset, "channel", &["<channel:int 1..64> <pulse:number pulse>"], "The pulse that a channel then gives.").keyed(),
     Entry::new(
         Controller,
         "order",
@@ -76,7 +76,7 @@ pub(super) const ENTRIES: &[Entry] = &[
            [kind <kind=return|land|stop|prearm|beeper|ground-only>] [excludes <excludes:name>]"],
         "A mode and the pulses that turn it on, ends included. The mode called arm is the request to arm.",
     )
-    .many(),
+    .keyed(),
     Entry::new(
         Controller,
         "on-loss",
@@ -84,9 +84,9 @@ pub(super) const ENTRIES: &[Entry] = &[
         "What the controller does when the link is lost.",
     ),
     Entry::new(Controller, "expo", &["<stick=roll|pitch|throttle|yaw> <expo:number percent 0..100>"], "Shaping done on the controller.")
-        .many(),
+        .keyed(),
     Entry::new(Controller, "reversed", &["<stick=roll|pitch|throttle|yaw>"], "A function that the controller reads the other way round.")
-        .many(),
+        .keyed(),
     Entry::new(Controller, "arm-any-throttle", &["<state=on|off>"], "Whether it arms with the throttle up."),
     Entry::new(Controller, "arming", &["refuses-stop-aloft"], "It may refuse to stop the motors aloft when the arming switch is turned off."),
     Entry::new(Controller, "position", &["<state=on|off>"], "Whether it has a position sensor."),
@@ -95,16 +95,18 @@ pub(super) const ENTRIES: &[Entry] = &[
         Surfaces,
         "channel",
         &["<channel:int 1..64> <functions:sum> [<side=left|right>]"],
-        "What a channel moves: one function, or a mix such as roll + pitch on one side.",
+        "What a channel moves: one function, or a mix such as roll + pitch on one side. The functions are roll (aileron), pitch \
+         (elevator), yaw (rudder), steering, flap, spoiler, brake, collective, tail, gain, gear, ignition, release, winch, light \
+         and camera; anything else stands in quotes.",
     )
-    .many(),
+    .keyed(),
     Entry::new(
         Surfaces,
         "motor",
         &["channel <channel:int 1..64> [idle-below <idle:number pulse>] [full-above <full:number pulse>] [<reversible=reversible>]"],
         "A motor's channel.",
     )
-    .many(),
+    .keyed_by(1),
     Entry::new(CraftBattery, "cells", &["<count:int 1..64>"], "How many cells in series."),
     Entry::new(CraftBattery, "capacity", &["<charge:number charge>"], "Its capacity."),
     Entry::new(CraftBattery, "draw", &["<current:number current>"], "The average current in flight."),

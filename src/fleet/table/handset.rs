@@ -60,10 +60,10 @@ pub(super) const ENTRIES: &[Entry] = &[
         &["<name:name> <count:int 2..16> positions [sprung-to <rest:position>]"],
         "A switch. Two positions are called up and down, three up, middle and down, more 1, 2, 3 and so on.",
     )
-    .many(),
-    Entry::new(Handset, "button", &["<name:name>"], "A button; its states are released and pressed.").many(),
-    Entry::new(Handset, "knob", &["<name:name>"], "A knob, from -100 to 100 %.").many(),
-    Entry::new(Handset, "slider", &["<name:name>"], "A slider, from -100 to 100 %.").many(),
+    .keyed(),
+    Entry::new(Handset, "button", &["<name:name>"], "A button; its states are released and pressed.").keyed(),
+    Entry::new(Handset, "knob", &["<name:name>"], "A knob, from -100 to 100 %.").keyed(),
+    Entry::new(Handset, "slider", &["<name:name>"], "A slider, from -100 to 100 %.").keyed(),
     Entry::new(
         Handset,
         "scale",
@@ -72,7 +72,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     ),
     Entry::new(Handset, "trim-range", &["<range:number percent 0..100>"], "How far a trim can move its stick."),
     Entry::new(Handset, "stick-filter", &["<state=on|off>"], "Whether the handset smooths its sticks, for all models."),
-    Entry::new(Handset, "battery", &["<chemistry:name> {"], "The handset's own battery.").opens(HandsetBattery),
+    Entry::new(Handset, "battery", &["<chemistry=li-po|li-hv|li-ion|li-fe|ni-mh|ni-cd|lead> {"], "The handset's own battery.").opens(HandsetBattery),
     Entry::new(HandsetBattery, "cells", &["<count:int 1..64>"], "How many cells in series."),
     Entry::new(HandsetBattery, "alarm", &["<voltage:number voltage>"], "The voltage of the whole battery at which the handset warns."),
     Entry::new(
@@ -82,7 +82,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "A bay for a transmitter module, with what is in it.",
     )
     .opens(HandsetModule)
-    .many(),
+    .keyed(),
     Entry::new(HandsetModule, "link", &["<link:name>"], "The link that the module speaks."),
     Entry::new(HandsetModule, "chains", &["<count:int 1..8>"], "How many transmit chains can run at once."),
     Entry::new(HandsetModule, "power", &["<steps:numbers power>"], "The power steps that the module offers, for each chain."),

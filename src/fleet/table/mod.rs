@@ -9,6 +9,7 @@
 
 mod craft;
 mod handset;
+pub mod lists;
 mod model;
 mod reference;
 
@@ -57,6 +58,9 @@ pub struct Entry {
     pub opens: Option<Block>,
     /// Whether it may stand more than once.
     pub many: bool,
+    /// The item that tells it from others with its word: the number of a channel, the name of a condition; `None` where
+    /// nothing does.
+    pub key: Option<u8>,
     /// Whether the block can't do without it.
     pub required: bool,
     /// What holds where it is absent, in words; empty: it is not known.
@@ -67,7 +71,7 @@ pub struct Entry {
 
 impl Entry {
     const fn new(block: Block, word: &'static str, shapes: &'static [&'static str], help: &'static str) -> Self {
-        Self { block, word, shapes, opens: None, many: false, required: false, default: "", help }
+        Self { block, word, shapes, opens: None, many: false, key: None, required: false, default: "", help }
     }
 
     const fn opens(mut self, block: Block) -> Self {
@@ -78,6 +82,17 @@ impl Entry {
     const fn many(mut self) -> Self {
         self.many = true;
         self
+    }
+
+    /// It may stand more than once, each time with another first item.
+    const fn keyed(self) -> Self {
+        self.keyed_by(0)
+    }
+
+    /// It may stand more than once, each time with another item at this place.
+    const fn keyed_by(mut self, item: u8) -> Self {
+        self.key = Some(item);
+        self.many()
     }
 
     const fn required(mut self) -> Self {
@@ -99,17 +114,19 @@ const TOP: &[Entry] = &[
         "The version of the language; the first statement of every file.",
     )
     .required(),
-    Entry::new(Block::Top, "place", &["<name:name> {"], "A place where aircraft are flown.").opens(Block::Place).many(),
+    Entry::new(Block::Top, "place", &["<name:name> {"], "A place where aircraft are flown.")
+        .opens(Block::Place)
+        .keyed(),
     Entry::new(Block::Top, "link", &["<name:name> {"], "A kind of radio link, shared by modules and receivers.")
         .opens(Block::Link)
-        .many(),
+        .keyed(),
     Entry::new(Block::Top, "handset", &["<name:name> {"], "A transmitter handset with its controls and modules.")
         .opens(Block::Handset)
-        .many(),
+        .keyed(),
     Entry::new(Block::Top, "craft", &["<name:name> {"], "An aircraft (or car, or boat) with what is built into it.")
         .opens(Block::Craft)
-        .many(),
-    Entry::new(Block::Top, "model", &["<name:name> {"], "A model stored in a handset.").opens(Block::Model).many(),
+        .keyed(),
+    Entry::new(Block::Top, "model", &["<name:name> {"], "A model stored in a handset.").opens(Block::Model).keyed(),
 ];
 
 /// The declarations of all statements, in the order of the reference.
@@ -131,6 +148,14 @@ impl Ready {
     /// One bit of its own among the statements of its block, so that a set of them is a number.
     pub fn bit(&self) -> u64 {
         1 << (self.number % 64)
+    }
+
+    /// Whether the item that tells it from others with its word is a whole number rather than a name.
+    pub fn key_is_a_number(&self) -> bool {
+        self.entry
+            .shapes
+            .iter()
+            .any(|shape| shape.starts_with("<channel:int") || shape.starts_with("channel <channel:int"))
     }
 }
 

@@ -14,7 +14,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "A module bay: off, or on with these settings.",
     )
     .opens(ModelModule)
-    .many(),
+    .keyed(),
     Entry::new(Model, "stick-filter", &["<state=on|off>"], "Whether the sticks are smoothed for this model.")
         .default("the handset's setting"),
     Entry::new(
@@ -36,21 +36,21 @@ pub(super) const ENTRIES: &[Entry] = &[
         &["throttle low", "<control:name> <position:position>"],
         "What the handset asks for when the model is chosen; most handsets let the pilot pass it over.",
     )
-    .many(),
+    .keyed(),
     Entry::new(
         Model,
         "condition",
         &["<name:name> latch set <set:condition> reset <reset:condition>", "<name:name> when <when:condition>"],
         "A named condition; a latch stays on from its set condition to its reset condition.",
     )
-    .many(),
-    Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).many(),
+    .keyed(),
+    Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).keyed(),
     Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent; the first numbers rise.")
         .required(),
     Entry::new(Curve, "smooth", &[""], "The curve is smooth between its points instead of straight."),
     Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw> {"], "How far and how a stick acts.")
         .opens(Rates)
-        .many(),
+        .keyed(),
     Entry::new(
         Rates,
         "rate",
@@ -65,7 +65,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "What a channel is made of.",
     )
     .opens(Channel)
-    .many(),
+    .keyed(),
     Entry::new(
         Channel,
         "value",

@@ -1,5 +1,6 @@
 //! The language reference, written from the table of statements.
 
+use super::lists::SYNONYMS;
 use super::{Block, Entry, entries, plain};
 use crate::fleet::MAX_TERMS;
 use crate::syntax::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_STATEMENTS, Unit};
@@ -19,6 +20,9 @@ one broken line never hides what is found elsewhere.
 * **Ranges** are `1..4` without spaces. In a list or range a number without a unit takes the unit of the last.
 * **Units** are needed by every physical value; units of one kind are converted (`0.1 W` is `100 mW` is `20 dBm`).
 * What is not stated is **not known**, and never assumed.
+* **Closed lists** (the kind of an aircraft, the chemistry of a battery, what a surface does) take their own words and what the trade says for
+  them; anything else is a fault that names the nearest.
+* A line that is **not understood** takes with it only what hangs on it: the channel, the condition or the setting that it speaks of.
 
 ## Conditions and values
 
@@ -46,6 +50,8 @@ pub fn markdown() -> String {
         MAX_BYTES >> 20,
         Unit::ALL.iter().map(|unit| format!("`{}`", unit.text())).collect::<Vec<_>>().join(" ")
     );
+    let said: Vec<String> = SYNONYMS.iter().map(|(synonym, meant)| format!("`{synonym}` is `{meant}`")).collect();
+    page += &format!("\nWhat the trade says in closed lists: {}.\n", said.join(", "));
     for &block in Block::ALL {
         let opened: Vec<String> = entries()
             .filter(|entry| entry.opens == Some(block))

@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(battery) = setup.craft.battery.as_ref().filter(|_| model.simulator.is_none()) else { return };
     let burns = setup.craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion);
     let warned = model.alarms.iter().any(|alarm| matches!(alarm.kind, AlarmKind::Battery { .. }));
-    if burns || warned || !model.timers.is_empty() || head.lost_any(&["alarm", "timer"]) {
+    if burns || warned || !model.timers.is_empty() || head.lost_here(&["alarm", "timer"]) {
         return;
     }
     let mut choices = Vec::new();

@@ -12,7 +12,7 @@ const ABOVE_DB: f64 = 10.0;
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let (model, head) = (view.model, &view.model.head);
     let has = model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. }));
-    if has || model.simulator.is_some() || view.bays.is_empty() || head.lost_any(&["alarm"]) {
+    if has || model.simulator.is_some() || view.bays.is_empty() || head.lost_here(&["alarm"]) {
         return;
     }
     let on = telemetry(view).is_some_and(|telemetry| is_on(telemetry.value));

@@ -9,7 +9,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(timer) = setup.model.timers.iter().min_by_key(|timer| timer.time.value) else { return };
     let Some((seconds, sum)) = lasts(setup) else { return };
     let set = timer.time.value.to_f64();
-    if set <= seconds + 1e-6 || setup.model.simulator.is_some() || setup.model.head.lost_any(&["timer"]) {
+    if set <= seconds + 1e-6 || setup.model.simulator.is_some() || setup.model.head.lost_here(&["timer"]) {
         return;
     }
     let edit = replace(&setup.model.head, timer.time.span, minutes(seconds));

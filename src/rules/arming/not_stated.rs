@@ -9,7 +9,11 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
     let Some(controller) = &craft.controller else { return };
     let multirotor = craft.kind.is_some_and(|kind| kind.value == CraftKind::Multirotor);
     let by_sticks = controller.arm.is_some_and(|arm| arm.value == Arm::Sticks);
-    if multirotor && controller.arm_mode().is_none() && !by_sticks && !craft.head.lost_in(controller.body.whole) {
+    if multirotor
+        && controller.arm_mode().is_none()
+        && !by_sticks
+        && !craft.head.lost_within(controller.body.whole, &["arm", "mode"])
+    {
         let sentence = "The flight controller states neither a mode called arm nor arming by sticks.";
         out.find(craft.head.place(controller.header), "neither", sentence, []);
     }

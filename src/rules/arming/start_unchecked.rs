@@ -9,7 +9,7 @@ use crate::setup::{Setup, Signals};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let model = setup.model;
-    if model.head.lost_any(&["before-start"]) {
+    if model.head.lost_here(&["before-start"]) {
         return;
     }
     let Some(arming) = setup.arming(signals) else { return };

@@ -54,14 +54,14 @@ fn moves(signals: &Signals, stick: Stick, channel: u8) -> bool {
 /// flown with rudder and elevator, or without a rudder.
 fn lacking(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (Some(surfaces), Some(kind)) = (&setup.craft.surfaces, setup.craft.kind) else { return };
-    if setup.craft.head.lost_in(surfaces.body.whole) {
+    if setup.craft.head.lost_within(surfaces.body.whole, &["channel"]) {
         return;
     }
     let has =
         |word: &str| surfaces.channels.iter().any(|surface| surface.functions.iter().any(|name| name.value == word));
     let lacks = match kind.value {
-        CraftKind::Wing | CraftKind::Glider if !has("pitch") => "pitch",
-        CraftKind::Wing | CraftKind::Glider if !has("roll") && !has("yaw") => "roll or yaw",
+        CraftKind::Aeroplane | CraftKind::Glider | CraftKind::Autogyro if !has("pitch") => "pitch",
+        CraftKind::Aeroplane | CraftKind::Glider | CraftKind::Autogyro if !has("roll") && !has("yaw") => "roll or yaw",
         CraftKind::FlyingWing | CraftKind::Helicopter if !has("pitch") => "pitch",
         CraftKind::FlyingWing | CraftKind::Helicopter if !has("roll") => "roll",
         CraftKind::Helicopter if !has("yaw") => "yaw",

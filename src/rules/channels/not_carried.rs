@@ -9,7 +9,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         let number = channel.number.value;
         let lost = view.setups.iter().filter_map(|setup| Some((setup, setup.link?)));
         let lost: Vec<_> = lost
-            .filter(|(_, link)| !link.carries_channel(number) && !link.head.lost_any(&["carry", "channels"]))
+            .filter(|(_, link)| !link.carries_channel(number) && !link.head.lost_here(&["carry", "channels"]))
             .collect();
         let Some(&(first, link)) = lost.first() else { continue };
         let users: Vec<_> = lost

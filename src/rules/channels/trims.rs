@@ -7,7 +7,7 @@ use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
-    if !setup.is(CraftKind::Multirotor) || setup.craft.controller.is_none() || model.head.lost_any(&["trims"]) {
+    if !setup.is(CraftKind::Multirotor) || setup.craft.controller.is_none() || model.head.lost_here(&["trims"]) {
         return;
     }
     let (place, words, edit) = match model.trims {

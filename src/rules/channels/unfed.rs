@@ -7,11 +7,11 @@ use crate::setup::Setup;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
     // A model without any channel says nothing of them.
-    if model.channels.is_empty() || model.head.lost_any(&["channel"]) {
+    if model.channels.is_empty() {
         return;
     }
     for (channel, what, vital) in setup.used() {
-        if model.channel(channel).is_some() {
+        if model.channel(channel).is_some() || model.head.may_be_lost(&["channel"], &channel.to_string()) {
             continue;
         }
         let severity = if vital { Severity::Danger } else { Severity::Caution };

@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
                 .severity(if powered { Severity::Danger } else { Severity::Caution });
         }
         Some(_) => {}
-        None if craft.head.lost_in(controller.body.whole) => {}
+        None if craft.head.lost_within(controller.body.whole, &["on-loss"]) => {}
         None => {
             out.find_text(
                 craft.head.place(controller.header),

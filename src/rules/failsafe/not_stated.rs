@@ -5,8 +5,12 @@ use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let lost = |head: &crate::fleet::equipment::Head| head.lost_any(&["failsafe"]);
-    if setup.model.simulator.is_some() || lost(&setup.craft.head) || lost(&setup.model.head) {
+    let head = &setup.craft.head;
+    let lost = match setup.receiver {
+        Some(receiver) => head.lost_within(receiver.body.whole, &["failsafe"]),
+        None => head.lost_here(&["receiver"]),
+    };
+    if setup.model.simulator.is_some() || lost || setup.model.head.lost_here(&["failsafe"]) {
         return;
     }
     match setup.plan() {

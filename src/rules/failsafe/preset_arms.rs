@@ -11,7 +11,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (Some(plan), Some(controller)) = (preset(setup), &setup.craft.controller) else { return };
     let Some(mode) = controller.arm_mode() else { return };
     let home = plan.brings_home(controller);
-    let unknown = setup.craft.head.lost_in(controller.body.whole);
+    let unknown = setup.craft.head.lost_within(controller.body.whole, &["on-loss", "mode"]);
     if acts(controller).is_some() || unknown || plan.turns_on(mode) != Some(true) || home == Some(true) {
         return;
     }

@@ -14,7 +14,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let pulses =
         setup.receiver.and_then(|receiver| receiver.outputs).filter(|outputs| outputs.value == Outputs::Pulses);
     let Some(outputs) = pulses.filter(|_| setup.craft.controller.is_none()) else { return };
-    if setup.craft.head.lost_any(&["controller"]) {
+    if setup.craft.head.lost_here(&["controller"]) {
         return;
     }
     let mut message = "When the link is lost the receiver sends no pulses: the servos go limp or freeze".to_owned();

@@ -28,7 +28,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             finding.other(handset.head.place(own.span), "the handset's own setting");
         }
     }
-    let smooth = setup.is(CraftKind::Wing) || setup.is(CraftKind::Helicopter);
+    let smooth =
+        [CraftKind::Aeroplane, CraftKind::Helicopter, CraftKind::Autogyro].into_iter().any(|kind| setup.is(kind));
     if let (true, Some(setting), Some((handset, own))) = (smooth && !on, stated, handset)
         && own.value
     {

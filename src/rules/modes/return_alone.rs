@@ -8,7 +8,9 @@ use crate::setup::Context;
 
 pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
-    if controller.position.is_some_and(|position| position.value) || craft.head.lost_in(controller.body.whole) {
+    if controller.position.is_some_and(|position| position.value)
+        || craft.head.lost_within(controller.body.whole, &["position"])
+    {
         return;
     }
     let position = match controller.position {

@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     if model.simulator.is_some() || model.modules.is_empty() || model.modules_on().next().is_some() {
         return;
     }
-    if model.head.lost_any(&["module", "purpose"]) {
+    if model.head.lost_here(&["module", "purpose"]) {
         return;
     }
     let crafts: Vec<&Craft> = view.setups.iter().map(|setup| setup.craft).collect();

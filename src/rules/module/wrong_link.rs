@@ -8,7 +8,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(handset) = setup.handset else { return };
     let known =
         setup.craft.receivers.iter().all(|receiver| receiver.link.is_some()) && !setup.craft.receivers.is_empty();
-    let Some(bay) = setup.bay.filter(|_| known && !setup.craft.head.lost_any(&["receiver", "link"])) else { return };
+    let head = &setup.craft.head;
+    let lost = head.lost_here(&["receiver"])
+        || setup.craft.receivers.iter().any(|receiver| head.lost_within(receiver.body.whole, &["link"]));
+    let Some(bay) = setup.bay.filter(|_| known && !lost) else { return };
     let Some((hardware, link)) = bay.hardware.and_then(|hardware| Some((hardware, hardware.link.as_ref()?))) else {
         return;
     };

@@ -9,7 +9,10 @@ use crate::signal::{Condition, Handle, Kept, Measure, Question, Setting, Within}
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let combustion = setup.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
-    if setup.craft.controller.is_some() || combustion || !setup.craft.head.lost.is_empty() {
+    let (head, surfaces) = (&setup.craft.head, setup.craft.surfaces.as_ref());
+    let lost = head.lost_here(&["controller", "surfaces", "motor"])
+        || surfaces.is_some_and(|surfaces| head.lost_within(surfaces.body.whole, &["motor"]));
+    if setup.craft.controller.is_some() || combustion || lost {
         return;
     }
     let motors = setup.motors();

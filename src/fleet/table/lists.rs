@@ -1,0 +1,113 @@
+//! What the trade calls some words of the closed lists, and the functions that surfaces have.
+
+/// Words that mean the same as a word of a closed list: `lipo` is `li-po`. Each stands for one word only.
+pub const SYNONYMS: &[(&str, &str)] = &[
+    ("ail", "roll"),
+    ("aileron", "roll"),
+    ("ailerons", "roll"),
+    ("ele", "pitch"),
+    ("elevator", "pitch"),
+    ("rud", "yaw"),
+    ("rudder", "yaw"),
+    ("flaps", "flap"),
+    ("spoilers", "spoiler"),
+    ("brakes", "brake"),
+    ("lights", "light"),
+    ("undercarriage", "gear"),
+    ("lipo", "li-po"),
+    ("lihv", "li-hv"),
+    ("liion", "li-ion"),
+    ("lifepo", "li-fe"),
+    ("lifepo4", "li-fe"),
+    ("life", "li-fe"),
+    ("nimh", "ni-mh"),
+    ("nicd", "ni-cd"),
+    ("nicad", "ni-cd"),
+    ("airplane", "aeroplane"),
+    ("plane", "aeroplane"),
+    ("multicopter", "multirotor"),
+    ("sailplane", "glider"),
+    ("heli", "helicopter"),
+    ("gyrocopter", "autogyro"),
+    ("gyroplane", "autogyro"),
+];
+
+/// What a channel may move on an aircraft without a flight controller. Anything else stands in quotes.
+pub const FUNCTIONS: &[&str] = &[
+    "roll",
+    "pitch",
+    "yaw",
+    "steering",
+    "flap",
+    "spoiler",
+    "brake",
+    "collective",
+    "tail",
+    "gain",
+    "gear",
+    "ignition",
+    "release",
+    "winch",
+    "light",
+    "camera",
+];
+
+/// The word of a closed list that a written one is or means.
+pub fn listed(list: &[&'static str], written: &[u8]) -> Option<&'static str> {
+    let find = |word: &[u8]| list.iter().copied().find(|known| known.as_bytes() == word);
+    find(written).or_else(|| {
+        let (_, meant) = SYNONYMS.iter().find(|(synonym, _)| synonym.as_bytes() == written)?;
+        find(meant.as_bytes())
+    })
+}
+
+/// The word of a closed list that is nearest to a written one, where one is near enough to be meant. A slip in what the
+/// trade calls it counts too.
+pub fn near(list: &[&'static str], written: &str) -> Option<&'static str> {
+    let synonyms = SYNONYMS.iter().filter(|(_, meant)| list.contains(meant)).map(|(synonym, _)| *synonym);
+    let near = crate::fleet::problem::nearest(written, list.iter().copied().chain(synonyms))?;
+    listed(list, near.as_bytes())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fleet::shape::{Part, SlotKind};
+    use crate::fleet::table::{Block, block};
+
+    /// Every word of every closed list of the table.
+    fn words() -> Vec<&'static str> {
+        fn of(parts: &'static [Part], words: &mut Vec<&'static str>) {
+            for part in parts {
+                match part {
+                    Part::Slot(_, SlotKind::OneOf(list) | SlotKind::SomeOf(list)) => words.extend(*list),
+                    Part::Optional(inner) | Part::Repeat(inner) => of(inner, words),
+                    _ => {}
+                }
+            }
+        }
+        let mut words = FUNCTIONS.to_vec();
+        let shapes = Block::ALL.iter().flat_map(|&kind| block(kind)).flat_map(|ready| &ready.shapes);
+        shapes.for_each(|shape| of(shape.parts(), &mut words));
+        words
+    }
+
+    #[test]
+    fn a_synonym_stands_for_one_word_of_a_list_and_is_none_itself() {
+        let words = words();
+        for (synonym, meant) in SYNONYMS {
+            assert!(words.contains(meant), "no list has {meant}");
+            assert!(!words.contains(synonym), "{synonym} stands in a list itself");
+            assert_eq!(SYNONYMS.iter().filter(|(other, _)| other == synonym).count(), 1, "{synonym}");
+        }
+    }
+
+    #[test]
+    fn a_word_is_found_by_what_it_means_and_by_a_slip() {
+        assert_eq!(listed(FUNCTIONS, b"rudder"), Some("yaw"));
+        assert_eq!(listed(FUNCTIONS, b"lipo"), None);
+        assert_eq!(near(FUNCTIONS, "ruder"), Some("yaw"));
+        assert_eq!(near(FUNCTIONS, "camra"), Some("camera"));
+        assert_eq!(near(FUNCTIONS, "smoke"), None);
+    }
+}
