@@ -49,6 +49,8 @@ pub struct Options {
     pub budget: Option<u64>,
     /// What is known already, and left out.
     pub known: Known,
+    /// Another wording of every message; nothing else of an outcome hangs on it.
+    pub reword: Option<fn(&Finding) -> String>,
 }
 
 /// What an inspection found.

@@ -16,6 +16,8 @@
 //! | `motors` | [`Motor`]: what drives, idles and cuts a motor |
 //! | `arming` | what asks to arm, and the positions that do not |
 //! | `start_check` | what `before-start` demands |
+//! | `alarms` | batteries, telemetry and what an alarm comes to |
+//! | `trainer` | what hands the aircraft over |
 //! | `failsafe` | [`Plan`]: the failsafe that acts, what is stored and what that does |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
@@ -25,6 +27,7 @@
 //!
 //! Nothing here judges, speaks to a reader or reads a text.
 
+pub mod alarms;
 mod arming;
 mod channel_use;
 mod context;
@@ -41,6 +44,7 @@ pub mod signals;
 mod start_check;
 mod subject;
 pub mod terms;
+pub mod trainer;
 mod way;
 mod witness;
 

@@ -47,7 +47,12 @@ fn fits(finding: &Finding, expected: &Expected, rule: &str, files: &[File], line
 
 /// Everything that the rules say about files. A settings file among them is obeyed.
 fn found(files: &[File]) -> Vec<Finding> {
-    let mut options = Options { today: Some(Day::parse(TODAY).unwrap()), ..Options::default() };
+    found_as(files, None)
+}
+
+/// The same with every message in other words.
+fn found_as(files: &[File], reword: Option<fn(&Finding) -> String>) -> Vec<Finding> {
+    let mut options = Options { today: Some(Day::parse(TODAY).unwrap()), reword, ..Options::default() };
     let mut faults = Vec::new();
     if let Some(at) = files.iter().position(|(name, _)| name == settings::FILE_NAME) {
         let check = |doc: &'static book::ParameterDoc, value: &str| {
@@ -242,4 +247,28 @@ fn what_is_missed_and_what_is_too_much_is_counted() {
     assert_eq!(count(&one_edit(find, wrong, "danger", "order Q")), (0, 0, 1, 1));
     assert_eq!(count(&one_edit("order Q", wrong, "danger", line)).3, 1);
     assert_eq!(count(&one_edit("channel", wrong, "danger", line)).3, 1);
+}
+
+/// Some other sentence for each finding: the same for many of one rule, so that what tells them apart is not the message.
+fn other_words(finding: &Finding) -> String {
+    format!("Said in {} words.", finding.message.len() % 3)
+}
+
+#[test]
+fn no_wording_moves_a_fingerprint_or_merges_findings() {
+    let clean = fleet("clean");
+    let known = |findings: Vec<Finding>| -> Vec<_> {
+        findings.into_iter().map(|it| (it.place, it.rule, it.key, it.facts, it.aircraft, it.fingerprint)).collect()
+    };
+    let compared: usize = cases("mishaps")
+        .unwrap()
+        .par_iter()
+        .map(|case| {
+            let files = case.patched(&clean).unwrap();
+            let straight = known(found(&files));
+            assert_eq!(straight, known(found_as(&files, Some(other_words))), "{}", case.name);
+            straight.len()
+        })
+        .sum();
+    assert!(compared > 100, "only {compared} findings were compared");
 }

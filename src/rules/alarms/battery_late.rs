@@ -1,24 +1,25 @@
 //! `alarms/battery-late`: the battery alarm sounds when the battery is already too low.
 
-use super::{SAME_V, battery_alarms, volts};
+use super::{each, landing_text, measured_words, volts};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
+use crate::setup::alarms::battery_alarms;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for alarm in battery_alarms(setup) {
-        let late = alarm.cell_v().is_some_and(|cell| cell < alarm.landing_v() - SAME_V);
+        let late = alarm.is_late();
         // An alarm for another pack is a finding of its own.
         if !late || alarm.other_cells().is_some() {
             continue;
         }
         let message = format!(
             "The alarm sounds at {} and {} cells are to land at {} {}.",
-            alarm.each().trim_end_matches(','),
+            each(&alarm).trim_end_matches(','),
             alarm.chemistry.title,
             volts(alarm.landing_v()),
-            alarm.measured_words()
+            measured_words(&alarm)
         );
-        let choices = alarm.landing_text().map(|text| {
+        let choices = landing_text(&alarm).map(|text| {
             let edit = replace(&setup.model.head, alarm.voltage.span, text.clone());
             choice(format!("sound the alarm at {text}"), vec![edit])
         });

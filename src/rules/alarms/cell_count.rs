@@ -1,9 +1,10 @@
 //! `alarms/cell-count`: the battery alarm fits a pack with another number of cells.
 
-use super::{battery_alarms, volts};
+use super::volts;
 use crate::radio::battery::Measured;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
+use crate::setup::alarms::battery_alarms;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for alarm in battery_alarms(setup) {

@@ -1,10 +1,11 @@
 //! `alarms/handset-battery`: the handset's own battery alarm lies outside what its battery can give.
 
-use super::{SAME_V, volts};
+use super::volts;
 use crate::fleet::equipment::Handset;
 use crate::radio::battery::Chemistry;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Context;
+use crate::setup::alarms::SAME_V;
 
 pub(in crate::rules) fn check(_: &Context<'_>, handset: &Handset, out: &mut Out<'_>) {
     let Some(battery) = &handset.battery else { return };

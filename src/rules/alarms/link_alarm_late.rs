@@ -1,9 +1,9 @@
 //! `alarms/link-alarm-late`: the link alarm sounds when there is hardly any link left.
 
-use super::sensitivity;
 use crate::fleet::model::AlarmKind;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, choice, replace};
+use crate::setup::alarms::sensitivity;
 use crate::setup::{Bay, ModelSetup, Setup};
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {

@@ -1,11 +1,12 @@
 //! `alarms/no-limit`: nothing says when the battery will be empty.
 
-use super::{in_flight, is_on, lasts, minutes, volts};
+use super::{in_flight, lasts, minutes, volts};
 use crate::fleet::model::AlarmKind;
 use crate::fleet::words::MotorKind;
 use crate::radio::battery::Chemistry;
 use crate::rules::out::{Out, choice, insert};
 use crate::setup::Setup;
+use crate::setup::alarms::is_on;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (model, head) = (setup.model, &setup.model.head);

@@ -1,10 +1,10 @@
 //! `alarms/no-link-alarm`: no alarm tells that the link gets weak.
 
-use super::{is_on, sensitivity, telemetry};
 use crate::findings::Severity;
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::{Out, choice, insert};
 use crate::setup::ModelSetup;
+use crate::setup::alarms::{is_on, sensitivity, telemetry};
 
 /// How far above the sensitivity the proposed signal alarm lies, in dB. Common practice, no source.
 const ABOVE_DB: f64 = 10.0;

@@ -1,9 +1,9 @@
 //! `alarms/no-telemetry`: an alarm for something that only telemetry can tell, while telemetry is off.
 
-use super::{is_on, telemetry};
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::Out;
 use crate::setup::ModelSetup;
+use crate::setup::alarms::{is_on, telemetry};
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let Some(off) = telemetry(view).filter(|telemetry| !is_on(telemetry.value)) else { return };

@@ -65,6 +65,9 @@ impl Inspection<'_> {
         };
         let mut findings = findings;
         self.options.grading.apply(&mut findings);
+        if let Some(reword) = self.options.reword {
+            findings.iter_mut().for_each(|finding| finding.message = reword(finding));
+        }
         let gists = |findings: &[Finding]| gists(findings, text_of, self.spread);
         let split = self.options.known.split(gather(findings, &gists));
         let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
