@@ -3,6 +3,7 @@
 use super::form::{BODY, FORM, Form, Key, STATEMENT, Takes, WAIVE, forms};
 use crate::fleet::number::Dimension;
 use crate::fleet::shape::SlotKind;
+use crate::fleet::table::lists::accepted;
 use crate::fleet::table::{Block, Ready, block};
 use serde_json::{Map, Value, json};
 
@@ -178,8 +179,8 @@ fn slot(kind: &SlotKind) -> Value {
             json!({"type": "string", "minLength": 1, "description": "A condition as a rig file has it."})
         }
         SlotKind::Value => json!({"type": "string", "minLength": 1, "description": "A value as a rig file has it."}),
-        SlotKind::OneOf(words) => json!({"enum": words}),
-        SlotKind::SomeOf(words) => list(json!({"enum": words})),
+        SlotKind::OneOf(words) => json!({"enum": accepted(words).collect::<Vec<_>>()}),
+        SlotKind::SomeOf(words) => list(json!({"enum": accepted(words).collect::<Vec<_>>()})),
     }
 }
 

@@ -187,9 +187,11 @@ impl Turner<'_> {
         let text = self.decoded(node).0;
         let digits =
             name_is_position(name, ready) && !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-        // What a surface moves may be anything in JSON, where every text is in quotes.
-        let own =
-            name == "functions" && ready.entry.block == Block::Surfaces && listed(FUNCTIONS, text.as_bytes()).is_none();
+        // Every text is in quotes in JSON, so that what a surface moves may be anything there but a slip of the pen.
+        let own = name == "functions"
+            && ready.entry.block == Block::Surfaces
+            && listed(FUNCTIONS, text.as_bytes()).is_none()
+            && near(FUNCTIONS, &text).is_none();
         let mistaken = own || Unit::find(text.as_bytes()).is_some() || words_of(ready).contains(&text.as_str());
         let written = match text.as_str() {
             _ if mistaken => in_quotes(&text),

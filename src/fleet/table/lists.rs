@@ -61,11 +61,16 @@ pub fn listed(list: &[&'static str], written: &[u8]) -> Option<&'static str> {
     })
 }
 
+/// The words of a closed list and what the trade says for them.
+pub fn accepted<'l>(list: &'l [&'static str]) -> impl Iterator<Item = &'static str> + 'l {
+    let synonyms = SYNONYMS.iter().filter(|(_, meant)| list.contains(meant)).map(|(synonym, _)| *synonym);
+    list.iter().copied().chain(synonyms)
+}
+
 /// The word of a closed list that is nearest to a written one, where one is near enough to be meant. A slip in what the
 /// trade calls it counts too.
 pub fn near(list: &[&'static str], written: &str) -> Option<&'static str> {
-    let synonyms = SYNONYMS.iter().filter(|(_, meant)| list.contains(meant)).map(|(synonym, _)| *synonym);
-    let near = crate::fleet::problem::nearest(written, list.iter().copied().chain(synonyms))?;
+    let near = crate::fleet::problem::nearest(written, accepted(list))?;
     listed(list, near.as_bytes())
 }
 
