@@ -426,3 +426,149 @@ pub(super) fn text(bytes: &[u8], token: Token) -> CompactString {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::syntax::{Known, Tables, parse};
+
+    /// What a parser makes of the items of a text, as it is shown; or the item that is a miss.
+    fn read<T: std::fmt::Debug>(text: &str, parser: impl Fn(Items<'_>) -> Parsed<'_, T>) -> Result<String, usize> {
+        let text = format!("x {text}");
+        let mut tables = Tables::default();
+        parse(text.as_bytes(), |_, _, _| Known::No, &mut tables);
+        let mut items = Items::new(text.as_bytes(), tables.items(&tables.statements[0]), 1);
+        let before = items.at();
+        let found = items.take(parser);
+        assert!(found.is_ok() || items.at() == before, "a miss takes nothing: {text}");
+        found.map(|found| format!("{found:?}")).map_err(|miss| miss.at)
+    }
+
+    fn decimals(list: &[(Located<Decimal>, Decimal)]) -> String {
+        list.iter().map(|(x, y)| format!("{}:{y} ", x.value)).collect()
+    }
+
+    #[test]
+    fn single_items() {
+        let value = |name: Name| name.value.to_string();
+        for (text, wanted) in [("roll", Ok("roll")), ("\"a \\u{e9}\\n\"", Ok("a é\n")), ("5", Err(0)), ("", Err(0))] {
+            let found = read(text, |items| name("a name").map(value).parse(items));
+            assert_eq!(found, wanted.map(|name| format!("{name:?}")), "{text}");
+        }
+        for (text, wanted) in [("up", Ok("up")), ("3", Ok("3")), ("\"\"", Ok("")), (",", Err(0))] {
+            let found = read(text, |items| position.map(value).parse(items));
+            assert_eq!(found, wanted.map(|name| format!("{name:?}")), "{text}");
+        }
+        for (text, wanted) in [("1", Ok("1")), ("64", Ok("64")), ("65", Err(0)), ("1.5", Err(0)), ("x", Err(0))] {
+            let found = read(text, |items| integer(1, 64).map(|number| number.value).parse(items));
+            assert_eq!(found, wanted.map(str::to_owned), "{text}");
+        }
+    }
+
+    #[test]
+    fn lists_of_whole_numbers() {
+        for (text, wanted) in [
+            ("5", Ok("[(5, 5)]")),
+            ("5, 6, 8..10", Ok("[(5, 5), (6, 6), (8, 10)]")),
+            ("5 6", Ok("[(5, 5)]")),
+            ("5,", Err(2)),
+            ("5, 8..6", Err(2)),
+            ("5, 8..65", Err(2)),
+        ] {
+            let found = read(text, |items| integers(1, 64).parse(items));
+            assert_eq!(found, wanted.map(str::to_owned), "{text}");
+        }
+        let long = vec!["1"; MAX_TERMS + 1].join(", ");
+        assert_eq!(read(&long, |items| integers(1, 64).parse(items)), Err(2 * MAX_TERMS));
+        assert!(read(&long[3..], |items| integers(1, 64).parse(items)).is_ok());
+    }
+
+    #[test]
+    fn numbers_have_a_unit_of_their_dimension() {
+        fn milliwatts(items: Items<'_>) -> Parsed<'_, String> {
+            number(Dimension::Power).map(|number| number.value.to_string()).parse(items)
+        }
+        for (text, wanted) in [
+            ("160 mW", Ok("160")),
+            ("0.1 W", Ok("100")),
+            ("5", Err(0)),
+            ("5 us", Err(1)),
+            ("mW", Err(0)),
+            ("123456789012345 dBm", Err(0)),
+        ] {
+            assert_eq!(read(text, milliwatts), wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+        fn pulses(items: Items<'_>) -> Parsed<'_, String> {
+            range(Dimension::Pulse).map(|range| format!("{}..{}", range.value.0, range.value.1)).parse(items)
+        }
+        for (text, wanted) in [
+            ("870..2140 us", Ok("870..2140")),
+            ("1..1.5 ms", Ok("1000..1500")),
+            ("5..5 us", Ok("5..5")),
+            ("6..5 us", Err(0)),
+            ("5..6", Err(0)),
+            ("5 us", Err(0)),
+        ] {
+            assert_eq!(read(text, pulses), wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_list_takes_the_last_unit_for_numbers_without_one() {
+        let shown =
+            |list: Vec<Located<Decimal>>| list.iter().map(|number| format!("{} ", number.value)).collect::<String>();
+        for (text, wanted) in [
+            ("45, 110, 185 Hz", Ok("45 110 185 ")),
+            ("1 kHz, 2, 3 Hz", Ok("1000 2 3 ")),
+            ("45 Hz", Ok("45 ")),
+            ("45, 110", Err(2)),
+            ("45 Hz, 110", Err(3)),
+            ("45 us, 110 Hz", Err(1)),
+            ("45,", Err(2)),
+        ] {
+            let found = read(text, |items| numbers(Dimension::Frequency).map(shown).parse(items));
+            assert_eq!(found, wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+    }
+
+    #[test]
+    fn durations_add_up() {
+        for (text, wanted) in [
+            ("2 min 30 s", Ok("150")),
+            ("0.5 s", Ok("0.5")),
+            ("1 s 5 ms 7 us", Ok("1.005007")),
+            ("2 min 30", Err(2)),
+            ("2", Err(0)),
+        ] {
+            let found = read(text, |items| duration.map(|time| time.value.to_string()).parse(items));
+            assert_eq!(found, wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+    }
+
+    #[test]
+    fn points_are_pairs() {
+        for (text, wanted) in [
+            ("-100:-100, 0:0, 100:90.5", Ok("-100:-100 0:0 100:90.5 ")),
+            ("-100 %:5 %", Ok("-100:5 ")),
+            ("5", Err(1)),
+            ("5:", Err(2)),
+            ("5:6,", Err(4)),
+        ] {
+            let found = read(text, |items| points.map(|list| decimals(&list)).parse(items));
+            assert_eq!(found, wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+    }
+
+    #[test]
+    fn names_stand_between_signs() {
+        let joined = |names: Vec<Name>| names.iter().map(|name| name.value.to_string()).collect::<Vec<_>>().join("|");
+        for (text, between, wanted) in [
+            ("a, \"b c\", d", Kind::Comma, Ok("a|b c|d")),
+            ("a + b, c", Kind::Plus, Ok("a|b")),
+            ("a,", Kind::Comma, Err(2)),
+        ] {
+            let found = read(text, |items| names("a name", between).map(joined).parse(items));
+            assert_eq!(found, wanted.map(|text| format!("{text:?}")), "{text}");
+        }
+    }
+}

@@ -205,3 +205,169 @@ fn call_or_control(items: Items<'_>) -> Parsed<'_, ValueKind> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fleet::items::{MAX_DEPTH, MAX_TERMS};
+    use crate::fleet::miss::MissKind;
+    use crate::syntax::{Known, Tables, parse};
+
+    /// What a parser makes of the items of a text, and the items it leaves; or which item is a miss, and why.
+    fn read<T>(text: &str, parser: fn(Items<'_>) -> Parsed<'_, T>) -> Result<(T, String), (usize, String)> {
+        let text = format!("x {text}");
+        let mut tables = Tables::default();
+        parse(text.as_bytes(), |_, _, _| Known::No, &mut tables);
+        let mut items = Items::new(text.as_bytes(), tables.items(&tables.statements[0]), 1);
+        match items.take(parser) {
+            Ok(found) => Ok((found, text[items.span_at(items.at()).start as usize..].to_owned())),
+            Err(miss) => Err((
+                miss.at,
+                match miss.kind {
+                    MissKind::Expected(expected) => format!("expected {expected}"),
+                    MissKind::Unit(dimension) => format!("unit of {dimension:?}"),
+                    MissKind::Range(allowed) => format!("range: {allowed}"),
+                    MissKind::TooLarge(what, limit) => format!("more than {limit} {what}"),
+                },
+            )),
+        }
+    }
+
+    #[test]
+    fn conditions_are_read_as_they_are_written() {
+        for text in [
+            "left up",
+            "\"left rear\" becomes down",
+            "throttle below -95 %",
+            "rotary 3",
+            "ready",
+            "mode \"fly home\"",
+            "channel 5 above 1200 us",
+            "channel 5 between -10..10 %",
+            "not not ready",
+            "held 60 s trigger pressed",
+            "a up and b up and c up",
+            "a up and b up or not c up and d up",
+            "(a up or b up) and c up",
+            "not (a up or b up)",
+        ] {
+            let (condition, rest) = read(text, condition).unwrap();
+            assert_eq!((condition.to_string().as_str(), rest.as_str()), (text, ""));
+            assert_eq!(condition.span.start, 2, "{text}");
+            assert_eq!(condition.span.end as usize, 2 + text.len(), "{text}");
+        }
+    }
+
+    #[test]
+    fn conditions_end_where_no_part_can_follow() {
+        for (text, shown, left) in [
+            ("ready gives roll", "ready", "gives roll"),
+            ("a up reset b up", "a up", "reset b up"),
+            ("ready, other", "ready", ", other"),
+            ("ready) and x", "ready", ") and x"),
+        ] {
+            let (condition, rest) = read(text, condition).unwrap();
+            assert_eq!((condition.to_string().as_str(), rest.as_str()), (shown, left));
+        }
+    }
+
+    #[test]
+    fn a_miss_of_a_condition_is_told_at_its_item() {
+        let deep = "(".repeat(MAX_DEPTH + 1) + "a";
+        let nots = "not ".repeat(MAX_DEPTH);
+        let long = vec!["a"; MAX_TERMS + 1].join(" or ");
+        let name = "expected a condition, such as a control and its position";
+        let too_deep = format!("more than {MAX_DEPTH} parts inside each other");
+        let too_long = format!("more than {MAX_TERMS} parts in one condition or value");
+        for (text, at, message) in [
+            ("", 0, name),
+            ("5", 0, name),
+            ("and x", 0, "expected a condition"),
+            ("a up and", 3, name),
+            ("a up or or", 3, "expected a condition"),
+            ("not", 1, name),
+            ("(a up", 3, "expected `)`"),
+            ("(a up or b up x", 6, "expected `)`"),
+            ("a becomes", 2, "expected a position"),
+            ("a becomes )", 2, "expected a position"),
+            ("a above x", 2, "expected a number of %"),
+            ("a above 5", 2, "unit of Percent"),
+            ("a above 5 us", 3, "unit of Percent"),
+            ("mode 7", 1, "expected a mode's name"),
+            ("held x up", 1, "expected a number of s, us, ms or min"),
+            ("held 2 s", 3, name),
+            ("channel x above 5 us", 1, "expected a whole number"),
+            ("channel 65 above 5 us", 1, "range: a whole number from 1 to 64"),
+            ("channel 5 over 5 us", 2, "expected `above`, `below` or `between`"),
+            ("channel 5 above 5", 3, "unit of Pulse"),
+            ("channel 5 between 5 us", 3, "expected a range of us or ms, such as 1..2 us"),
+            ("channel 5 between 9..5 us", 3, "range: a range that rises"),
+            (&deep, MAX_DEPTH, too_deep.as_str()),
+            (&nots, MAX_DEPTH, too_deep.as_str()),
+            (&long, 2 * MAX_TERMS, too_long.as_str()),
+        ] {
+            let miss = read(text, condition).map(|(condition, _)| condition.to_string()).unwrap_err();
+            assert_eq!((miss.0, miss.1.as_str()), (at, message), "{text}");
+        }
+        assert!(read(&long[5..], condition).is_ok() && read(&nots[4..], condition).is_err());
+        assert!(read(&format!("{} a", &nots[4..]), condition).is_ok());
+    }
+
+    #[test]
+    fn values_are_read_as_they_are_written() {
+        for text in [
+            "roll",
+            "-100 %",
+            "unshaped yaw",
+            "channel 3",
+            "roll + pitch - 5 %",
+            "roll * 60 % - crow",
+            "(roll + pitch) * 50 %",
+            "soft(roll * 50 %)",
+            "\"my curve\"(roll)",
+            "min(a, -(b))",
+            "max(min(a, b), soft(c) + 1 %)",
+            "-(roll - pitch)",
+            "min",
+        ] {
+            let (value, rest) = read(text, value).unwrap();
+            assert_eq!((value.to_string().as_str(), rest.as_str()), (text, ""));
+            assert_eq!((value.span.start, value.span.end as usize), (2, 2 + text.len()), "{text}");
+        }
+        // From the left: a - b - c is (a - b) - c.
+        let (value, rest) = read("a - b - c when ready", value).unwrap();
+        assert!(matches!(value.kind, ValueKind::Subtract(left, _) if matches!(left.kind, ValueKind::Subtract(..))));
+        assert_eq!(rest, "when ready");
+    }
+
+    #[test]
+    fn a_miss_of_a_value_is_told_at_its_item() {
+        let name = "expected a value: a control, a number of %, or `channel` and its number";
+        let deep = "(".repeat(MAX_DEPTH + 1) + "a";
+        let long = vec!["a"; MAX_TERMS + 1].join(" + ");
+        let too_deep = format!("more than {MAX_DEPTH} parts inside each other");
+        let too_long = format!("more than {MAX_TERMS} parts in one condition or value");
+        for (text, at, message) in [
+            ("", 0, name),
+            ("when ready", 0, "expected a value"),
+            ("roll +", 2, name),
+            ("roll + when", 2, "expected a value"),
+            ("* roll", 0, name),
+            ("5", 0, "unit of Percent"),
+            ("roll * 5 us", 3, "unit of Percent"),
+            ("(roll", 2, "expected `)`"),
+            ("soft(roll", 3, "expected `)`"),
+            ("soft(", 2, name),
+            ("min(a)", 3, "expected `,` and the second value"),
+            ("min(a, b, c)", 5, "expected `)`"),
+            ("unshaped 5", 1, "expected a stick"),
+            ("channel 0", 1, "range: a whole number from 1 to 64"),
+            ("- ", 1, name),
+            (&deep, MAX_DEPTH, too_deep.as_str()),
+            (&long, 2 * MAX_TERMS, too_long.as_str()),
+        ] {
+            let miss = read(text, value).map(|(value, _)| value.to_string()).unwrap_err();
+            assert_eq!((miss.0, miss.1.as_str()), (at, message), "{text}");
+        }
+    }
+}

@@ -252,3 +252,154 @@ pub(super) fn problem(problems: &mut Vec<Problem>, trouble: Trouble, span: Span,
         _ => {}
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a parser takes from the front of a text.
+    fn taken<'t>(parser: fn(&'t [u8]) -> Parsed<'t, &'t [u8]>, text: &'t str) -> Option<&'t str> {
+        parser(text.as_bytes()).ok().map(|(_, taken)| std::str::from_utf8(taken).unwrap())
+    }
+
+    #[test]
+    fn words_begin_with_a_letter() {
+        for (text, wanted) in [
+            ("left-rear up", Some("left-rear")),
+            ("a_1-{", Some("a_1-")),
+            ("é9.", Some("é9")),
+            ("9a", None),
+            ("-a", None),
+            ("_a", None),
+            ("", None),
+        ] {
+            assert_eq!(taken(word, text), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn comments_end_before_the_end_of_their_line() {
+        for (text, wanted) in [
+            ("# a # b\nc", Some("# a # b")),
+            ("#\r\n", Some("#")),
+            ("# a\rb\r\r\n", Some("# a\rb")),
+            ("#", Some("#")),
+            ("a #", None),
+        ] {
+            assert_eq!(taken(comment, text), wanted, "{text:?}");
+        }
+    }
+
+    #[test]
+    fn numbers_touch_their_sign_and_their_point() {
+        for (text, wanted) in [
+            ("5 us", Some("5")),
+            ("-0.50%", Some("-0.50")),
+            ("007", Some("007")),
+            ("1.", Some("1")),
+            ("1.2.3", Some("1.2")),
+            ("123456789012345", Some("123456789012345")),
+            ("-12345.6789012345", Some("-12345.6789012345")),
+            ("1234567890123456", None),
+            ("- 5", None),
+            ("+5", None),
+            (".5", None),
+        ] {
+            assert_eq!(taken(number, text), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn numbers_and_ranges_are_told_from_wrong_ones() {
+        use Found::{Token, Wrong};
+        let (number, range) = (Token(Kind::Number), Token(Kind::Range));
+        let (comma, wrong) = (Wrong(Trouble::DecimalComma), Wrong(Trouble::Number));
+        for (text, found, taken) in [
+            ("5, 6", number, "5"),
+            ("5,x", number, "5"),
+            ("5us", number, "5"),
+            ("5-6", number, "5"),
+            ("-1..2 %", range, "-1..2"),
+            ("1.5..-2.5", range, "1.5..-2.5"),
+            ("1..4,7", range, "1..4"),
+            ("3,5 %", comma, "3,5"),
+            ("1,2..3,", comma, "1,2..3,"),
+            ("5.", wrong, "5."),
+            ("5. 6", wrong, "5."),
+            ("5..x", wrong, "5..x"),
+            ("1...2", wrong, "1...2"),
+            ("1..2..3", wrong, "1..2..3"),
+            ("1_000 us", wrong, "1_000"),
+            ("1234567890123456", wrong, "1234567890123456"),
+            ("1..1234567890123456", wrong, "1..1234567890123456"),
+        ] {
+            let (rest, is) = number_or_range(text.as_bytes()).unwrap();
+            assert_eq!((is, &text[..text.len() - rest.len()]), (found, taken), "{text}");
+        }
+        assert!(number_or_range(b"x").is_err() && number_or_range(b"-").is_err());
+    }
+
+    #[test]
+    fn units_are_whole_words() {
+        for (text, wanted) in [
+            ("%x", Some(Unit::Percent)),
+            ("us", Some(Unit::Microsecond)),
+            ("mAh }", Some(Unit::MilliampereHour)),
+            ("min", Some(Unit::Minute)),
+            ("min(", None),
+            ("use", None),
+            ("m-1", None),
+            ("", None),
+        ] {
+            assert_eq!(unit(text.as_bytes()).ok().map(|(_, unit)| unit), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn strings_end_on_their_line() {
+        use Found::{Token, Wrong};
+        let (sound, escape, open) = (Token(Kind::Text), Wrong(Trouble::Escape), Wrong(Trouble::OpenString));
+        for (text, found, taken) in [
+            (r#""a b" c"#, sound, r#""a b""#),
+            (r#""""#, sound, r#""""#),
+            (r#""\"\\\n\t\u{e9}\u{1F426}"x"#, sound, r#""\"\\\n\t\u{e9}\u{1F426}""#),
+            (r#""\q" "#, escape, r#""\q""#),
+            (r#""\é""#, escape, r#""\é""#),
+            (r#""\u{}""#, escape, r#""\u{}""#),
+            (r#""\u{41""#, escape, r#""\u{41""#),
+            (r#""\u{d800}""#, escape, r#""\u{d800}""#),
+            (r#""\u{ffffffffff}""#, escape, r#""\u{ffffffffff}""#),
+            ("\"a # b\r\n\"", open, "\"a # b"),
+            ("\"a\\\n", open, "\"a\\"),
+            ("\"\\\"", open, "\"\\\""),
+            ("\"", open, "\""),
+        ] {
+            let (rest, is) = string(text.as_bytes()).unwrap();
+            assert_eq!((is, &text[..text.len() - rest.len()]), (found, taken), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn every_byte_begins_something() {
+        for byte in 0..=255 {
+            let text = [byte];
+            let (rest, _) = preceded(blanks, opt(found)).parse(&text).unwrap();
+            assert_eq!(rest, b"", "{byte}");
+            assert_eq!(found(&text).is_err(), is_blank(byte), "{byte}");
+        }
+        assert_eq!(taken(odd, "@?.\0\x0c%5"), Some("@?.\0\x0c%"));
+        assert_eq!(sign(b"-5").map(|(_, kind)| kind), Ok(Kind::Minus));
+    }
+
+    #[test]
+    fn a_broken_line_is_one_problem() {
+        let mut tables = Tables::default();
+        tokens(b"a @ 3,5 us \"x\nb ?\n", 0, &mut tables);
+        let found: Vec<(Trouble, u32)> =
+            tables.problems.iter().map(|problem| (problem.trouble, problem.span.start)).collect();
+        assert_eq!(found, [(Trouble::Character, 2), (Trouble::Character, 16)]);
+        let kinds: Vec<Kind> = tables.tokens.iter().map(|token| token.kind).collect();
+        let us = Kind::Unit(Unit::Microsecond);
+        assert_eq!(kinds[..6], [Kind::Word, Kind::Bad, Kind::Bad, us, Kind::Bad, Kind::EndOfLine]);
+    }
+}

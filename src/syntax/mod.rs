@@ -326,21 +326,65 @@ mod tests {
         prop_oneof![prop::collection::vec(pieces, 0..60).prop_map(|pieces| pieces.concat()), any::<String>(),]
     }
 
+    /// Demo files, sound ones and broken ones.
+    const FILES: [&str; 5] = [
+        include_str!("../../testdata/fleets/clean/dunlin.rig"),
+        include_str!("../../testdata/fleets/clean/handset.rig"),
+        include_str!("../../testdata/syntax/every-statement.rig"),
+        include_str!("../../testdata/syntax/odd-layout.rig"),
+        include_str!("../../testdata/syntax/ten-broken-lines.rig"),
+    ];
+
+    /// A demo file in which stretches are replaced by any bytes.
+    fn damaged() -> impl Strategy<Value = Vec<u8>> {
+        let piece = prop_oneof![
+            prop::sample::select(vec!["{", "}", "\n", ";", "\"", "\\", "#", ",", "..", "-", "5", "é", "@", ""])
+                .prop_map(|piece| piece.as_bytes().to_vec()),
+            prop::collection::vec(any::<u8>(), 0..4),
+        ];
+        let cut = (any::<prop::sample::Index>(), 0..30usize, piece);
+        (prop::sample::select(&FILES[..]), prop::collection::vec(cut, 1..9)).prop_map(|(file, cuts)| {
+            let mut bytes = file.as_bytes().to_vec();
+            for (at, length, piece) in cuts {
+                let from = at.index(bytes.len());
+                let to = (from + length).min(bytes.len());
+                bytes.splice(from..to, piece);
+            }
+            bytes
+        })
+    }
+
+    /// Holds the tables of any bytes, UTF-8 or not, to what is promised of them.
+    fn hold(bytes: &[u8]) -> Result<(), TestCaseError> {
+        let mut tables = Tables::default();
+        let from = if bytes.starts_with(lex::MARK) { lex::MARK.len() } else { 0 };
+        lex::tokens(bytes, from, &mut tables);
+        prop_assert_eq!(tables.gives_back(bytes), Some(bytes.to_vec()));
+        parse(bytes, knows, &mut tables);
+        for (index, statement) in tables.statements.iter().enumerate() {
+            prop_assert!(statement.word < statement.items_end);
+            prop_assert!(statement.items_end as usize <= tables.tokens.len());
+            prop_assert!(statement.after as usize > index && statement.after as usize <= tables.statements.len());
+            prop_assert!(statement.parent == NONE || (statement.parent as usize) < index);
+        }
+        prop_assert!(tables.problems.is_sorted_by_key(|problem| problem.span));
+        Ok(())
+    }
+
     proptest! {
         #[test]
         fn tokens_and_gaps_give_the_text_back(text in texts()) {
-            let tables = read(&text);
-            prop_assert_eq!(tables.gives_back(text.as_bytes()), Some(text.clone().into_bytes()));
-            for statement in &tables.statements {
-                prop_assert!(statement.items_end as usize <= tables.tokens.len());
-                prop_assert!(statement.after as usize <= tables.statements.len());
-            }
+            hold(text.as_bytes())?;
         }
 
         #[test]
-        fn any_bytes_are_read(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
-            let mut tables = Tables::default();
-            parse(&bytes, knows, &mut tables);
+        fn tokens_and_gaps_give_any_bytes_back(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
+            hold(&bytes)?;
+        }
+
+        #[test]
+        fn tokens_and_gaps_give_damaged_files_back(bytes in damaged()) {
+            hold(&bytes)?;
         }
     }
 }

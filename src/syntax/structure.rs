@@ -222,8 +222,7 @@ impl Structure<'_> {
                 }
                 Piece::Statement(first, items, has_body) => {
                     if self.statements.len() >= MAX_STATEMENTS {
-                        self.trouble(Trouble::TooMany, header_span(first, items), None);
-                        break;
+                        return self.stop(header_span(first, items));
                     }
                     self.statement(at, first, items, has_body);
                 }
@@ -236,6 +235,17 @@ impl Structure<'_> {
         }
         let end = self.tokens.last().map_or(0, |token| token.end);
         self.close_until(0, Span::new(end, end));
+    }
+
+    /// Ends the reading at the statement that is one too many. Nothing is known of the blocks that are open here.
+    fn stop(&mut self, span: Span) {
+        self.trouble(Trouble::TooMany, span, None);
+        let after = self.statements.len() as u32;
+        for frame in self.frames.drain(..) {
+            if let Some(statement) = self.statements.get_mut(frame.statement as usize) {
+                statement.after = after;
+            }
+        }
     }
 
     fn trouble(&mut self, trouble: Trouble, span: Span, other: Option<Span>) {
@@ -389,4 +399,65 @@ impl Structure<'_> {
 
 fn header_span(first: Token, items: &[Token]) -> Span {
     first.span().to(items.last().unwrap_or(&first).span())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lexed(text: &str) -> Vec<Token> {
+        let mut tables = Tables::default();
+        tokens(text.as_bytes(), 0, &mut tables);
+        tables.tokens
+    }
+
+    #[test]
+    fn pieces_are_taken_one_by_one() {
+        for (text, wanted) in [
+            ("channel 1 = roll\n", "statement of 4"),
+            ("channel 3 { value", "statement of 2 with {"),
+            ("link x }", "statement of 2"),
+            ("a; b", "statement of 1"),
+            ("= 4\n", "statement of 2"),
+            ("@", "statement of 1"),
+            ("{ a", "{"),
+            ("} a", "}"),
+            (";;", ";"),
+            ("\na", "end of line"),
+        ] {
+            let tokens = lexed(text);
+            let (rest, found) = piece(&tokens).unwrap();
+            let (is, length) = match found {
+                Piece::Statement(_, items, false) => (format!("statement of {}", items.len() + 1), items.len() + 1),
+                Piece::Statement(_, items, true) => {
+                    (format!("statement of {} with {{", items.len() + 1), items.len() + 2)
+                }
+                Piece::Open(_) => ("{".to_owned(), 1),
+                Piece::Close(_) => ("}".to_owned(), 1),
+                Piece::Semicolon(_) => (";".to_owned(), 1),
+                Piece::EndOfLine => ("end of line".to_owned(), 1),
+            };
+            assert_eq!((is.as_str(), rest.len()), (wanted, tokens.len() - length), "{text:?}");
+        }
+        assert!(piece(&[]).is_err());
+    }
+
+    #[test]
+    fn braces_have_their_twins() {
+        for (text, wanted) in
+            [("", true), ("a { b { } } { }", true), ("a {", false), ("}{", false), ("\"{\" # {", true)]
+        {
+            assert_eq!(are_balanced(&lexed(text)), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_full_table_ends_the_reading_and_blames_no_block() {
+        let text = format!("a {{\n{}}}\n", "b\n".repeat(MAX_STATEMENTS));
+        let mut tables = Tables::default();
+        parse(text.as_bytes(), |_, _, _| Known::No, &mut tables);
+        let found: Vec<Trouble> = tables.problems.iter().map(|problem| problem.trouble).collect();
+        assert_eq!((tables.statements.len(), found), (MAX_STATEMENTS, vec![Trouble::TooMany]));
+        assert_eq!(tables.statements[0].after as usize, MAX_STATEMENTS);
+    }
 }
