@@ -67,9 +67,8 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         return wrong_usage(&no_craft(model, arguments.craft.as_deref()));
     };
     let Some(signals) = pair.signals() else {
-        output::tell(
-            "the model, its handset or the aircraft has faults that leave the signal path unclear: `walkaround inspect` shows them",
-        );
+        let why = pair.refused().map_or_else(String::new, |refused| format!(": {}", refused.reason));
+        output::tell(&format!("the signal path can't be put together{why}"));
         return Status::NotUnderstood;
     };
     if let Some(condition) = &arguments.ask {
@@ -248,9 +247,10 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
             writeln!(out, "It also flies {0}: see it with --craft \"{0}\".", plain(&other.value))?;
         }
         for channel in table {
-            let movers = match channel.moved_by.len() {
-                0 => "nothing moves it".to_owned(),
-                _ => format!("moved by {}", channel.moved_by.join(", ")),
+            let movers = match &channel.moved_by {
+                Err(why) => format!("what moves it is not decided: {why}"),
+                Ok(names) if names.is_empty() => "nothing moves it".to_owned(),
+                Ok(names) => format!("moved by {}", names.join(", ")),
             };
             let lost = if channel.carried { "" } else { "  NOT CARRIED by the link" };
             writeln!(out, "\nchannel {:<3}{:<14} {}{lost}", channel.channel, plain(&channel.label), plain(&movers))?;
@@ -332,5 +332,5 @@ fn channel_value(channel: &Traced) -> Value {
             json!({"when": row.when, "pulse_us": pair(row.sent), "carried_us": pair(row.received), "modes": row.modes})
         })
         .collect();
-    json!({"channel": channel.channel, "label": channel.label, "moved_by": channel.moved_by, "carried": channel.carried, "rows": rows})
+    json!({"channel": channel.channel, "label": channel.label, "moved_by": channel.moved_by.as_ref().ok(), "carried": channel.carried, "rows": rows})
 }

@@ -1,6 +1,7 @@
-//! Channels, conditions and latches that feed themselves.
+//! Channels, conditions and latches that feed themselves, also by way of a mode of the aircraft.
 
 use super::condition::{Condition, ConditionKind, Value, ValueKind};
+use super::craft::Craft;
 use super::model::{Model, NamedKind};
 use super::problem::{Problem, ProblemKind};
 use super::unknown::Problems;
@@ -12,9 +13,9 @@ type Node = usize;
 /// A node on the path, what it needs, and the index of the need that is looked at next.
 type Step = (Node, Vec<(Node, Span)>, usize);
 
-/// Says which loop of channels and conditions feeds itself, one problem a loop.
-pub(super) fn check(model: &Model, problems: &mut Problems) {
-    let graph = Graph { model };
+/// Says which loop of channels and conditions feeds itself, one problem a loop. `crafts` are the aircraft that it flies.
+pub(super) fn check(model: &Model, crafts: &[&Craft], problems: &mut Problems) {
+    let graph = Graph { model, crafts };
     let count = graph.count();
     // 0: not seen, 1: on the path, 2: done.
     let mut state = vec![0u8; count];
@@ -57,6 +58,7 @@ pub(super) fn check(model: &Model, problems: &mut Problems) {
 
 struct Graph<'m> {
     model: &'m Model,
+    crafts: &'m [&'m Craft],
 }
 
 impl Graph<'_> {
@@ -126,6 +128,14 @@ impl Graph<'_> {
                 needs.extend(at.map(|at| (self.model.channels.len() + at, condition.span)));
             }
             ConditionKind::Channel { channel, .. } => self.channel(channel.value, condition.span, needs),
+            // `mode M` inside of a model looks at the pulses that its channels send.
+            ConditionKind::Mode(name) => {
+                let controllers = self.crafts.iter().filter_map(|craft| craft.controller.as_ref());
+                let modes = controllers.filter_map(|controller| controller.mode(&name.value));
+                for test in modes.flat_map(|mode| &mode.tests) {
+                    self.channel(test.channel.value, condition.span, needs);
+                }
+            }
             _ => {}
         });
     }

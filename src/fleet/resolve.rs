@@ -183,9 +183,9 @@ impl Fleet {
     /// What a model names inside of itself, its handset and its aircraft and what is not there, and what feeds itself.
     pub fn check_inside(&self, model: &Model) -> Vec<Problem> {
         let mut problems = Problems::default();
-        super::cycles::check(model, &mut problems);
+        let crafts: Vec<&Craft> = model.flies.iter().filter_map(|name| self.craft(&name.value)).collect();
+        super::cycles::check(model, &crafts, &mut problems);
         if let Some(handset) = model.handset.as_ref().and_then(|name| self.handset(&name.value)) {
-            let crafts: Vec<&Craft> = model.flies.iter().filter_map(|name| self.craft(&name.value)).collect();
             let mut scope = Scope { fleet: self, model, handset, crafts: &crafts, problems: &mut problems };
             scope.check();
         }

@@ -102,9 +102,10 @@ impl<'o> Out<'o> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
     }
 
-    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own.
+    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own, and so is a
+    /// line that was not understood; what is not stated is told where a rule is not asked.
     pub(super) fn why(&mut self, why: Why, place: Place) {
-        if !matches!(why, Why::NotKnown(_)) {
+        if !matches!(why, Why::NotKnown(_) | Why::NotUnderstood(_) | Why::NotStated(_)) {
             self.not_decided(place, crate::rules::wording::reason(why));
         }
     }
@@ -124,6 +125,11 @@ impl<'o> Out<'o> {
     /// noted for this place.
     pub fn decide(&mut self, signals: &Signals, question: &Question, place: Place) -> Option<bool> {
         signals.program().decide(question).map_err(|why| self.why(why, place)).ok()
+    }
+
+    /// The controls that move a channel. `None` where that was not decided, which is noted for this place.
+    pub fn moved_by(&mut self, signals: &Signals, channel: u8, place: Place) -> Option<Vec<ControlId>> {
+        signals.program().moved_by(u16::from(channel)).map_err(|why| self.why(why, place)).ok()
     }
 
     /// Asks what a channel reaches. `None` where it was not decided, which is noted for this place, or where the channel

@@ -12,8 +12,8 @@ pub struct Traced {
     pub channel: u8,
     /// The pilot's word for it, or what the aircraft reads there.
     pub label: String,
-    /// The controls that can change it.
-    pub moved_by: Vec<String>,
+    /// The controls that can change it, or why that is not decided.
+    pub moved_by: Result<Vec<String>, String>,
     /// Its rows: a position or a condition, with the pulses then.
     pub rows: Vec<Row>,
     /// Whether the link carries it.
@@ -50,7 +50,9 @@ fn traced(setup: &Setup<'_>, signals: &Signals, channel: &Channel, used: &[(u8, 
     Traced {
         channel: number,
         label: label.unwrap_or_default(),
-        moved_by: movers.iter().map(|&control| signals.name(control).to_owned()).collect(),
+        moved_by: movers
+            .map(|movers| movers.iter().map(|&control| signals.name(control).to_owned()).collect())
+            .map_err(|why| why.to_string()),
         rows: rows(setup, signals, channel),
         carried: setup.link.is_none_or(|link| link.carries_channel(number)),
     }

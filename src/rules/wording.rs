@@ -5,12 +5,7 @@ use crate::signal::Why;
 
 /// Why a question was not decided, in words.
 pub fn reason(why: Why) -> String {
-    match why {
-        Why::Budget => "the analysis budget ran out".to_owned(),
-        Why::TooClose => "a curved value comes closer to a limit than can be told apart (0.1 us)".to_owned(),
-        Why::NotKnown(channel) => format!("the pulse of channel {channel} is not known"),
-        Why::History => "what the latches remember could be found only roughly".to_owned(),
-    }
+    why.to_string()
 }
 
 /// A pulse as messages write it: rounded to 0.1 us, without a trailing `.0`.

@@ -14,7 +14,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{ControlId, Setting, Why};
+use crate::signal::{ControlId, Refused, Setting, Why};
 use std::cell::OnceCell;
 use std::ops::Deref;
 use std::rc::Rc;
@@ -97,9 +97,14 @@ impl<'f> Setup<'f> {
         self.paths.iter().map(Rc::as_ref)
     }
 
-    /// The signal path of the main link; `None` where faults of the description leave it unclear.
+    /// The signal path of the main link; `None` where it can't be put together at all, as [`Setup::refused`] tells.
     pub fn signals(&self) -> Option<&Signals> {
         self.paths.first()?.signals()
+    }
+
+    /// Why there is no signal path, and which line causes it.
+    pub fn refused(&self) -> Option<&Refused> {
+        self.paths.first()?.refused()
     }
 
     /// Every bay that is on and speaks a link that is defined; none for a simulator. All of them transmit where the aircraft is

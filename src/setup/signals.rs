@@ -183,7 +183,7 @@ impl Signals {
             trims: trims.map(|(index, trim)| (self.control_name(index), nearest(*trim))).collect(),
             latches: latches
                 .filter(|(named, _)| matches!(named.kind, crate::signal::NamedKind::Latch { .. }))
-                .map(|(named, on)| (named.name.as_str().into(), *on))
+                .filter_map(|(named, on)| Some((named.name.as_str().into(), (*on)?)))
                 .collect(),
             path,
             channels: channels.collect(),

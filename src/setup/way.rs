@@ -6,7 +6,7 @@ use crate::fleet::Fleet;
 use crate::fleet::craft::Receiver;
 use crate::fleet::equipment::{Handset, HandsetModule, Link};
 use crate::fleet::model::{Model, ModelModule};
-use crate::signal::lower;
+use crate::signal::{Over, Refused, lower};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -46,7 +46,7 @@ pub struct LinkPath<'f> {
     /// The link; `None` where none is known.
     pub link: Option<&'f Link>,
     subject: Subject<'f>,
-    signals: OnceCell<Option<Signals>>,
+    signals: OnceCell<Result<Signals, Refused>>,
 }
 
 impl<'f> LinkPath<'f> {
@@ -54,19 +54,29 @@ impl<'f> LinkPath<'f> {
         Rc::new(Self { link, subject, signals: OnceCell::new() })
     }
 
-    /// The signal path; `None` where faults of the description leave it unclear.
+    /// The signal path; `None` where it can't be put together at all, as [`LinkPath::refused`] tells. What depends on a line
+    /// that was not understood is not known in it.
     pub fn signals(&self) -> Option<&Signals> {
-        let lowered = || {
+        self.put_together().as_ref().ok()
+    }
+
+    /// Why there is no signal path, and which line causes it.
+    pub fn refused(&self) -> Option<&Refused> {
+        self.put_together().as_ref().err()
+    }
+
+    fn put_together(&self) -> &Result<Signals, Refused> {
+        self.signals.get_or_init(|| {
             let Subject { context, model, handset, craft, .. } = self.subject;
-            let mut lowered = lower(model, handset?, self.link, Some(craft)).ok()?;
+            let over = self.link.map_or(Over::Unchanged, Over::Link);
+            let mut lowered = lower(model, handset, over, Some(craft))?;
             if let Some(budget) = context.budget {
                 lowered.program = lowered.program.with_budget(budget);
             } else if let Some(answers) = context.answers {
                 lowered.program = lowered.program.with_answers(answers);
             }
-            Some(Signals::new(lowered))
-        };
-        self.signals.get_or_init(lowered).as_ref()
+            Ok(Signals::new(lowered))
+        })
     }
 }
 

@@ -26,7 +26,7 @@
 //! use walkaround::signal::{Bounds, Channel, Condition, Control, Function, Mode, ModeId, Movers, Parts, Program, Question};
 //! use walkaround::signal::{ControlId, Value, whole};
 //!
-//! let arm = Mode { name: "arm".into(), ranges: vec![(7, whole(1650), whole(2050))] };
+//! let arm = Mode { name: "arm".into(), ranges: vec![(7, whole(1650), whole(2050))], unknown: None };
 //! let parts = Parts {
 //!     controls: vec![Control::stick("throttle", Function::Throttle), Control::switch("left-front", &["up", "down"])],
 //!     channels: vec![Channel::new(3, Value::Control(ControlId(0))), Channel::new(7, Value::Control(ControlId(1))).levels(2)],
@@ -56,7 +56,7 @@
 //! | | `crossing` | where a steady function meets a limit, proved |
 //! | `program/` | `parts`, `build` | one model and one aircraft as plain data, and short ways to write it |
 //! | | `state` | where controls stand, how they move, what is read then |
-//! | | `check` | whether parts can be evaluated at all |
+//! | | `reason`, `check` | everything that can keep parts from being evaluated; whether something does |
 //! | | `curve`, `output` | curves; from a value to the pulse sent and received |
 //! | | `compiled` | checked parts, with what is worked out of them once |
 //! | | `dependencies` | what a channel names |
@@ -81,10 +81,14 @@ mod solve;
 
 pub use number::decimal::{LARGEST_PART, Number, decimal, fits, nearest, whole};
 pub use number::rational::{Exact, approximate, exact};
-pub use program::compiled::{Compiled, DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS};
+pub use program::compiled::Compiled;
 pub use program::dependencies::Mentions;
-pub use program::lower::Unclear;
+pub use program::lower::Over;
 pub use program::parts::*;
+pub use program::reason::{
+    DEEPEST, Fed, Flaw, HIGHEST_DEGREE, LONGEST_CHAIN, MOST_HELD, MOST_LEVELS, MOST_PARTS, MOST_POSITIONS, Part,
+    Reason, Refused, Unknown, Unstated,
+};
 pub use program::state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
 pub use solve::lowered::{Lowered, lower};
 pub use solve::program::{BUDGET, Program};

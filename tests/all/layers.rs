@@ -196,9 +196,9 @@ fn circles(edges: &[Vec<usize>]) -> Vec<Vec<usize>> {
     };
     let reached: Vec<Vec<bool>> = (0..edges.len()).map(reach).collect();
     let mut found: Vec<Vec<usize>> = Vec::new();
-    for at in 0..edges.len() {
-        if reached[at][at] && !found.iter().any(|circle| circle.contains(&at)) {
-            found.push((0..edges.len()).filter(|&other| reached[at][other] && reached[other][at]).collect());
+    for (at, from) in reached.iter().enumerate() {
+        if from[at] && !found.iter().any(|circle| circle.contains(&at)) {
+            found.push((0..edges.len()).filter(|&other| from[other] && reached[other][at]).collect());
         }
     }
     found

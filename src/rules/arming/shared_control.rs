@@ -20,7 +20,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let moved = match throttle.contains(&number) {
                 // A cut on the arming control is a cut; only a value of its own counts.
                 true => holds_control(known, signals.name(control)),
-                false => signals.program().moves(control, u16::from(number)),
+                false => match signals.program().moves(control, u16::from(number)) {
+                    Ok(moves) => moves,
+                    Err(why) => {
+                        out.why(why, setup.in_model(known.header));
+                        continue;
+                    }
+                },
             };
             if moved {
                 let facts = [

@@ -20,7 +20,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         }
         // An axis crosses every edge on its way: only positions that stay are meant. In a condition an axis only
         // chooses among them.
-        let movers = signals.program().moved_by(wide);
+        let Some(movers) = out.moved_by(signals, number, setup.in_model(known.header)) else { continue };
         if movers.is_empty() || follows_an_axis(setup.model, signals, number) {
             continue;
         }

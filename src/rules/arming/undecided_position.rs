@@ -69,7 +69,8 @@ fn whose(
             }
         };
     }
-    let movers = signals.program().moved_by(u16::from(arm)).into_iter();
+    // Where that is not decided nothing is named.
+    let movers = signals.program().moved_by(u16::from(arm)).unwrap_or_default().into_iter();
     let axes: Vec<_> = movers.filter(|&control| signals.positions(control) == 0).collect();
     if axes.is_empty() {
         return ("unnamed", "A position");

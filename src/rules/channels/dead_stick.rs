@@ -31,7 +31,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         if named.all(|&control| (0..signals.positions(control)).all(|position| wide(control, position))) {
             continue;
         }
-        let movers = signals.program().moved_by(u16::from(channel));
+        let Some(movers) = out.moved_by(signals, channel, setup.in_model(known.header)) else { continue };
         // Without a switch in play the whole span is always there, or other rules speak.
         let movers = movers.into_iter().filter(|control| switches.contains(control));
         let place = setup.in_model(known.header);

@@ -26,7 +26,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     for (function, number) in functions {
         let Some(channel) = setup.model.channel(number) else { continue };
-        if !signals.program().moved_by(u16::from(number)).is_empty() {
+        // Only what is decided is a statement.
+        if out.moved_by(signals, number, setup.in_model(channel.header)).is_none_or(|movers| !movers.is_empty()) {
             continue;
         }
         let choices = only_percent(channel).map(|value| {

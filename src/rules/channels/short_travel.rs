@@ -25,10 +25,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         if is_full {
             continue;
         }
-        if signals.program().moved_by(u16::from(channel)).is_empty() {
+        let place = setup.in_model(known.header);
+        if out.moved_by(signals, channel, place).is_none_or(|movers| movers.is_empty()) {
             continue;
         }
-        let place = setup.in_model(known.header);
         let top = Bounds { low: Some(Bound { at: upper, strict: false }), high: None };
         let mirror = Bounds { low: None, high: Some(Bound { at: lower, strict: false }) };
         let ends: &[Bounds] = if function == Stick::Throttle { &[top] } else { &[top, mirror] };

@@ -1,64 +1,82 @@
 //! Whether parts can be a program: references, numbers, limits, and no loops.
 
-use crate::signal::number::decimal::Number;
-use crate::signal::program::compiled::{DEEPEST, Fed, Flaw, MOST_HELD, MOST_PARTS, MOST_POSITIONS, positions, sound};
+use crate::signal::number::decimal::{Number, fits};
 use crate::signal::program::parts::*;
+use crate::signal::program::reason::{
+    DEEPEST, Fed, Flaw, HIGHEST_DEGREE, LONGEST_CHAIN, MOST_HELD, MOST_LEVELS, MOST_PARTS, MOST_POSITIONS, Part, Reason,
+};
 use num_traits::{Signed, Zero};
 use rustc_hash::FxHashMap;
 
-/// The longest chain of channels and conditions that are computed from one another.
-const LONGEST_CHAIN: usize = 100;
+type Sound = Result<(), Reason>;
 
-/// The greatest power of a control in a value: products, expo and smooth curves multiply up.
-const HIGHEST_DEGREE: usize = 81;
-
-/// Checks everything a [`super::Compiled`] relies on.
-pub(in crate::signal) fn check(parts: &Parts) -> Result<(), Flaw> {
-    let counts =
-        [parts.controls.len(), parts.curves.len(), parts.conditions.len(), parts.channels.len(), parts.modes.len()];
-    limit(counts.into_iter().max().unwrap_or(0), MOST_PARTS, "controls, curves, conditions, channels or modes")?;
-    sound(parts.scale.centre)?;
-    positive(parts.scale.span)?;
+/// Checks everything that the rest relies on: all flaws, or none. One that is about all of it stands alone.
+pub(in crate::signal) fn check(parts: &Parts) -> Vec<Flaw> {
+    if let Err(reason) = whole(parts) {
+        return vec![Flaw { reason, part: Part::Whole }];
+    }
     let mut numbers: Vec<(u16, usize)> = (0..).zip(&parts.channels).map(|(index, c)| (c.number, index)).collect();
     numbers.sort_unstable();
-    if let Some(pair) = numbers.windows(2).find(|pair| pair[0].0 == pair[1].0) {
-        return Err(Flaw::Twice(pair[0].0));
+    if numbers.windows(2).any(|pair| pair[0].0 == pair[1].0) {
+        return vec![Flaw { reason: Reason::Malformed("a channel twice"), part: Part::Whole }];
     }
-    let mut checker = Checker { parts, numbers: &numbers, feeds: Vec::new(), inside: true };
-    let mut ends = Vec::with_capacity(parts.conditions.len() + parts.channels.len());
-    for control in &parts.controls {
-        checker.control(control)?;
+    let mut flaws = Vec::new();
+    let mut checker = Checker { parts, numbers: &numbers, feeds: Vec::new(), levels: 0, inside: true };
+    let mut note = |part: Part, found: Sound| flaws.extend(found.err().map(|reason| Flaw { reason, part }));
+    for (id, control) in (0..).map(ControlId).zip(&parts.controls) {
+        note(Part::Control(id), checker.control(control));
+    }
+    for (id, known) in (0..).map(CurveId).zip(&parts.curves) {
+        note(Part::Curve(id), curve(known));
     }
     checker.feeds.clear();
-    parts.curves.iter().try_for_each(curve)?;
-    for named in &parts.conditions {
-        match &named.kind {
-            NamedKind::Plain(condition) => checker.condition(condition, 0)?,
-            NamedKind::Latch { set, reset } => {
-                checker.condition(set, 0)?;
-                checker.condition(reset, 0)?;
-            }
-        }
-        ends.push(checker.feeds.len());
+    let mut nodes = Vec::with_capacity(parts.conditions.len() + parts.channels.len());
+    for (id, named) in (0..).map(ConditionId).zip(&parts.conditions) {
+        checker.levels = 0;
+        note(Part::Condition(id), checker.named(named));
+        nodes.push(Node { end: checker.feeds.len(), levels: checker.levels, done: None });
     }
     for channel in &parts.channels {
-        checker.channel(channel)?;
-        ends.push(checker.feeds.len());
+        checker.levels = 0;
+        note(Part::Channel(channel.number), checker.channel(channel));
+        nodes.push(Node { end: checker.feeds.len(), levels: checker.levels, done: None });
     }
-    for mode in &parts.modes {
-        for &(_, low, high) in &mode.ranges {
-            sound(low)?;
-            sound(high)?;
+    for (id, mode) in (0..).map(ModeId).zip(&parts.modes) {
+        note(Part::Mode(id), mode.ranges.iter().try_for_each(|range| sound(range.1).and_then(|()| sound(range.2))));
+    }
+    let mut feeds = Feeds { parts, numbers: &numbers, all: &checker.feeds, nodes, flaws };
+    feeds.loops();
+    let mut flaws = feeds.flaws;
+    // A chain of values is gone through from its end, which has to have one.
+    if flaws.is_empty() {
+        let mut known = FxHashMap::default();
+        for channel in &parts.channels {
+            let found = degree_of_channel(parts, channel, &mut known).map(drop);
+            flaws.extend(found.err().map(|reason| Flaw { reason, part: Part::Channel(channel.number) }));
         }
     }
-    Feeds { parts, numbers: &numbers, all: &checker.feeds, ends: &ends, done: vec![None; ends.len()] }.loops()?;
-    let mut degrees = FxHashMap::default();
-    parts.channels.iter().try_for_each(|c| degree_of_channel(parts, c, &mut degrees).map(drop))
+    flaws
 }
 
 /// Checks a condition that a question asks about: it may look at channels that have no value.
-pub(in crate::signal) fn check_asked(parts: &Parts, condition: &Condition) -> Result<(), Flaw> {
-    Checker { parts, numbers: &[], feeds: Vec::new(), inside: false }.condition(condition, 0)
+pub(in crate::signal) fn check_asked(parts: &Parts, condition: &Condition) -> Sound {
+    Checker { parts, numbers: &[], feeds: Vec::new(), levels: 0, inside: false }.condition(condition, 0)
+}
+
+/// What has to hold for there to be a program at all.
+fn whole(parts: &Parts) -> Sound {
+    for (count, what) in [
+        (parts.controls.len(), "controls"),
+        (parts.curves.len(), "curves"),
+        (parts.conditions.len(), "conditions"),
+        (parts.channels.len(), "channels"),
+        (parts.modes.len(), "modes"),
+    ] {
+        limit(count, MOST_PARTS, Reason::TooManyParts(what))?;
+    }
+    sound(parts.scale.centre)?;
+    sound(parts.scale.span)?;
+    if parts.scale.span.is_positive() { Ok(()) } else { Err(Reason::FlatScale) }
 }
 
 /// What the checks share; collects what the thing under check is computed from.
@@ -67,35 +85,49 @@ struct Checker<'a> {
     /// Each channel's number and its index, in order.
     numbers: &'a [(u16, usize)],
     feeds: Vec<Fed>,
+    /// The deepest nesting that was met.
+    levels: usize,
     /// The condition stands in the model, so every channel it looks at must have a value.
     inside: bool,
 }
 
 impl<'a> Checker<'a> {
-    fn control(&mut self, control: &Control) -> Result<(), Flaw> {
+    fn control(&mut self, control: &Control) -> Sound {
         match &control.kind {
             ControlKind::Stick { trim, rates, .. } => {
                 if let Some(trim) = trim {
                     sound(*trim)?;
-                    require(!trim.is_negative())?;
+                    require(!trim.is_negative(), "a trim range below 0")?;
                 }
                 for rate in rates {
                     sound(rate.rate)?;
                     sound(rate.expo)?;
-                    require(!rate.expo.is_negative() && rate.expo <= Number::from_integer(100))?;
+                    let within = !rate.expo.is_negative() && rate.expo <= Number::from_integer(100);
+                    require(within, "an expo that is no share")?;
                     rate.when.iter().try_for_each(|when| self.condition(when, 0))?;
                 }
                 Ok(())
             }
             ControlKind::Switch { positions, sprung_to } => {
-                limit(positions.len(), MOST_POSITIONS, "positions of a switch")?;
-                reference(positions.len() >= 2 && sprung_to.is_none_or(|at| usize::from(at) < positions.len()))
+                let count = positions.len();
+                require((2..=MOST_POSITIONS).contains(&count), "a switch of too few or too many positions")?;
+                require(sprung_to.is_none_or(|at| usize::from(at) < count), "a switch that springs to no position")
             }
             ControlKind::Axis | ControlKind::Button => Ok(()),
         }
     }
 
-    fn channel(&mut self, channel: &Channel) -> Result<(), Flaw> {
+    fn named(&mut self, named: &Named) -> Sound {
+        match &named.kind {
+            NamedKind::Plain(condition) => self.condition(condition, 0),
+            NamedKind::Latch { set, reset } => {
+                self.condition(set, 0)?;
+                self.condition(reset, 0)
+            }
+        }
+    }
+
+    fn channel(&mut self, channel: &Channel) -> Sound {
         for line in &channel.lines {
             self.value(&line.value, 0)?;
             line.when.iter().try_for_each(|when| self.condition(when, 0))?;
@@ -104,20 +136,23 @@ impl<'a> Checker<'a> {
             sound(number)?;
         }
         channel.centre.map_or(Ok(()), sound)?;
-        require(channel.travel.0 <= channel.travel.1)?;
-        require(!matches!(channel.carriage, Carriage::Levels(0 | 1)))
+        require(channel.travel.0 <= channel.travel.1, "travel the wrong way round")?;
+        require(!matches!(channel.carriage, Carriage::Levels(0 | 1)), "a link with fewer than two levels")
     }
 
-    fn value(&mut self, value: &Value, depth: usize) -> Result<(), Flaw> {
-        limit(depth, DEEPEST, "levels of nesting")?;
+    fn deeper(&mut self, depth: usize) -> Sound {
+        self.levels = self.levels.max(depth);
+        limit(depth, DEEPEST, Reason::TooDeep)
+    }
+
+    fn value(&mut self, value: &Value, depth: usize) -> Sound {
+        self.deeper(depth)?;
         match value {
             Value::Percent(number) => sound(*number),
+            Value::Unknown(id) => self.unknown(*id),
             Value::Control(id) => {
-                reference(self.kind(*id).is_some())?;
-                let rates = match self.kind(*id) {
-                    Some(ControlKind::Stick { rates, .. }) => rates.as_slice(),
-                    _ => &[],
-                };
+                let Some(kind) = self.kind(*id) else { return Err(NOWHERE) };
+                let rates = if let ControlKind::Stick { rates, .. } = kind { rates.as_slice() } else { &[] };
                 rates.iter().filter_map(|r| r.when.as_ref()).try_for_each(|when| self.condition(when, 0))
             }
             Value::Unshaped(id) => {
@@ -136,10 +171,11 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn condition(&mut self, condition: &Condition, depth: usize) -> Result<(), Flaw> {
-        limit(depth, DEEPEST, "levels of nesting")?;
+    fn condition(&mut self, condition: &Condition, depth: usize) -> Sound {
+        self.deeper(depth)?;
         match condition {
             Condition::Constant(_) => Ok(()),
+            Condition::Unknown(id) => self.unknown(*id),
             Condition::At(id, at) | Condition::Becomes(id, at) => {
                 let found = self.kind(*id).map(positions);
                 reference(match at {
@@ -156,7 +192,7 @@ impl<'a> Checker<'a> {
                 self.feed_channel(*number, *measure == Measure::Received)
             }
             Condition::Mode(id, measure) => {
-                let mode = self.parts.modes.get(usize::from(id.0)).ok_or(Flaw::Reference)?;
+                let mode = self.parts.modes.get(usize::from(id.0)).ok_or(NOWHERE)?;
                 mode.ranges.iter().try_for_each(|r| self.feed_channel(r.0, *measure == Measure::Received))
             }
             Condition::Named(id) => {
@@ -167,7 +203,9 @@ impl<'a> Checker<'a> {
                 Ok(())
             }
             Condition::Held(number, of) => {
-                require(*number < MOST_HELD)?;
+                if *number >= MOST_HELD {
+                    return Err(Reason::TooManyHeld);
+                }
                 self.condition(of, depth + 1)
             }
             Condition::Not(of) => self.condition(of, depth + 1),
@@ -179,52 +217,72 @@ impl<'a> Checker<'a> {
         self.parts.controls.get(usize::from(id.0)).map(|c| &c.kind)
     }
 
-    fn feed_channel(&mut self, number: u16, received: bool) -> Result<(), Flaw> {
+    fn unknown(&self, id: UnknownId) -> Sound {
+        reference(usize::from(id.0) < self.parts.unknown.len())
+    }
+
+    fn feed_channel(&mut self, number: u16, received: bool) -> Sound {
         if !self.inside {
             return Ok(());
         }
-        let index = index_of(self.numbers, number).ok_or(Flaw::NoChannel(number))?;
-        let channel = &self.parts.channels[index];
-        if received && channel.carriage == Carriage::Not {
-            return Err(Flaw::NoChannel(number));
+        let Some(index) = index_of(self.numbers, number) else {
+            // What is not known may define it.
+            return if self.parts.elsewhere.is_some() { Ok(()) } else { Err(Reason::NoChannel(number)) };
+        };
+        if received && self.parts.channels[index].carriage == Carriage::Not {
+            return Err(Reason::NoChannel(number));
         }
         self.feeds.push(Fed::Channel(number));
         Ok(())
     }
 }
 
-fn curve(curve: &Curve) -> Result<(), Flaw> {
+/// Whether a curve has two points or more, whose x rise.
+fn curve(curve: &Curve) -> Sound {
     for &(x, y) in &curve.points {
         sound(x)?;
         sound(y)?;
     }
-    require(curve.points.len() >= 2 && curve.points.windows(2).all(|p| p[0].0 < p[1].0))
+    let rises = curve.points.len() >= 2 && curve.points.windows(2).all(|p| p[0].0 < p[1].0);
+    require(rises, "a curve whose points do not rise")
 }
 
-fn sound_bounds(bounds: &Bounds) -> Result<(), Flaw> {
+fn sound_bounds(bounds: &Bounds) -> Sound {
     bounds.low.iter().chain(&bounds.high).try_for_each(|b| sound(b.at))
 }
 
-fn positive(number: Number) -> Result<(), Flaw> {
-    sound(number)?;
-    require(number.is_positive() && !number.is_zero())
+/// Whether a number can be computed with.
+fn sound(number: Number) -> Sound {
+    if fits(number) { Ok(()) } else { Err(Reason::Number) }
 }
 
-const fn reference(good: bool) -> Result<(), Flaw> {
-    if good { Ok(()) } else { Err(Flaw::Reference) }
+const NOWHERE: Reason = Reason::Malformed("a reference that points nowhere");
+
+const fn reference(good: bool) -> Sound {
+    if good { Ok(()) } else { Err(NOWHERE) }
 }
 
-const fn require(good: bool) -> Result<(), Flaw> {
-    if good { Ok(()) } else { Err(Flaw::Number) }
+const fn require(good: bool, what: &'static str) -> Sound {
+    if good { Ok(()) } else { Err(Reason::Malformed(what)) }
 }
 
-const fn limit(count: usize, limit: usize, what: &'static str) -> Result<(), Flaw> {
-    if count > limit { Err(Flaw::TooMany { what, limit }) } else { Ok(()) }
+fn limit(count: usize, limit: usize, reason: Reason) -> Sound {
+    if count > limit { Err(reason) } else { Ok(()) }
 }
 
 fn index_of(numbers: &[(u16, usize)], number: u16) -> Option<usize> {
     let at = numbers.binary_search_by_key(&number, |known| known.0).ok()?;
     Some(numbers[at].1)
+}
+
+/// A condition or a channel, as far as others are computed from it.
+struct Node {
+    /// Where what it is computed from ends, in the list of all.
+    end: usize,
+    /// How deep it is nested.
+    levels: usize,
+    /// The length of the chain below it and the levels in that, once its search is over.
+    done: Option<(usize, usize)>,
 }
 
 /// What feeds what: conditions first, then channels.
@@ -233,50 +291,74 @@ struct Feeds<'a> {
     numbers: &'a [(u16, usize)],
     /// Of all conditions and channels, one after the other.
     all: &'a [Fed],
-    /// Where those of each end.
-    ends: &'a [usize],
-    /// The chain length below each one whose search is over.
-    done: Vec<Option<usize>>,
+    nodes: Vec<Node>,
+    flaws: Vec<Flaw>,
 }
 
 impl Feeds<'_> {
-    /// Finds a loop by depth-first search; also bounds the longest chain.
-    fn loops(mut self) -> Result<(), Flaw> {
+    /// Finds loops by depth-first search; also bounds the longest chain.
+    fn loops(&mut self) {
         let conditions = (0..).map(ConditionId).zip(&self.parts.conditions).map(|(id, _)| Fed::Condition(id));
         let channels = self.numbers.iter().map(|&(number, _)| Fed::Channel(number));
         let mut path = Vec::new();
-        conditions.chain(channels).try_for_each(|name| self.visit(name, &mut path).map(drop))
+        conditions.chain(channels).for_each(|name| {
+            self.visit(name, &mut path);
+        });
     }
 
-    fn visit(&mut self, at: Fed, path: &mut Vec<Fed>) -> Result<usize, Flaw> {
+    fn flaw(&mut self, at: Fed, reason: Reason) {
+        let part = match at {
+            Fed::Channel(number) => Part::Channel(number),
+            Fed::Condition(id) => Part::Condition(id),
+        };
+        if !self.flaws.iter().any(|known| known.part == part) {
+            self.flaws.push(Flaw { reason, part });
+        }
+    }
+
+    /// The length of the chain that ends here, and the levels of nesting in it.
+    fn visit(&mut self, at: Fed, path: &mut Vec<Fed>) -> (usize, usize) {
         let index = match at {
             Fed::Condition(id) => Some(usize::from(id.0)),
             Fed::Channel(number) => index_of(self.numbers, number).map(|index| index + self.parts.conditions.len()),
         };
-        let Some(index) = index else { return Ok(0) };
-        if let Some(length) = self.done[index] {
-            return Ok(length);
+        let Some(index) = index else { return (0, 0) };
+        if let Some(known) = self.nodes[index].done {
+            return known;
         }
         if let Some(start) = path.iter().position(|&f| f == at) {
-            return Err(Flaw::Cycle(path[start..].to_vec()));
+            let circle = path[start..].to_vec();
+            for &member in &path[start..] {
+                self.flaw(member, Reason::Cycle(circle.clone()));
+            }
+            return (0, 0);
+        }
+        if path.len() >= LONGEST_CHAIN {
+            self.flaw(at, Reason::TooLong);
+            return (0, 0);
         }
         path.push(at);
-        limit(path.len(), LONGEST_CHAIN, "channels and conditions computed from one another")?;
-        let (all, mut length) = (self.all, 0);
-        let start = if index == 0 { 0 } else { self.ends[index - 1] };
-        for &from in &all[start..self.ends[index]] {
-            length = length.max(1 + self.visit(from, path)?);
+        let (mut length, mut levels) = (0, 0);
+        let start = if index == 0 { 0 } else { self.nodes[index - 1].end };
+        for feed in start..self.nodes[index].end {
+            let below = self.visit(self.all[feed], path);
+            (length, levels) = (length.max(below.0), levels.max(below.1));
         }
-        limit(length, LONGEST_CHAIN, "channels and conditions computed from one another")?;
         path.pop();
-        self.done[index] = Some(length);
-        Ok(length)
+        let mut found = (length + 1, levels + 1 + self.nodes[index].levels);
+        if found.0 > LONGEST_CHAIN || found.1 > MOST_LEVELS {
+            self.flaw(at, Reason::TooLong);
+            // What is built on it is judged by itself: this part will be taken for unknown.
+            found = (1, 1);
+        }
+        self.nodes[index].done = Some(found);
+        found
     }
 }
 
 /// The greatest power to which a control can enter a channel's value: it bounds the size of exact numbers. `known` holds
 /// the channels that others look at.
-fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16, usize>) -> Result<usize, Flaw> {
+fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16, usize>) -> Result<usize, Reason> {
     let mut most = 0;
     for line in &channel.lines {
         most = most.max(degree(parts, &line.value, known)?);
@@ -284,9 +366,9 @@ fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16
     Ok(most)
 }
 
-fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Result<usize, Flaw> {
+fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Result<usize, Reason> {
     let degree = match value {
-        Value::Percent(_) => 0,
+        Value::Percent(_) | Value::Unknown(_) => 0,
         Value::Unshaped(_) => 1,
         Value::Control(id) => match parts.controls.get(usize::from(id.0)).map(|c| &c.kind) {
             Some(ControlKind::Stick { rates, .. }) if rates.iter().any(|r| !r.expo.is_zero()) => 3,
@@ -295,7 +377,8 @@ fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Re
         Value::Channel(number) => match (known.get(number), parts.channels.iter().find(|c| c.number == *number)) {
             (Some(&degree), _) => degree,
             (None, Some(channel)) => {
-                let degree = degree_of_channel(parts, channel, known)?;
+                // One that has too many itself is found where it is looked at, and counts for others as the most.
+                let degree = degree_of_channel(parts, channel, known).unwrap_or(HIGHEST_DEGREE);
                 known.insert(*number, degree);
                 degree
             }
@@ -311,6 +394,6 @@ fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Re
             degree(parts, a, known)?.max(degree(parts, b, known)?)
         }
     };
-    limit(degree, HIGHEST_DEGREE, "factors of controls in one product")?;
+    limit(degree, HIGHEST_DEGREE, Reason::TooManyFactors)?;
     Ok(degree)
 }

@@ -1,55 +1,12 @@
 //! A checked program: parts whose references, numbers and order of evaluation are sound.
 
-use crate::signal::number::decimal::{Number, fits, whole};
+use crate::signal::number::decimal::{Number, whole};
+use crate::signal::program::check::check;
 use crate::signal::program::curve::Shape;
 use crate::signal::program::output::Output;
 use crate::signal::program::parts::*;
+use crate::signal::program::reason::Flaw;
 use crate::signal::program::state::{Setting, Stand};
-
-/// The most positions a switch may have.
-pub const MOST_POSITIONS: usize = 64;
-/// The most `held` conditions a program may tell apart.
-pub const MOST_HELD: u8 = 64;
-/// The most conditions, channels, curves or controls of one program.
-pub const MOST_PARTS: usize = 1000;
-/// How deep a condition or value may be nested.
-pub const DEEPEST: usize = 64;
-/// What makes parts unfit to be a program. The description is checked before, so these name programming mistakes or limits.
-#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-pub enum Flaw {
-    /// Channels, conditions or latches that feed themselves.
-    #[error("a loop of {} channels and conditions", .0.len())]
-    Cycle(Vec<Fed>),
-    /// A value or condition of the model looks at a channel that the model does not define (or receives one not carried).
-    #[error("channel {0} is looked at but has no value")]
-    NoChannel(u16),
-    /// An index that points nowhere, a position that is not there, an axis where a switch is meant or the contrary.
-    #[error("a reference that points nowhere")]
-    Reference,
-    /// Two channels of one number.
-    #[error("channel {0} stands twice")]
-    Twice(u16),
-    /// A number that is not what it should be, or is too fine ([`crate::signal::number::decimal::LARGEST_PART`]).
-    #[error("a number out of its range")]
-    Number,
-    /// A limit of this program is passed.
-    #[error("more than {limit} {what}")]
-    TooMany {
-        /// Of what.
-        what: &'static str,
-        /// How many are allowed.
-        limit: usize,
-    },
-}
-
-/// Something that others are computed from.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Fed {
-    /// A channel, by number.
-    Channel(u16),
-    /// A named condition or latch.
-    Condition(ConditionId),
-}
 
 /// A model and its aircraft, checked and ready to be evaluated.
 #[derive(Clone, Debug)]
@@ -66,9 +23,12 @@ impl Compiled {
     /// Checks parts and prepares them.
     ///
     /// # Errors
-    /// The first [`Flaw`] found.
-    pub fn new(parts: Parts) -> Result<Self, Flaw> {
-        crate::signal::program::check::check(&parts)?;
+    /// Every [`Flaw`] found.
+    pub(in crate::signal) fn new(parts: Parts) -> Result<Self, Vec<Flaw>> {
+        let flaws = check(&parts);
+        if !flaws.is_empty() {
+            return Err(flaws);
+        }
         let shapes = parts.curves.iter().map(Shape::new).collect();
         let mut outputs: Vec<Output> = Vec::with_capacity(parts.channels.len());
         for channel in &parts.channels {
@@ -131,22 +91,8 @@ fn rest(kind: &ControlKind) -> Setting {
     }
 }
 
-/// How many positions a control has; `None` for an axis.
-pub(in crate::signal) fn positions(kind: &ControlKind) -> Option<usize> {
-    match kind {
-        ControlKind::Stick { .. } | ControlKind::Axis => None,
-        ControlKind::Switch { positions, .. } => Some(positions.len()),
-        ControlKind::Button => Some(2),
-    }
-}
-
 /// The value of position `at` of `n`: evenly spaced from −100 % to 100 % (DESIGN: controls). `n` is at least 2.
 pub(in crate::signal) fn switch_value(at: u8, n: usize) -> Number {
     let steps = i64::try_from(n).unwrap_or(2) - 1;
     Number::new(-100 * steps + 200 * i64::from(at), steps)
-}
-
-/// Whether a number can be computed with.
-pub(in crate::signal) fn sound(number: Number) -> Result<(), Flaw> {
-    if fits(number) { Ok(()) } else { Err(Flaw::Number) }
 }

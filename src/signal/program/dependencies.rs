@@ -2,6 +2,7 @@
 
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
+use crate::signal::program::reason::Unknown;
 use crate::signal::program::state::{Handle, Setting};
 
 /// What a channel's values and conditions name, also by way of other channels and conditions.
@@ -11,8 +12,10 @@ pub struct Mentions {
     pub controls: Vec<ControlId>,
     /// Whether a latch is among the conditions.
     pub latches: bool,
-    /// The channel itself.
-    channel: u16,
+    /// A part that is not known.
+    pub(in crate::signal) unknown: Option<UnknownId>,
+    /// The channel itself, if one is looked at.
+    channel: Option<u16>,
     /// Others, each looked at once.
     channels: Vec<u16>,
     conditions: Vec<ConditionId>,
@@ -22,11 +25,27 @@ impl Compiled {
     /// What a channel names; nothing where the model does not define it. The controls that can change it are
     /// among them.
     pub fn mentions(&self, channel: u16) -> Mentions {
-        let mut found = Mentions { channel, ..Mentions::default() };
+        let mut found = Mentions { channel: Some(channel), ..Mentions::default() };
         if let Some(channel) = self.channel(channel) {
             found.lines(self, channel);
         }
         found
+    }
+
+    /// A part that is not known among what conditions and a channel with its measure depend on. What is read is not known
+    /// then, even where every value of that part would give the same.
+    pub(in crate::signal) fn unknown_among<'c>(
+        &self,
+        conditions: impl IntoIterator<Item = &'c Condition>,
+        channel: Option<(u16, Measure)>,
+    ) -> Option<&Unknown> {
+        if self.parts.unknown.is_empty() {
+            return None;
+        }
+        let mut found = Mentions::default();
+        conditions.into_iter().for_each(|condition| found.condition(self, condition));
+        channel.iter().for_each(|&(number, measure)| found.measure(self, number, measure));
+        self.parts.unknown.get(usize::from(found.unknown?.0))
     }
 
     /// Where a handle rests; `None` for a control that is not there.
@@ -37,13 +56,29 @@ impl Compiled {
 
 impl Mentions {
     fn channel(&mut self, program: &Compiled, number: u16) {
-        if number == self.channel || self.channels.contains(&number) {
+        if self.channel == Some(number) || self.channels.contains(&number) {
             return;
         }
-        if let Some(channel) = program.channel(number) {
-            self.channels.push(number);
-            self.lines(program, channel);
+        match program.channel(number) {
+            Some(channel) => {
+                self.channels.push(number);
+                self.lines(program, channel);
+            }
+            None => self.unknown(program.parts.elsewhere),
         }
+    }
+
+    fn measure(&mut self, program: &Compiled, number: u16, measure: Measure) {
+        if let (Measure::Received, Some(Carriage::Unknown(id))) =
+            (measure, program.channel(number).map(|channel| channel.carriage))
+        {
+            self.unknown(Some(id));
+        }
+        self.channel(program, number);
+    }
+
+    fn unknown(&mut self, id: Option<UnknownId>) {
+        self.unknown = self.unknown.or(id);
     }
 
     fn lines(&mut self, program: &Compiled, channel: &Channel) {
@@ -56,6 +91,7 @@ impl Mentions {
     fn value(&mut self, program: &Compiled, value: &Value) {
         match value {
             Value::Percent(_) => {}
+            Value::Unknown(id) => self.unknown(Some(*id)),
             Value::Control(id) => {
                 // A stick that was there before has had its rates looked at, unless it was there unshaped.
                 self.control(*id);
@@ -78,11 +114,13 @@ impl Mentions {
     fn condition(&mut self, program: &Compiled, condition: &Condition) {
         match condition {
             Condition::Constant(_) => {}
+            Condition::Unknown(id) => self.unknown(Some(*id)),
             Condition::At(id, _) | Condition::Becomes(id, _) | Condition::Axis(id, _) => self.control(*id),
-            Condition::Channel(number, ..) => self.channel(program, *number),
-            Condition::Mode(id, _) => {
-                let mode = program.parts.modes.get(usize::from(id.0));
-                mode.iter().flat_map(|mode| &mode.ranges).for_each(|&(number, ..)| self.channel(program, number));
+            Condition::Channel(number, measure, _) => self.measure(program, *number, *measure),
+            Condition::Mode(id, measure) => {
+                let Some(mode) = program.parts.modes.get(usize::from(id.0)) else { return };
+                self.unknown(mode.unknown);
+                mode.ranges.iter().for_each(|&(number, ..)| self.measure(program, number, *measure));
             }
             Condition::Named(id) => self.named(program, *id),
             Condition::Not(of) | Condition::Held(_, of) => self.condition(program, of),

@@ -1,19 +1,22 @@
 //! From the typed fleet to the parts of a program: one model, its handset, the link it is sent over, and the aircraft.
+//!
+//! A line that was not understood takes with it only what depends on it: such a part may be anything ([`Unknown`]). There is
+//! no program only where handset or scale are missing, or a limit of the whole is passed ([`Refused`]).
 
 use crate::fleet::Decimal;
 use crate::fleet::condition as written;
-use crate::fleet::craft::{Controller, Craft};
-use crate::fleet::equipment::{self, Handset, Link};
+use crate::fleet::craft::{Controller, Craft, ModeTest};
+use crate::fleet::equipment::{self, Handset, Link, Lost};
 use crate::fleet::model::{self, Model, Trims};
 use crate::fleet::words::Stick;
-use crate::signal::number::decimal::{Number, fits};
+use crate::signal::number::decimal::{Number, fits, whole};
 use crate::signal::program::compiled::Compiled;
-use crate::signal::program::parts::{
-    Bound, Bounds, Carriage, Channel, Condition, ConditionId, Control, ControlId, ControlKind, Curve, CurveId,
-    Function, Line, Measure, Mode, ModeId, Named, NamedKind, Parts, Position, Rate, Scale, Value,
-};
+use crate::signal::program::parts::*;
+use crate::signal::program::reason::{Part, Reason, Refused, Unknown, Unstated};
+use crate::source::{Place, Span};
 use compact_str::CompactString;
 use num_traits::Zero;
+use rustc_hash::FxHashMap;
 
 /// Words of a model whose loss leaves the signal path as it is.
 const BESIDE: &[&str] = &[
@@ -37,6 +40,20 @@ const BESIDE: &[&str] = &[
     "key",
 ];
 
+/// The greatest trim range that the language has words for, in percent.
+const WIDEST_TRIM: i64 = 100;
+
+/// What the pulses go over.
+#[derive(Clone, Copy, Debug)]
+pub enum Over<'f> {
+    /// This link.
+    Link(&'f Link),
+    /// Nothing that changes them: every channel arrives as it is sent.
+    Unchanged,
+    /// A link that is not known: what arrives is not known.
+    NotKnown,
+}
+
 /// What the names of a model mean in its parts.
 #[derive(Clone, Debug, Default)]
 pub(in crate::signal) struct Names {
@@ -44,76 +61,126 @@ pub(in crate::signal) struct Names {
     conditions: Vec<CompactString>,
     curves: Vec<CompactString>,
     modes: Vec<CompactString>,
-    /// The `held` conditions so far.
-    held: HeldSoFar,
+    /// The `held` conditions, which number them: time and condition.
+    held: Vec<(Decimal, Condition)>,
 }
 
-/// The `held` conditions so far, which number them: time and condition.
-type HeldSoFar = Vec<(Decimal, Condition)>;
+type Clear<T> = Result<T, Reason>;
 
-/// Why a condition can't be asked.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Unclear;
-
-type Clear<T> = Result<T, Unclear>;
-
-/// Puts the parts together. `link` absent: every channel arrives unchanged; `craft` absent: no controller.
+/// Puts the parts together. `craft` absent: no controller.
 ///
 /// # Errors
-/// [`Unclear`] where the description has faults that touch the signal path (they are findings already), where a limit
-/// of [`Program`] is passed, or where the handset states no scale.
+/// [`Refused`] where there can be no program at all.
 pub(in crate::signal) fn lowering(
     model: &Model,
-    handset: &Handset,
-    link: Option<&Link>,
+    handset: Option<&Handset>,
+    over: Over<'_>,
     craft: Option<&Craft>,
-) -> Clear<(Compiled, Names)> {
-    let beside = |lost: &equipment::Lost| !lost.word.is_empty() && BESIDE.contains(&lost.word);
-    let in_module = |lost: &equipment::Lost| {
-        model.modules.iter().filter_map(|module| module.body).any(|body| body.whole.holds(lost.span))
+) -> Result<(Compiled, Names), Refused> {
+    let of_model = model.head.place(model.handset.as_ref().map_or(model.head.header, |name| name.span));
+    let handset = handset.ok_or(Refused { reason: Reason::NoHandset, place: of_model })?;
+    let of_handset = handset.head.place(handset.head.header);
+    let place = handset.scale.as_ref().map_or(of_handset, |scale| handset.head.place(scale.span));
+    if let Some(lost) = handset.head.lost.iter().find(|lost| may_be(lost, &["scale"])) {
+        // A line that could be anything leaves a scale that stands elsewhere as it is.
+        if handset.scale.is_none() || lost.word == "scale" {
+            let place = handset.head.place(lost.span);
+            return Err(Refused { reason: Reason::ScaleNotUnderstood, place });
+        }
+    }
+    let scale = handset.scale.as_ref().ok_or(Refused { reason: Reason::NoScale, place })?.value;
+    let number = |decimal| number(decimal).map_err(|reason| Refused { reason, place });
+    let scale = Scale { centre: number(scale.0)?, span: number(scale.1)? };
+    let mut lowerer = Lowerer {
+        model,
+        handset,
+        over,
+        craft,
+        scale,
+        names: Names::default(),
+        unknown: Vec::new(),
+        taken: FxHashMap::default(),
+        elsewhere: None,
+        trims: None,
     };
-    if model.head.lost.iter().any(|lost| !beside(lost) && !in_module(lost)) {
-        return Err(Unclear);
+    lowerer.take_lost();
+    let lost = (lowerer.unknown.clone(), lowerer.taken.clone());
+    let mut taken: Vec<(Part, Unknown)> = Vec::new();
+    loop {
+        // What can't be computed with is taken for unknown, and the rest put together once more.
+        (lowerer.unknown, lowerer.taken) = lost.clone();
+        for (part, unknown) in &taken {
+            let id = lowerer.note(unknown.clone());
+            lowerer.taken.insert(*part, id);
+        }
+        let parts = lowerer.parts();
+        let flaws = match Compiled::new(parts) {
+            Ok(compiled) => return Ok((compiled, lowerer.names)),
+            Err(flaws) => flaws,
+        };
+        for flaw in flaws {
+            let place = lowerer.place_of(flaw.part, &flaw.reason);
+            if flaw.part == Part::Whole || taken.iter().any(|(part, _)| *part == flaw.part) {
+                return Err(Refused { reason: flaw.reason, place });
+            }
+            taken.push((flaw.part, Unknown::NotUnderstood(place, flaw.reason)));
+        }
     }
-    if handset.head.lost_any(&["switch", "button", "knob", "slider", "scale", "trim-range"])
-        || link.is_some_and(|link| link.head.lost_any(&["carry", "channels"]))
-    {
-        return Err(Unclear);
+}
+
+/// Whether a lost line may have begun with one of these words.
+fn may_be(lost: &Lost, words: &[&str]) -> bool {
+    lost.word.is_empty() || words.contains(&lost.word)
+}
+
+/// What a line of a model that was not understood takes with it.
+#[derive(Clone, Debug, PartialEq)]
+enum Takes {
+    /// Nothing of the signal path.
+    Nothing,
+    /// A part that is there.
+    Part(Part),
+    /// The values of all sticks, after rates and trims.
+    Sticks,
+    /// What other lines name and nothing else defines.
+    WhatIsNamed,
+}
+
+/// What a lost line of a model takes with it. A line inside a block takes what the block is about; of a line that was to
+/// define something itself, only what is defined nowhere else: its key is not kept.
+fn what_is_lost(lost: &Lost, model: &Model) -> Takes {
+    let holds = |body: Span| body.holds(lost.span);
+    let channel = model.channels.iter().find(|channel| channel.body.is_some_and(|body| holds(body.whole)));
+    if let Some(channel) = channel {
+        return Takes::Part(Part::Channel(u16::from(channel.number.value)));
     }
-    let controller = craft.and_then(|craft| craft.controller.as_ref());
-    if let (Some(craft), Some(controller)) = (craft, controller)
-        && craft.head.lost_in(controller.body.whole)
-    {
-        return Err(Unclear);
+    if let Some(at) = model.curves.iter().position(|curve| holds(curve.body.whole)) {
+        return Takes::Part(Part::Curve(CurveId(at as u16)));
     }
-    let mut names = Names::default();
-    names.controls.extend(Stick::ALL.iter().map(|stick| (stick.word().into(), equipment::ControlKind::Knob)));
-    names.controls.extend(handset.controls.iter().map(|control| (control.name.value.clone(), control.kind)));
-    names.conditions.extend(model.conditions.iter().map(|condition| condition.name.value.clone()));
-    names.curves.extend(model.curves.iter().map(|curve| curve.name.value.clone()));
-    names.modes.extend(controller.iter().flat_map(|controller| &controller.modes).map(|mode| mode.name.value.clone()));
-    let mut held = HeldSoFar::new();
-    let parts = parts(model, handset, link, controller, &names, &mut held)?;
-    let compiled = Compiled::new(parts).map_err(|_| Unclear)?;
-    names.held = held;
-    Ok((compiled, names))
+    if let Some(rates) = model.rates.iter().find(|rates| holds(rates.body.whole)) {
+        return Takes::Part(Part::Control(stick_id(rates.stick.value)));
+    }
+    if model.modules.iter().filter_map(|module| module.body).any(|body| holds(body.whole)) {
+        return Takes::Nothing;
+    }
+    match lost.word {
+        "rates" | "trims" => Takes::Sticks,
+        word if !word.is_empty() && BESIDE.contains(&word) => Takes::Nothing,
+        _ => Takes::WhatIsNamed,
+    }
+}
+
+fn stick_id(stick: Stick) -> ControlId {
+    ControlId(Stick::ALL.iter().position(|known| *known == stick).unwrap_or_default() as u16)
 }
 
 impl Names {
-    /// A condition of `expect` or of a query: its pulses are the ones received.
+    /// A condition of `expect` or of a query (`Measure::Received`), or of `when` or `while` (`Measure::Sent`).
     ///
     /// # Errors
-    /// [`Unclear`] where it names something that is not there.
-    pub(in crate::signal) fn condition(&self, condition: &written::Condition) -> Clear<Condition> {
-        self.read(condition, Measure::Received, &mut self.held.clone())
-    }
-
-    /// A condition of `when` or `while`: its pulses are the ones sent.
-    ///
-    /// # Errors
-    /// As [`Names::condition`].
-    pub(in crate::signal) fn when(&self, condition: &written::Condition) -> Clear<Condition> {
-        self.read(condition, Measure::Sent, &mut self.held.clone())
+    /// What it names that is not there.
+    pub(in crate::signal) fn asked(&self, condition: &written::Condition, pulses: Measure) -> Clear<Condition> {
+        self.condition(condition, pulses, &mut self.held.clone())
     }
 
     /// The control with a name; sticks too.
@@ -132,156 +199,27 @@ impl Names {
     pub(in crate::signal) fn position(&self, control: ControlId, name: &str) -> Option<u8> {
         self.controls.get(usize::from(control.0))?.1.position(name)
     }
-}
 
-/// The number of a decimal, where it can be computed with.
-fn number(decimal: Decimal) -> Clear<Number> {
-    if decimal.scale() == 0 && fits(Number::new_raw(decimal.mantissa(), 1)) {
-        return Ok(Number::new_raw(decimal.mantissa(), 1));
-    }
-    let denominator = 10i64.checked_pow(u32::from(decimal.scale())).ok_or(Unclear)?;
-    let number = Number::new(decimal.mantissa(), denominator);
-    if fits(number) { Ok(number) } else { Err(Unclear) }
-}
-
-fn function(stick: Stick) -> Function {
-    match stick {
-        Stick::Roll => Function::Roll,
-        Stick::Pitch => Function::Pitch,
-        Stick::Throttle => Function::Throttle,
-        Stick::Yaw => Function::Yaw,
-    }
-}
-
-fn parts(
-    model: &Model,
-    handset: &Handset,
-    link: Option<&Link>,
-    controller: Option<&Controller>,
-    names: &Names,
-    held: &mut HeldSoFar,
-) -> Clear<Parts> {
-    let (centre, span) = handset.scale.as_ref().ok_or(Unclear)?.value;
-    let mut controls = Vec::new();
-    for &stick in Stick::ALL {
-        controls.push(stick_control(stick, model, handset, names, held)?);
-    }
-    controls.extend(handset.controls.iter().map(|control| Control {
-        name: control.name.value.clone(),
-        kind: match control.kind {
-            equipment::ControlKind::Switch { sprung_to, .. } => {
-                ControlKind::Switch { positions: control.kind.position_names(), sprung_to }
-            }
-            equipment::ControlKind::Button => ControlKind::Button,
-            equipment::ControlKind::Knob | equipment::ControlKind::Slider => ControlKind::Axis,
-        },
-    }));
-    let curves = model.curves.iter().map(curve).collect::<Clear<_>>()?;
-    let mut conditions = Vec::new();
-    for condition in &model.conditions {
-        let kind = match &condition.kind {
-            model::NamedKind::When(when) => NamedKind::Plain(names.read(when, Measure::Sent, held)?),
-            model::NamedKind::Latch { set, reset } => NamedKind::Latch {
-                set: names.read(set, Measure::Sent, held)?,
-                reset: names.read(reset, Measure::Sent, held)?,
-            },
-        };
-        conditions.push(Named { name: condition.name.value.clone(), kind });
-    }
-    let channels = model.channels.iter().map(|known| channel(known, link, names, held)).collect::<Clear<_>>()?;
-    let modes = controller.iter().flat_map(|controller| &controller.modes);
-    let modes = modes.map(|mode| {
-        let test = |test: &crate::fleet::craft::ModeTest| {
-            let (low, high) = test.range.value;
-            Ok((u16::from(test.channel.value), number(low)?, number(high)?))
-        };
-        Ok(Mode { name: mode.name.value.clone(), ranges: mode.tests.iter().map(test).collect::<Clear<_>>()? })
-    });
-    let modes = modes.collect::<Clear<_>>()?;
-    let order = controller.and_then(|controller| controller.order).map(|order| order.value.map(function));
-    let scale = Scale { centre: number(centre)?, span: number(span)? };
-    Ok(Parts { controls, curves, conditions, channels, scale, order, modes })
-}
-
-fn stick_control(
-    stick: Stick,
-    model: &Model,
-    handset: &Handset,
-    names: &Names,
-    held: &mut HeldSoFar,
-) -> Clear<Control> {
-    let trims = model.trims.map_or(Trims::On, |trims| trims.value);
-    let acts = trims == Trims::On || trims == Trims::ThrottleOff && stick != Stick::Throttle;
-    // Without a stated range nothing is known of the trims: none is reckoned with.
-    let trim = match (acts, handset.trim_range) {
-        (true, Some(range)) if !range.value.mantissa().is_zero() => Some(number(range.value)?),
-        _ => None,
-    };
-    let lines = model.rates.iter().filter(|rates| rates.stick.value == stick).flat_map(|rates| &rates.lines);
-    let rates = lines.map(|line| {
-        Ok(Rate {
-            rate: number(line.rate.value)?,
-            expo: number(line.expo.map_or(Decimal::whole(0), |expo| expo.value))?,
-            when: line.when.as_ref().map(|when| names.read(when, Measure::Sent, held)).transpose()?,
-        })
-    });
-    let rates = rates.collect::<Clear<_>>()?;
-    Ok(Control { name: stick.word().into(), kind: ControlKind::Stick { function: function(stick), trim, rates } })
-}
-
-fn curve(curve: &model::Curve) -> Clear<Curve> {
-    let points = curve.points.iter().map(|(x, y)| Ok((number(x.value)?, number(*y)?))).collect::<Clear<_>>()?;
-    Ok(Curve { name: curve.name.value.clone(), points, smooth: curve.smooth })
-}
-
-fn channel(known: &model::Channel, link: Option<&Link>, names: &Names, held: &mut HeldSoFar) -> Clear<Channel> {
-    let mut lines = Vec::new();
-    for line in &known.lines {
-        let when = line.when.as_ref().map(|when| names.read(when, Measure::Sent, held)).transpose()?;
-        lines.push(Line { value: names.value(&line.value)?, when });
-    }
-    if lines.is_empty() {
-        return Err(Unclear);
-    }
-    let carriage = match link {
-        None => Carriage::Unchanged,
-        Some(link) if !link.carries_channel(known.number.value) => Carriage::Not,
-        Some(link) => match link.carry(known.number.value).and_then(|carry| carry.levels) {
-            Some(levels) => Carriage::Levels(levels.value),
-            None => Carriage::Unchanged,
-        },
-    };
-    let (low, high) = known.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
-    Ok(Channel {
-        number: u16::from(known.number.value),
-        name: known.label.as_ref().map(|label| label.value.clone()).unwrap_or_default(),
-        lines,
-        reversed: known.reversed.is_some(),
-        subtrim: number(known.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value))?,
-        travel: (number(low)?, number(high)?),
-        centre: known.centre.map(|centre| number(centre.value)).transpose()?,
-        carriage,
-    })
-}
-
-impl Names {
     fn control_of(&self, name: &str) -> Clear<ControlId> {
-        let at = self.controls.iter().position(|(known, _)| known == name).ok_or(Unclear)?;
-        u16::try_from(at).map(ControlId).map_err(|_| Unclear)
+        self.control(name).ok_or_else(|| Reason::NoControl(name.into()))
     }
 
-    fn read(&self, condition: &written::Condition, pulses: Measure, held: &mut HeldSoFar) -> Clear<Condition> {
+    fn condition(
+        &self,
+        condition: &written::Condition,
+        pulses: Measure,
+        held: &mut Vec<(Decimal, Condition)>,
+    ) -> Clear<Condition> {
         use written::ConditionKind as Kind;
+        let mut each = |list: &[written::Condition]| {
+            list.iter().map(|part| self.condition(part, pulses, held)).collect::<Clear<_>>()
+        };
         Ok(match &condition.kind {
-            Kind::Any(list) => {
-                Condition::Any(list.iter().map(|part| self.read(part, pulses, held)).collect::<Clear<_>>()?)
-            }
-            Kind::All(list) => {
-                Condition::All(list.iter().map(|part| self.read(part, pulses, held)).collect::<Clear<_>>()?)
-            }
-            Kind::Not(inner) => Condition::Not(Box::new(self.read(inner, pulses, held)?)),
+            Kind::Any(list) => Condition::Any(each(list)?),
+            Kind::All(list) => Condition::All(each(list)?),
+            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses, held)?)),
             Kind::Held(time, inner) => {
-                let entry = (*time, self.read(inner, pulses, held)?);
+                let entry = (*time, self.condition(inner, pulses, held)?);
                 let at = match held.iter().position(|known| *known == entry) {
                     Some(at) => at,
                     None => {
@@ -289,17 +227,16 @@ impl Names {
                         held.len() - 1
                     }
                 };
-                Condition::Held(u8::try_from(at).map_err(|_| Unclear)?, Box::new(entry.1))
+                Condition::Held(u8::try_from(at).map_err(|_| Reason::TooManyHeld)?, Box::new(entry.1))
             }
             Kind::Position { control, position, becomes } => {
                 let id = self.control_of(&control.value)?;
-                let kind = self.controls.get(usize::from(id.0)).map(|(_, kind)| *kind).ok_or(Unclear)?;
-                let place = match kind.position(&position.value) {
+                let place = match self.position(id, &position.value) {
                     Some(index) => Position::Index(index),
                     None if Stick::find(&control.value) == Some(Stick::Throttle) && position.value == "low" => {
                         Position::Low
                     }
-                    None => return Err(Unclear),
+                    None => return Err(Reason::NoPosition(position.value.clone())),
                 };
                 if *becomes { Condition::Becomes(id, place) } else { Condition::At(id, place) }
             }
@@ -310,7 +247,7 @@ impl Names {
                 Condition::Axis(id, bounds)
             }
             Kind::Channel { channel, test, measure } => {
-                let bound = |at: Decimal, strict| Ok(Some(Bound { at: number(at)?, strict }));
+                let bound = |at: Decimal, strict| Ok::<_, Reason>(Some(Bound { at: number(at)?, strict }));
                 let bounds = match *test {
                     written::Test::Above(at) => Bounds { low: bound(at, true)?, high: None },
                     written::Test::Below(at) => Bounds { low: None, high: bound(at, true)? },
@@ -323,34 +260,409 @@ impl Names {
                 Condition::Channel(u16::from(channel.value), measure, bounds)
             }
             Kind::Mode(name) => {
-                let at = self.modes.iter().position(|known| *known == name.value).ok_or(Unclear)?;
-                Condition::Mode(ModeId(at as u16), pulses)
+                let mode = self.mode(&name.value).ok_or_else(|| Reason::NoMode(name.value.clone()))?;
+                Condition::Mode(mode, pulses)
             }
             Kind::Named(name) => {
-                let at = self.conditions.iter().position(|known| *known == name.value).ok_or(Unclear)?;
-                Condition::Named(ConditionId(at as u16))
+                let at = self.conditions.iter().position(|known| *known == name.value);
+                Condition::Named(ConditionId(at.ok_or_else(|| Reason::NoCondition(name.value.clone()))? as u16))
             }
         })
     }
+}
 
-    fn value(&self, value: &written::Value) -> Clear<Value> {
-        use written::ValueKind as Kind;
-        let boxed = |value: &written::Value| Ok(Box::new(self.value(value)?));
-        Ok(match &value.kind {
-            Kind::Percent(percent) => Value::Percent(number(*percent)?),
-            Kind::Control(name) => Value::Control(self.control_of(name)?),
-            Kind::Unshaped(name) => Value::Unshaped(self.control_of(&name.value)?),
-            Kind::Channel(channel) => Value::Channel(u16::from(channel.value)),
-            Kind::Curve(name, inner) => {
-                let at = self.curves.iter().position(|known| *known == name.value).ok_or(Unclear)?;
-                Value::Curve(CurveId(at as u16), boxed(inner)?)
+/// Puts parts together, and notes what of them is not known.
+struct Lowerer<'f> {
+    model: &'f Model,
+    handset: &'f Handset,
+    over: Over<'f>,
+    craft: Option<&'f Craft>,
+    scale: Scale,
+    names: Names,
+    unknown: Vec<Unknown>,
+    /// Parts that may be anything.
+    taken: FxHashMap<Part, UnknownId>,
+    /// What may define what nothing else defines.
+    elsewhere: Option<UnknownId>,
+    /// What the values of all sticks hang on that is not known.
+    trims: Option<UnknownId>,
+}
+
+impl<'f> Lowerer<'f> {
+    fn controller(&self) -> Option<&'f Controller> {
+        self.craft.and_then(|craft| craft.controller.as_ref())
+    }
+
+    fn note(&mut self, unknown: Unknown) -> UnknownId {
+        let at = match self.unknown.iter().position(|known| *known == unknown) {
+            Some(at) => at,
+            None => {
+                self.unknown.push(unknown);
+                self.unknown.len() - 1
             }
-            Kind::Min(a, b) => Value::Min(boxed(a)?, boxed(b)?),
-            Kind::Max(a, b) => Value::Max(boxed(a)?, boxed(b)?),
-            Kind::Add(a, b) => Value::Add(boxed(a)?, boxed(b)?),
-            Kind::Subtract(a, b) => Value::Subtract(boxed(a)?, boxed(b)?),
-            Kind::Multiply(a, b) => Value::Multiply(boxed(a)?, boxed(b)?),
-            Kind::Negate(inner) => Value::Negate(boxed(inner)?),
-        })
+        };
+        UnknownId(at as u16)
+    }
+
+    /// Notes a line that was not understood.
+    fn line(&mut self, place: Place) -> UnknownId {
+        self.note(Unknown::NotUnderstood(place, Reason::Line))
+    }
+
+    /// Notes a line of the model that can't be put together. What it names may stand in one that was not understood.
+    fn not_clear(&mut self, span: Span, reason: Reason) -> UnknownId {
+        let word = match &reason {
+            Reason::NoCondition(_) => "condition",
+            Reason::NoCurve(_) => "curve",
+            _ => "",
+        };
+        let could = |lost: &&Lost| {
+            !word.is_empty() && may_be(lost, &[word]) && what_is_lost(lost, self.model) == Takes::WhatIsNamed
+        };
+        let lost = self.model.head.lost.iter().find(could);
+        match lost {
+            Some(lost) => self.line(self.model.head.place(lost.span)),
+            None => self.note(Unknown::NotUnderstood(self.model.head.place(span), reason)),
+        }
+    }
+
+    /// Notes what the lines that were not understood take with them.
+    fn take_lost(&mut self) {
+        let model = self.model;
+        for lost in &model.head.lost {
+            let takes = what_is_lost(lost, model);
+            if takes == Takes::Nothing {
+                continue;
+            }
+            let id = self.line(model.head.place(lost.span));
+            match takes {
+                Takes::Nothing => {}
+                Takes::Part(part) => drop(self.taken.entry(part).or_insert(id)),
+                Takes::Sticks => self.trims = self.trims.or(Some(id)),
+                Takes::WhatIsNamed if !matches!(lost.word, "condition" | "curve" | "handset") => {
+                    self.elsewhere = self.elsewhere.or(Some(id));
+                }
+                Takes::WhatIsNamed => {}
+            }
+        }
+        let handset = self.handset;
+        let trims = handset.head.lost.iter().find(|lost| may_be(lost, &["trim-range"]) && handset.trim_range.is_none());
+        if let Some(lost) = trims {
+            let id = self.line(handset.head.place(lost.span));
+            self.trims = self.trims.or(Some(id));
+        }
+        let (Some(craft), Some(controller)) = (self.craft, self.controller()) else { return };
+        let inside = |lost: &&Lost| controller.body.whole.holds(lost.span) && may_be(lost, &["mode"]);
+        if let Some(lost) = craft.head.lost.iter().find(inside) {
+            // Any mode may have more or other ranges than the ones that were understood.
+            let id = self.line(craft.head.place(lost.span));
+            for at in 0..controller.modes.len() {
+                self.taken.insert(Part::Mode(ModeId(at as u16)), id);
+            }
+        }
+    }
+
+    /// Where a part stands.
+    fn place_of(&self, part: Part, reason: &Reason) -> Place {
+        let model = &self.model.head;
+        let handset = self.handset.head.place(self.handset.scale.as_ref().map_or(Span::default(), |scale| scale.span));
+        match (part, reason) {
+            (Part::Whole, Reason::FlatScale | Reason::Number) => handset,
+            (Part::Whole, _) => model.place(model.header),
+            (Part::Control(id), _) => {
+                let stick = Stick::ALL.get(usize::from(id.0));
+                let rates = self.model.rates.iter().find(|rates| Some(&rates.stick.value) == stick);
+                model.place(rates.map_or(model.header, |rates| rates.header))
+            }
+            (Part::Curve(id), _) => {
+                let curve = self.model.curves.get(usize::from(id.0));
+                model.place(curve.map_or(model.header, |curve| curve.header))
+            }
+            (Part::Condition(id), _) => {
+                let condition = self.model.conditions.get(usize::from(id.0));
+                model.place(condition.map_or(model.header, |condition| condition.span))
+            }
+            (Part::Channel(number), _) => {
+                let channel = self.model.channels.iter().find(|known| u16::from(known.number.value) == number);
+                model.place(channel.map_or(model.header, |channel| channel.header))
+            }
+            (Part::Mode(id), _) => {
+                let mode = self.controller().and_then(|controller| controller.modes.get(usize::from(id.0)));
+                let craft = self.craft.map(|craft| &craft.head);
+                craft.zip(mode).map_or(model.place(model.header), |(craft, mode)| craft.place(mode.name.span))
+            }
+        }
+    }
+
+    fn parts(&mut self) -> Parts {
+        let (model, handset, controller) = (self.model, self.handset, self.controller());
+        self.names = Names {
+            controls: Stick::ALL
+                .iter()
+                .map(|stick| (stick.word().into(), equipment::ControlKind::Knob))
+                .chain(handset.controls.iter().map(|control| (control.name.value.clone(), control.kind)))
+                .collect(),
+            conditions: model.conditions.iter().map(|condition| condition.name.value.clone()).collect(),
+            curves: model.curves.iter().map(|curve| curve.name.value.clone()).collect(),
+            modes: controller.iter().flat_map(|known| &known.modes).map(|mode| mode.name.value.clone()).collect(),
+            held: Vec::new(),
+        };
+        let mut controls: Vec<Control> = Stick::ALL.iter().map(|&stick| self.stick(stick)).collect();
+        controls.extend(handset.controls.iter().map(|control| Control {
+            name: control.name.value.clone(),
+            kind: match control.kind {
+                equipment::ControlKind::Switch { sprung_to, .. } => {
+                    ControlKind::Switch { positions: control.kind.position_names(), sprung_to }
+                }
+                equipment::ControlKind::Button => ControlKind::Button,
+                equipment::ControlKind::Knob | equipment::ControlKind::Slider => ControlKind::Axis,
+            },
+        }));
+        let curves = (0..).map(CurveId).zip(&model.curves).map(|(id, curve)| self.curve(id, curve)).collect();
+        let conditions =
+            (0..).map(ConditionId).zip(&model.conditions).map(|(id, known)| self.named(id, known)).collect();
+        let channels = model.channels.iter().map(|known| self.channel(known)).collect();
+        let modes = controller.iter().flat_map(|controller| &controller.modes);
+        let modes = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
+        let order = controller.and_then(|controller| controller.order).map(|order| order.value.map(function));
+        Parts {
+            controls,
+            curves,
+            conditions,
+            channels,
+            scale: self.scale,
+            order,
+            modes,
+            unknown: self.unknown.clone(),
+            elsewhere: self.elsewhere,
+            trims_unstated: handset.trim_range.is_none(),
+        }
+    }
+
+    fn stick(&mut self, stick: Stick) -> Control {
+        let (model, handset) = (self.model, self.handset);
+        let trims = model.trims.map_or(Trims::On, |trims| trims.value);
+        let acts = trims == Trims::On || trims == Trims::ThrottleOff && stick != Stick::Throttle;
+        let range = handset.trim_range.map(|range| number(range.value).unwrap_or(whole(WIDEST_TRIM)));
+        let trim = match (acts, range) {
+            (false, _) => None,
+            (true, Some(range)) => (!range.is_zero()).then_some(range),
+            (true, None) => Some(whole(WIDEST_TRIM)),
+        };
+        // What the values of the stick are is not known where a line of its rates may say anything.
+        let unknown = self.taken.get(&Part::Control(stick_id(stick))).copied().or(self.trims);
+        let rates = match unknown {
+            Some(id) => vec![Rate { rate: whole(100), expo: whole(0), when: Some(Condition::Unknown(id)) }],
+            None => {
+                let lines = model.rates.iter().filter(|rates| rates.stick.value == stick);
+                lines.flat_map(|rates| &rates.lines).map(|line| self.rate(line)).collect()
+            }
+        };
+        Control { name: stick.word().into(), kind: ControlKind::Stick { function: function(stick), trim, rates } }
+    }
+
+    fn rate(&mut self, line: &model::RateLine) -> Rate {
+        let when = line.when.as_ref().map(|when| self.when(when));
+        let expo = line.expo.map_or(Ok(whole(0)), |expo| number(expo.value));
+        match (number(line.rate.value), expo) {
+            (Ok(rate), Ok(expo)) => Rate { rate, expo, when },
+            (Err(reason), _) | (_, Err(reason)) => {
+                let id = self.not_clear(line.span, reason);
+                Rate { rate: whole(100), expo: whole(0), when: Some(Condition::Unknown(id)) }
+            }
+        }
+    }
+
+    fn curve(&mut self, id: CurveId, curve: &model::Curve) -> Curve {
+        let points = curve.points.iter().map(|(x, y)| Ok((number(x.value)?, number(*y)?))).collect::<Clear<Vec<_>>>();
+        let name = curve.name.value.clone();
+        match points {
+            Ok(points) if !self.taken.contains_key(&Part::Curve(id)) => Curve { name, points, smooth: curve.smooth },
+            found => {
+                // Nothing goes through it: a value of it is not known.
+                if let Err(reason) = found {
+                    let unknown = self.not_clear(curve.header, reason);
+                    self.taken.insert(Part::Curve(id), unknown);
+                }
+                Curve { name, points: vec![(whole(-100), whole(-100)), (whole(100), whole(100))], smooth: false }
+            }
+        }
+    }
+
+    fn named(&mut self, id: ConditionId, known: &model::NamedCondition) -> Named {
+        let kind = match (self.taken.get(&Part::Condition(id)).copied(), &known.kind) {
+            (Some(id), _) => NamedKind::Plain(Condition::Unknown(id)),
+            (None, model::NamedKind::When(when)) => NamedKind::Plain(self.when(when)),
+            (None, model::NamedKind::Latch { set, reset }) => {
+                NamedKind::Latch { set: self.when(set), reset: self.when(reset) }
+            }
+        };
+        Named { name: known.name.value.clone(), kind }
+    }
+
+    /// A condition of the model, which may be either where it can't be put together.
+    fn when(&mut self, when: &written::Condition) -> Condition {
+        let mut held = std::mem::take(&mut self.names.held);
+        let found = self.names.condition(when, Measure::Sent, &mut held);
+        self.names.held = held;
+        found.unwrap_or_else(|reason| Condition::Unknown(self.not_clear(when.span, reason)))
+    }
+
+    fn channel(&mut self, known: &model::Channel) -> Channel {
+        let number_of = u16::from(known.number.value);
+        let name = known.label.as_ref().map(|label| label.value.clone()).unwrap_or_default();
+        let carriage = self.carriage(known.number.value);
+        let output = || {
+            let (low, high) = known.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
+            let subtrim = number(known.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value))?;
+            let centre = known.centre.map(|centre| number(centre.value)).transpose()?;
+            Ok::<_, Reason>((subtrim, (number(low)?, number(high)?), centre))
+        };
+        let unknown = match (self.taken.get(&Part::Channel(number_of)).copied(), output()) {
+            (Some(id), _) => id,
+            (None, Err(reason)) => self.not_clear(known.header, reason),
+            (None, Ok(_)) if known.lines.is_empty() => self.not_clear(known.header, Reason::NoValue),
+            (None, Ok((subtrim, travel, centre))) => {
+                let line = |line: &model::ValueLine| {
+                    let when = line.when.as_ref().map(|when| self.when(when));
+                    Line { value: self.value(&line.value), when }
+                };
+                let lines = known.lines.iter().map(line).collect();
+                let reversed = known.reversed.is_some();
+                return Channel { number: number_of, name, lines, reversed, subtrim, travel, centre, carriage };
+            }
+        };
+        Channel { name, carriage, ..Channel::new(number_of, Value::Unknown(unknown)) }
+    }
+
+    fn carriage(&mut self, channel: u8) -> Carriage {
+        let link = match self.over {
+            Over::Link(link) => link,
+            Over::Unchanged => return Carriage::Unchanged,
+            Over::NotKnown => return Carriage::Unknown(self.note(Unknown::NotStated(Unstated::Link))),
+        };
+        if let Some(lost) = link.head.lost.iter().find(|lost| may_be(lost, &["carry", "channels"])) {
+            return Carriage::Unknown(self.line(link.head.place(lost.span)));
+        }
+        if !link.carries_channel(channel) {
+            return Carriage::Not;
+        }
+        match link.carry(channel).and_then(|carry| carry.levels) {
+            Some(levels) => Carriage::Levels(levels.value),
+            None => Carriage::Unchanged,
+        }
+    }
+
+    fn mode(&mut self, id: ModeId, mode: &crate::fleet::craft::Mode) -> Mode {
+        let test = |test: &ModeTest| {
+            let (low, high) = test.range.value;
+            Ok((u16::from(test.channel.value), number(low)?, number(high)?))
+        };
+        let name = mode.name.value.clone();
+        let found = mode.tests.iter().map(test).collect::<Clear<_>>();
+        match (found, self.taken.get(&Part::Mode(id)).copied()) {
+            (Ok(ranges), unknown) => Mode { name, ranges, unknown },
+            (Err(reason), _) => {
+                let place = self.place_of(Part::Mode(id), &reason);
+                let unknown = Some(self.note(Unknown::NotUnderstood(place, reason)));
+                Mode { name, ranges: Vec::new(), unknown }
+            }
+        }
+    }
+
+    /// A value, which may be anything where it can't be put together. Long sums and products become trees of low depth:
+    /// exact arithmetic gives the same, whichever way they are put together.
+    fn value(&mut self, value: &written::Value) -> Value {
+        use written::ValueKind as Kind;
+        let clear = match &value.kind {
+            Kind::Add(..) | Kind::Subtract(..) => {
+                let mut terms = Vec::new();
+                let mut left = value;
+                // Sums lean to the left, as far as they are long.
+                loop {
+                    left = match &left.kind {
+                        Kind::Add(a, b) => {
+                            terms.push(self.value(b));
+                            a
+                        }
+                        Kind::Subtract(a, b) => {
+                            terms.push(Value::Negate(Box::new(self.value(b))));
+                            a
+                        }
+                        _ => break,
+                    };
+                }
+                terms.push(self.value(left));
+                terms.reverse();
+                return balanced(terms, |a, b| match b {
+                    Value::Negate(b) => Value::Subtract(Box::new(a), b),
+                    b => Value::Add(Box::new(a), Box::new(b)),
+                });
+            }
+            Kind::Multiply(..) => {
+                let mut factors = Vec::new();
+                let mut left = value;
+                while let Kind::Multiply(a, b) = &left.kind {
+                    factors.push(self.value(b));
+                    left = a;
+                }
+                factors.push(self.value(left));
+                factors.reverse();
+                return balanced(factors, |a, b| Value::Multiply(Box::new(a), Box::new(b)));
+            }
+            Kind::Percent(percent) => number(*percent).map(Value::Percent),
+            Kind::Control(name) => self.names.control_of(name).map(Value::Control),
+            Kind::Unshaped(name) => self.names.control_of(&name.value).map(Value::Unshaped),
+            Kind::Channel(channel) => Ok(Value::Channel(u16::from(channel.value))),
+            Kind::Curve(name, inner) => {
+                let at = self.names.curves.iter().position(|known| *known == name.value);
+                match at.map(|at| CurveId(at as u16)) {
+                    Some(id) => match self.taken.get(&Part::Curve(id)).copied() {
+                        Some(unknown) => Ok(Value::Unknown(unknown)),
+                        None => Ok(Value::Curve(id, Box::new(self.value(inner)))),
+                    },
+                    None => Err(Reason::NoCurve(name.value.clone())),
+                }
+            }
+            Kind::Min(a, b) => Ok(Value::Min(Box::new(self.value(a)), Box::new(self.value(b)))),
+            Kind::Max(a, b) => Ok(Value::Max(Box::new(self.value(a)), Box::new(self.value(b)))),
+            Kind::Negate(inner) => Ok(Value::Negate(Box::new(self.value(inner)))),
+        };
+        clear.unwrap_or_else(|reason| Value::Unknown(self.not_clear(value.span, reason)))
+    }
+}
+
+/// One value of many, put together two by two; there is at least one.
+fn balanced(mut values: Vec<Value>, join: impl Fn(Value, Value) -> Value + Copy) -> Value {
+    while values.len() > 1 {
+        let mut pairs = Vec::with_capacity(values.len().div_ceil(2));
+        let mut all = values.into_iter();
+        while let Some(a) = all.next() {
+            pairs.push(match all.next() {
+                Some(b) => join(a, b),
+                None => a,
+            });
+        }
+        values = pairs;
+    }
+    values.pop().unwrap_or(Value::Percent(whole(0)))
+}
+
+/// The number of a decimal, where it can be computed with.
+fn number(decimal: Decimal) -> Clear<Number> {
+    if decimal.scale() == 0 && fits(Number::new_raw(decimal.mantissa(), 1)) {
+        return Ok(Number::new_raw(decimal.mantissa(), 1));
+    }
+    let denominator = 10i64.checked_pow(u32::from(decimal.scale())).ok_or(Reason::Number)?;
+    let number = Number::new(decimal.mantissa(), denominator);
+    if fits(number) { Ok(number) } else { Err(Reason::Number) }
+}
+
+const fn function(stick: Stick) -> Function {
+    match stick {
+        Stick::Roll => Function::Roll,
+        Stick::Pitch => Function::Pitch,
+        Stick::Throttle => Function::Throttle,
+        Stick::Yaw => Function::Yaw,
     }
 }

@@ -8,4 +8,5 @@ pub(in crate::signal) mod dependencies;
 pub(in crate::signal) mod lower;
 pub(in crate::signal) mod output;
 pub(in crate::signal) mod parts;
+pub(in crate::signal) mod reason;
 pub(in crate::signal) mod state;

@@ -30,7 +30,7 @@ impl Output {
                     Some(levels) if levels.last == i64::from(n) - 1 => levels.clone(),
                     _ => Levels::new(scale, n),
                 }),
-                Carriage::Not | Carriage::Unchanged => None,
+                Carriage::Not | Carriage::Unchanged | Carriage::Unknown(_) => None,
             },
         }
     }

@@ -1,8 +1,10 @@
-//! What a program is made of: plain data that states one model and the one aircraft it flies, without spans.
+//! What a program is made of: plain data that states one model and the one aircraft it flies. Only what is not known keeps
+//! its place in the description.
 //!
 //! Percents and pulses are exact [`Number`]s. Everything refers to everything by index into [`Parts`].
 
 use crate::signal::number::decimal::Number;
+use crate::signal::program::reason::Unknown;
 use compact_str::CompactString;
 use std::borrow::Cow;
 
@@ -22,6 +24,10 @@ pub struct CurveId(pub u16);
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub struct ModeId(pub u16);
 
+/// Something that is not known, by its index in [`Parts::unknown`].
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct UnknownId(pub u16);
+
 /// One model and one aircraft: all that the signal path needs to know.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Parts {
@@ -39,6 +45,12 @@ pub struct Parts {
     pub order: Option<[Function; 4]>,
     /// The modes of the controller.
     pub modes: Vec<Mode>,
+    /// What is not known.
+    pub unknown: Vec<Unknown>,
+    /// A channel that is not among the channels may still be defined, by what is not known; absent: it is not.
+    pub elsewhere: Option<UnknownId>,
+    /// The ranges of the trims are not stated: those of the sticks are the greatest there can be.
+    pub trims_unstated: bool,
 }
 
 /// The handset's pulse scale: ±100 % is `centre` ± `span`.
@@ -210,6 +222,8 @@ pub enum Condition {
     All(Vec<Condition>),
     /// One of them or more; none: false.
     Any(Vec<Condition>),
+    /// Either, at any time: it is not known.
+    Unknown(UnknownId),
     /// `held T E`: false when E is false, else either. The number (below 64) tells one such condition from another; equal
     /// ones share it.
     Held(u8, Box<Condition>),
@@ -220,6 +234,8 @@ pub enum Condition {
 pub enum Value {
     /// A constant in percent.
     Percent(Number),
+    /// Anything, at any time: it is not known.
+    Unknown(UnknownId),
     /// A control: a stick after rates and trim, an axis, a switch's or button's value.
     Control(ControlId),
     /// A stick before rates and trim.
@@ -279,6 +295,8 @@ pub enum Carriage {
     Not,
     /// Unchanged.
     Unchanged,
+    /// In a way that is not known: the pulse received may be anything.
+    Unknown(UnknownId),
     /// As the nearest of n values, n ≥ 2, evenly spaced over the scale's ±100 %; a tie goes to the lower.
     Levels(u32),
 }
@@ -290,4 +308,15 @@ pub struct Mode {
     pub name: CompactString,
     /// Channel number, lower end and upper end in us.
     pub ranges: Vec<(u16, Number, Number)>,
+    /// It may be on or off at any time: what its ranges are is not known.
+    pub unknown: Option<UnknownId>,
+}
+
+/// How many positions a control has; `None` for an axis.
+pub(in crate::signal) fn positions(kind: &ControlKind) -> Option<usize> {
+    match kind {
+        ControlKind::Stick { .. } | ControlKind::Axis => None,
+        ControlKind::Switch { positions, .. } => Some(positions.len()),
+        ControlKind::Button => Some(2),
+    }
 }

@@ -112,10 +112,10 @@ impl Path {
 pub struct Reading {
     /// Where everything stands.
     pub stand: Stand,
-    /// One per channel of the model, in its order.
+    /// One per channel of the model whose value is known, in its order.
     pub channels: Vec<ChannelReading>,
-    /// One per named condition: whether it holds, or the latch is on.
-    pub conditions: Vec<bool>,
+    /// One per named condition: whether it holds, or the latch is on; `None` where that is not known.
+    pub conditions: Vec<Option<bool>>,
     /// One per mode of the controller, by pulses received; `None` where a pulse is not known.
     pub modes: Vec<Option<bool>>,
 }

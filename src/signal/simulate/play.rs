@@ -5,7 +5,7 @@
 use crate::signal::number::decimal::Number;
 use crate::signal::number::rational::{Exact, Rational};
 use crate::signal::number::rational64::Rational64;
-use crate::signal::program::compiled::{Compiled, positions, switch_value};
+use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::program::parts::*;
 use crate::signal::program::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
 use crate::signal::simulate::partial_bits::PartialBits;
@@ -17,17 +17,18 @@ impl Compiled {
         self.follow(path, |_| {}).finish()
     }
 
-    /// What can be read on one channel at the end of a path; `None` where the model does not define it.
+    /// What can be read on one channel at the end of a path; `None` where the model does not define it, and where
+    /// it is not known.
     pub fn read(&self, path: &Path, channel: u16) -> Option<ChannelReading> {
         let index = self.channel_index(channel)?;
-        Some(self.follow(path, |_| {}).alone(index))
+        self.follow(path, |_| {}).alone(index)
     }
 
     /// What can be read on one channel when the handset is turned on with everything at rest but for these; `None` where the
-    /// model does not define it.
+    /// model does not define it, and where it is not known.
     pub fn read_with(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
         let index = self.channel_index(channel)?;
-        Some(Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index))
+        Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index)
     }
 
     /// The same when it is turned on with everything at rest, and these are moved there one after the other.
@@ -39,7 +40,7 @@ impl Compiled {
             let last = Before { latches: moment.latches(), stand: moment.stand, sets: moment.sets };
             moment = Moment { sets: &moves[..count], ..rest(Some(last)) };
         }
-        Some(moment.alone(index))
+        moment.alone(index)
     }
 
     /// What can be read at the start and after each movement of a path.
@@ -58,7 +59,7 @@ impl Compiled {
     /// What arrives of a pulse sent on the channel with this index.
     pub(in crate::signal) fn arrives(&self, index: usize, sent: &Rational) -> Option<Rational> {
         match self.parts.channels[index].carriage {
-            Carriage::Not => None,
+            Carriage::Not | Carriage::Unknown(_) => None,
             Carriage::Unchanged => Some(sent.clone()),
             Carriage::Levels(_) => self.outputs[index].levels.as_ref().map(|levels| levels.nearest(sent)),
         }
@@ -83,7 +84,7 @@ struct Before<'a> {
     stand: Cow<'a, Stand>,
     /// As in [`Moment::sets`].
     sets: &'a [(Handle, Setting)],
-    /// By condition; not on where it is no latch.
+    /// By condition; nothing where it is no latch, or is not known.
     latches: PartialBits,
 }
 
@@ -133,8 +134,10 @@ impl<'a> Moment<'a> {
     fn latches(&mut self) -> PartialBits {
         let mut latches = PartialBits::NONE;
         for (id, condition) in (0..).map(ConditionId).zip(&self.program.parts.conditions) {
-            if matches!(condition.kind, NamedKind::Latch { .. }) && self.named(id) {
-                latches.set(usize::from(id.0), true);
+            if matches!(condition.kind, NamedKind::Latch { .. })
+                && let Some(on) = self.named(id)
+            {
+                latches.set(usize::from(id.0), on);
             }
         }
         latches
@@ -142,31 +145,33 @@ impl<'a> Moment<'a> {
 
     fn finish(&mut self) -> Reading {
         let parts = &self.program.parts;
-        let channels = (0..parts.channels.len()).map(|i| self.channel(i)).collect();
+        let channels = (0..parts.channels.len()).filter_map(|i| self.channel(i)).collect();
         let conditions = (0..).map(ConditionId).zip(&parts.conditions).map(|(id, _)| self.named(id)).collect();
         let modes = (0..).map(ModeId).zip(&parts.modes).map(|(id, _)| self.mode(id, Measure::Received)).collect();
         Reading { channels, conditions, modes, stand: self.stand.clone().into_owned() }
     }
 
     /// A channel of which nothing else is asked.
-    fn alone(&mut self, index: usize) -> ChannelReading {
+    fn alone(&mut self, index: usize) -> Option<ChannelReading> {
         let number = self.program.parts.channels[index].number;
-        let (line, percent) = self.work_out(index);
+        let (line, percent) = self.work_out(index)?;
         let sent = self.program.outputs[index].sent(&percent);
         let received = self.program.arrives(index, &sent).map(Exact);
-        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received, line }
+        Some(ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received, line })
     }
 
-    fn channel(&mut self, index: usize) -> ChannelReading {
+    /// What is read on a channel; `None` where it is not known.
+    fn channel(&mut self, index: usize) -> Option<ChannelReading> {
         let number = self.program.parts.channels[index].number;
-        let (line, percent) = self.line(index);
-        let (sent, received) = self.pulses(index);
-        ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received: received.map(Exact), line }
+        let (line, percent) = self.line(index)?;
+        let (sent, received) = self.pulses(index)?;
+        Some(ChannelReading { number, percent: Exact(percent), sent: Exact(sent), received: received.map(Exact), line })
     }
 
     fn condition(&mut self, condition: &Condition) -> Option<bool> {
         match condition {
             Condition::Constant(constant) => Some(*constant),
+            Condition::Unknown(_) => None,
             Condition::At(id, at) => Some(stands(self.at(*id), *at)),
             Condition::Becomes(id, at) => {
                 let was = |before: &Before<'_>| stands(control(&before.stand, before.sets, *id), *at);
@@ -177,7 +182,7 @@ impl<'a> Moment<'a> {
                 self.measure(*number, *measure).map(|value| within(&value, bounds))
             }
             Condition::Mode(id, measure) => self.mode(*id, *measure),
-            Condition::Named(id) => Some(self.named(*id)),
+            Condition::Named(id) => self.named(*id),
             Condition::Not(of) => self.condition(of).map(|c| !c),
             Condition::All(of) => self.every(of, true),
             Condition::Any(of) => self.every(of, false),
@@ -203,10 +208,12 @@ impl<'a> Moment<'a> {
 
     fn mode(&mut self, id: ModeId, measure: Measure) -> Option<bool> {
         let mode = &self.program.parts.modes[usize::from(id.0)];
-        let mut on = Some(true);
+        let mut on = if mode.unknown.is_some() { None } else { Some(true) };
         for &(number, low, high) in &mode.ranges {
             match self.measure(number, measure).map(|pulse| within(&pulse, &Bounds::between(low, high))) {
-                Some(false) => return Some(false),
+                // More ranges of an unknown mode may be among those that count instead.
+                Some(false) if mode.unknown.is_none() => return Some(false),
+                Some(false) => {}
                 None => on = None,
                 Some(true) => {}
             }
@@ -214,85 +221,93 @@ impl<'a> Moment<'a> {
         on
     }
 
-    /// A named condition of the model, which never hangs on an unknown pulse.
-    fn named(&mut self, id: ConditionId) -> bool {
+    /// A named condition of the model; `None` where it is not known.
+    fn named(&mut self, id: ConditionId) -> Option<bool> {
         let index = usize::from(id.0);
         if let Some(known) = self.named.get(index) {
-            return known;
+            return Some(known);
         }
         let found = match &self.program.parts.conditions[index].kind {
-            NamedKind::Plain(condition) => self.sure(condition),
+            NamedKind::Plain(condition) => self.condition(condition),
             NamedKind::Latch { set, reset } => {
-                let was = self.before.as_ref().is_some_and(|b| b.latches.get(index) == Some(true));
-                !self.sure(reset) && (self.sure(set) || was)
+                let was = self.before.as_ref().map_or(Some(false), |b| b.latches.get(index));
+                match (self.condition(reset), self.condition(set)) {
+                    (Some(true), _) => Some(false),
+                    (off, Some(true)) => off.map(|off| !off),
+                    (off, on) => match (off, on, was) {
+                        (_, Some(false), Some(false)) => Some(false),
+                        (Some(false), _, Some(true)) => Some(true),
+                        _ => None,
+                    },
+                }
             }
         };
-        self.named.set(index, found);
+        if let Some(found) = found {
+            self.named.set(index, found);
+        }
         found
-    }
-
-    /// A condition of the model: the check lets none in that hangs on an unknown pulse.
-    fn sure(&mut self, condition: &Condition) -> bool {
-        let found = self.condition(condition);
-        debug_assert!(found.is_some(), "a condition of the model hangs on an unknown pulse");
-        found.unwrap_or(false)
     }
 
     fn measure(&mut self, number: u16, measure: Measure) -> Option<Rational> {
         let index = self.program.parts.channels.iter().position(|c| c.number == number)?;
         match measure {
-            Measure::Percent => Some(self.line(index).1),
-            Measure::Sent => Some(self.pulses(index).0),
-            Measure::Received => self.pulses(index).1,
+            Measure::Percent => Some(self.line(index)?.1),
+            Measure::Sent => Some(self.pulses(index)?.0),
+            Measure::Received => self.pulses(index)?.1,
         }
     }
 
-    /// The value line in force and the value before output, worked out once.
-    fn line(&mut self, index: usize) -> (Option<usize>, Rational) {
+    /// The value line in force and the value before output, worked out once; `None` where they are not known.
+    fn line(&mut self, index: usize) -> Option<(Option<usize>, Rational)> {
         if let Some(Some(known)) = self.values.get(index) {
-            return known.clone();
+            return Some(known.clone());
         }
-        let found = self.work_out(index);
+        let found = self.work_out(index)?;
         room(&mut self.values, self.program.parts.channels.len())[index] = Some(found.clone());
-        found
+        Some(found)
     }
 
     /// The same, worked out anew.
-    fn work_out(&mut self, index: usize) -> (Option<usize>, Rational) {
-        let lines = &self.program.parts.channels[index].lines;
-        let chosen = lines.iter().position(|line| line.when.as_ref().is_none_or(|when| self.sure(when)));
-        (chosen, chosen.map_or(Rational::ZERO, |at| self.value(&lines[at].value)))
+    fn work_out(&mut self, index: usize) -> Option<(Option<usize>, Rational)> {
+        for (at, line) in self.program.parts.channels[index].lines.iter().enumerate() {
+            let holds = line.when.as_ref().map_or(Some(true), |when| self.condition(when))?;
+            if holds {
+                return Some((Some(at), self.value(&line.value)?));
+            }
+        }
+        Some((None, Rational::ZERO))
     }
 
-    /// The pulse sent, and the pulse received where that is known.
-    fn pulses(&mut self, index: usize) -> (Rational, Option<Rational>) {
+    /// The pulse sent, and the pulse received where that is known; `None` where neither is.
+    fn pulses(&mut self, index: usize) -> Option<(Rational, Option<Rational>)> {
         if let Some(Some(known)) = self.pulses.get(index) {
-            return known.clone();
+            return Some(known.clone());
         }
-        let sent = self.program.outputs[index].sent(&self.line(index).1);
+        let sent = self.program.outputs[index].sent(&self.line(index)?.1);
         let received = self.program.arrives(index, &sent);
         let pulses = (sent, received);
         room(&mut self.pulses, self.program.parts.channels.len())[index] = Some(pulses.clone());
-        pulses
+        Some(pulses)
     }
 
-    fn value(&mut self, value: &Value) -> Rational {
-        match value {
+    fn value(&mut self, value: &Value) -> Option<Rational> {
+        Some(match value {
             Value::Percent(number) => Rational::of(*number),
-            Value::Control(id) => self.shaped(*id),
+            Value::Unknown(_) => return None,
+            Value::Control(id) => self.shaped(*id)?,
             Value::Unshaped(id) => self.raw(*id),
-            Value::Channel(number) => self.measure(*number, Measure::Percent).unwrap_or(Rational::ZERO),
+            Value::Channel(number) => self.measure(*number, Measure::Percent)?,
             Value::Curve(id, of) => {
-                let x = self.value(of);
+                let x = self.value(of)?;
                 self.program.shapes[usize::from(id.0)].at(&x)
             }
-            Value::Min(a, b) => self.value(a).min(self.value(b)),
-            Value::Max(a, b) => self.value(a).max(self.value(b)),
-            Value::Add(a, b) => self.value(a).add(&self.value(b)),
-            Value::Subtract(a, b) => self.value(a).sub(&self.value(b)),
-            Value::Multiply(a, b) => self.value(a).of_percents(&self.value(b)),
-            Value::Negate(of) => self.value(of).negate(),
-        }
+            Value::Min(a, b) => self.value(a)?.min(self.value(b)?),
+            Value::Max(a, b) => self.value(a)?.max(self.value(b)?),
+            Value::Add(a, b) => self.value(a)?.add(&self.value(b)?),
+            Value::Subtract(a, b) => self.value(a)?.sub(&self.value(b)?),
+            Value::Multiply(a, b) => self.value(a)?.of_percents(&self.value(b)?),
+            Value::Negate(of) => self.value(of)?.negate(),
+        })
     }
 
     /// A control's value before rates and trim, in percent.
@@ -307,17 +322,23 @@ impl<'a> Moment<'a> {
     }
 
     /// A control's value as channels see it: a stick after rates, with its trim.
-    fn shaped(&mut self, id: ControlId) -> Rational {
+    fn shaped(&mut self, id: ControlId) -> Option<Rational> {
         let x = self.raw(id);
         let ControlKind::Stick { trim, rates, .. } = &self.program.parts.controls[usize::from(id.0)].kind else {
-            return x;
+            return Some(x);
         };
-        let rate = rates.iter().find(|rate| rate.when.as_ref().is_none_or(|when| self.sure(when)));
-        let shaped = match rate {
+        let mut chosen = None;
+        for rate in rates {
+            if rate.when.as_ref().map_or(Some(true), |when| self.condition(when))? {
+                chosen = Some(rate);
+                break;
+            }
+        }
+        let shaped = match chosen {
             Some(rate) => expo(&x, &Rational::of(rate.rate), &Rational::of(rate.expo)),
             None => x,
         };
-        if trim.is_some() { shaped.add(&Rational::of(self.trim(id))) } else { shaped }
+        Some(if trim.is_some() { shaped.add(&Rational::of(self.trim(id))) } else { shaped })
     }
 }
 

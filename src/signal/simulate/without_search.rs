@@ -1,7 +1,7 @@
 //! What the parts alone settle of all states, without a search. Each says on which side it errs.
 
 use crate::signal::number::rational::{Exact, Rational};
-use crate::signal::program::compiled::{Compiled, positions, switch_value};
+use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::program::parts::*;
 
 /// The most values of a part of a channel's value that are listed.
@@ -26,7 +26,7 @@ impl Compiled {
                 let kind = self.parts.controls.get(usize::from(id.0)).map(|control| &control.kind);
                 matches!(kind, Some(ControlKind::Stick { function, .. }) if *function != Function::Throttle)
             }
-            Value::Channel(_) => false,
+            Value::Channel(_) | Value::Unknown(_) => false,
             Value::Curve(_, of) | Value::Negate(of) => self.is_of_centred(of),
             Value::Min(a, b) | Value::Max(a, b) | Value::Add(a, b) | Value::Subtract(a, b) | Value::Multiply(a, b) => {
                 self.is_of_centred(a) && self.is_of_centred(b)
@@ -67,7 +67,7 @@ impl Compiled {
                 let n = positions(&self.parts.controls.get(usize::from(id.0))?.kind)?;
                 (0..n).try_for_each(|at| tell(Rational::of(switch_value(u8::try_from(at).ok()?, n))))
             }
-            Value::Channel(_) => None,
+            Value::Channel(_) | Value::Unknown(_) => None,
             Value::Curve(id, of) => {
                 let shape = self.shapes.get(usize::from(id.0))?;
                 all(of)?.iter().try_for_each(|x| tell(shape.at(x)))

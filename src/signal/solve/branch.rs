@@ -184,7 +184,7 @@ impl Eval<'_> {
     pub(in crate::signal) fn cut(&mut self, scene: u8, id: NumId, limit: Option<Rational64>) -> Cut {
         let dag = self.dag;
         match dag.num(id) {
-            Num::Const(_) => Cut::Nothing,
+            Num::Const(_) | Num::Unknown(_) => Cut::Nothing,
             Num::Var(var) => self.cut_var(scene, var, limit),
             Num::Lin { constant, terms } => {
                 let (mut rest, mut free) = (Some(constant), Vec::new());

@@ -248,7 +248,10 @@ impl Writer<'_> {
             ControlKind::Button => (3, 0, None),
         };
         self.words.extend([u32::from(id.0), kind | u32::from(trim.is_some()) << 2 | more << 3]);
-        trim.iter().for_each(|&trim| self.number(trim));
+        if let Some(trim) = trim {
+            self.number(trim);
+            self.words.push(u32::from(program.parts.trims_unstated));
+        }
         Ok(())
     }
 
@@ -292,6 +295,9 @@ impl Writer<'_> {
     fn channel(&mut self, number: u16) -> Written {
         let program = self.program;
         let Some(index) = program.channel_index(number) else {
+            if program.parts.elsewhere.is_some() {
+                return Err(NoRow);
+            }
             self.words.extend([u32::MAX, u32::from(number)]);
             return Ok(());
         };
@@ -316,6 +322,7 @@ impl Writer<'_> {
                     // What is not carried is told from others by its number.
                     Carriage::Not => row.words.extend([0, u32::from(number)]),
                     Carriage::Unchanged => row.words.push(1),
+                    Carriage::Unknown(_) => return Err(NoRow),
                     Carriage::Levels(levels) => row.words.extend([2, levels]),
                 }
                 Ok(())
@@ -344,6 +351,8 @@ impl Writer<'_> {
                 self.curve(*id)?;
                 self.value(of)
             }
+            // What is not known of one model is not what is not known of another.
+            Value::Unknown(_) => Err(NoRow),
             Value::Percent(number) => {
                 self.words.push(7);
                 self.number(*number);
@@ -405,6 +414,7 @@ impl Writer<'_> {
 
     fn condition(&mut self, condition: &Condition) -> Written {
         match condition {
+            Condition::Unknown(_) => Err(NoRow),
             Condition::Constant(value) => {
                 self.words.push(u32::from(*value));
                 Ok(())
@@ -454,6 +464,9 @@ impl Writer<'_> {
             |ids| &mut ids.modes,
             index,
             |row| {
+                if program.parts.modes[index].unknown.is_some() {
+                    return Err(NoRow);
+                }
                 let ranges = &program.parts.modes[index].ranges;
                 row.words.extend([14, ranges.len() as u32]);
                 for &(channel, low, high) in ranges {

@@ -53,7 +53,12 @@ impl Dag {
     }
 
     fn channel_test(&mut self, program: &Compiled, number: u16, measure: Measure, bounds: &Bounds) -> Fits<BitId> {
-        let Some(channel) = program.channel(number) else { return Ok(self.bit_node(Bit::NotKnown(number))) };
+        let Some(channel) = program.channel(number) else {
+            return Ok(self.bit_node(match program.parts.elsewhere {
+                Some(id) => Bit::Unknown(id),
+                None => Bit::NotKnown(number),
+            }));
+        };
         match (measure, channel.carriage) {
             (Measure::Percent, _) => {
                 let node = self.percent(program, number)?;
@@ -64,6 +69,7 @@ impl Dag {
                 self.between(program, node, bounds)
             }
             (Measure::Received, Carriage::Not) => Ok(self.bit_node(Bit::NotKnown(number))),
+            (Measure::Received, Carriage::Unknown(id)) => Ok(self.bit_node(Bit::Unknown(id))),
             (Measure::Received, Carriage::Levels(levels)) => {
                 let node = self.sent(program, number)?;
                 let mut parts = Vec::with_capacity(2);
@@ -85,6 +91,11 @@ impl Dag {
         }
         let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
         let mut parts = Vec::with_capacity(mode.ranges.len());
+        if let Some(unknown) = mode.unknown {
+            let bit = self.bit_node(Bit::Unknown(unknown));
+            self.made.modes.insert((id.0, measure), bit);
+            return Ok(bit);
+        }
         for &(number, low, high) in &mode.ranges {
             parts.push(self.channel_test(program, number, measure, &Bounds::between(low, high))?);
         }
@@ -122,6 +133,7 @@ impl Dag {
     fn condition(&mut self, program: &Compiled, condition: &Condition) -> Fits<BitId> {
         Ok(match condition {
             Condition::Constant(value) => self.constant(*value),
+            Condition::Unknown(id) => self.bit_node(Bit::Unknown(*id)),
             Condition::At(id, at) => self.at(program, *id, *at)?,
             Condition::Becomes(id, at) => {
                 let test = self.at(program, *id, *at)?;
@@ -239,18 +251,16 @@ impl Dag {
         let minus = Rational64::whole(-1);
         Ok(match value {
             Value::Percent(number) => self.number(*number),
+            Value::Unknown(id) => self.num_node(Num::Unknown(*id)),
             Value::Control(id) => self.shaped(program, *id)?,
             Value::Unshaped(id) => self.raw(program, *id)?,
             Value::Channel(number) => self.percent(program, *number)?,
             Value::Curve(id, of) => {
                 let of = self.value(program, of)?;
-                match self.num(of) {
-                    Num::Const(at) => {
-                        let y = fits(program.shapes.get(usize::from(id.0)))?.small_at(at);
-                        self.num_node(Num::Const(fits(y)?))
-                    }
-                    _ => self.num_node(Num::Curve { curve: id.0, of }),
-                }
+                let shape = fits(program.shapes.get(usize::from(id.0)))?;
+                let constant = if let Num::Const(at) = self.num(of) { shape.small_at(at) } else { None };
+                // A value that is too fine for a constant is enclosed where it is looked at.
+                self.num_node(constant.map_or(Num::Curve { curve: id.0, of }, Num::Const))
             }
             Value::Min(a, b) => {
                 let (a, b) = (self.value(program, a)?, self.value(program, b)?);
@@ -279,9 +289,11 @@ impl Dag {
         })
     }
 
-    /// A channel's value before output. The channel is there: that was checked.
+    /// A channel's value before output. The channel is there, or may be defined by what is not known: that was checked.
     pub(in crate::signal) fn percent(&mut self, program: &Compiled, number: u16) -> Fits<NumId> {
-        let index = fits(program.channel_index(number))?;
+        let Some(index) = program.channel_index(number) else {
+            return Ok(self.num_node(Num::Unknown(fits(program.parts.elsewhere)?)));
+        };
         if let Some(known) = self.made.percents.get(index).copied().flatten() {
             return Ok(known);
         }

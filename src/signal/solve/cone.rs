@@ -57,7 +57,7 @@ pub(in crate::signal) struct Cone {
     pub(in crate::signal) tests: u64,
     /// A `held` condition is among it.
     pub(in crate::signal) held: bool,
-    /// A pulse that is not known is among it.
+    /// Something that is not known is among it.
     pub(in crate::signal) unknown: bool,
 }
 
@@ -99,6 +99,7 @@ impl Dag {
         };
         match num {
             Num::Const(_) => {}
+            Num::Unknown(_) => sort.cone.unknown = true,
             Num::Var(var) => {
                 sort.own = VarSet::one(var);
                 sort.cone.vars = sort.own;
@@ -126,7 +127,7 @@ impl Dag {
         let of = |ids: &[BitId]| ids.iter().fold(Cone::default(), |cone, &id| cone.union(self.cone(id)));
         match bit {
             Bit::Const(_) | Bit::Close => Cone::default(),
-            Bit::NotKnown(_) => Cone { unknown: true, ..Cone::default() },
+            Bit::NotKnown(_) | Bit::Unknown(_) => Cone { unknown: true, ..Cone::default() },
             Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
             Bit::Over { num, .. } => self.sort(num).cone,
             Bit::Not(of) => *self.cone(of),

@@ -2,7 +2,7 @@
 //! its own. Every node knows what it hangs on, so that a question never has to look further.
 
 use crate::signal::number::rational64::Rational64;
-use crate::signal::program::compiled::{Compiled, positions};
+use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
 use crate::signal::program::state::Handle;
 use crate::signal::solve::cone::{Cone, Sort, VarSet};
@@ -26,6 +26,8 @@ pub(in crate::signal) enum Kind {
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(in crate::signal) enum Num {
     Const(Rational64),
+    /// Anything: it is not known.
+    Unknown(UnknownId),
     /// An axis, a trim, or a switch's value.
     Var(VarId),
     /// A constant plus multiples of nodes; at least one, each once, in order.
@@ -57,6 +59,8 @@ pub(in crate::signal) enum Num {
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(in crate::signal) enum Bit {
     Const(bool),
+    /// Either: it is not known.
+    Unknown(UnknownId),
     /// A switch stands in one of these positions: neither none nor all of them.
     In(VarId, u64),
     /// An axis stands above (strict), or at or above, a limit.

@@ -132,6 +132,8 @@ impl<'a> Eval<'a> {
             },
             Bit::Latch(number) => self.latch(scene, number),
             Bit::NotKnown(channel) => Tri::Maybe(Hint::NotKnown(channel)),
+            // What depends on it is not asked for: it counts as what nothing can decide.
+            Bit::Unknown(_) => Tri::Maybe(Hint::Close),
             Bit::Close => Tri::Maybe(Hint::Close),
         }
     }
@@ -213,6 +215,7 @@ impl<'a> Eval<'a> {
         let dag = self.dag;
         match num {
             Num::Const(value) => OpenInterval::point(value),
+            Num::Unknown(_) => OpenInterval::ALL,
             Num::Var(var) => match self.cell(scene, var) {
                 Cell::Range { low, high, low_open, high_open } => {
                     let ends = Interval { low: low.below(), high: high.above() };

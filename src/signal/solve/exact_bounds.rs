@@ -33,6 +33,7 @@ impl Eval<'_> {
         let dag = self.dag;
         Some(match dag.num(id) {
             Num::Const(value) => ExactBounds::point(value),
+            Num::Unknown(_) => return None,
             Num::Var(var) => match self.cell(scene, var) {
                 Cell::Range { low, high, low_open, high_open } => ExactBounds { low, high, low_open, high_open },
                 Cell::Mask(mask) => {

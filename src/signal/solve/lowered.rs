@@ -2,10 +2,11 @@
 
 use crate::fleet::condition as written;
 use crate::fleet::craft::Craft;
-use crate::fleet::equipment::{Handset, Link};
+use crate::fleet::equipment::Handset;
 use crate::fleet::model::Model;
-use crate::signal::program::lower::{Names, Unclear, lowering};
-use crate::signal::program::parts::{Condition, ControlId, ModeId};
+use crate::signal::program::lower::{Names, Over, lowering};
+use crate::signal::program::parts::{Condition, ControlId, Measure, ModeId};
+use crate::signal::program::reason::{Reason, Refused};
 use crate::signal::solve::program::Program;
 
 /// A program together with the names that its parts have in the description.
@@ -16,13 +17,18 @@ pub struct Lowered {
     names: Names,
 }
 
-/// Puts model, handset, link and aircraft together to a program.
+/// Puts model, handset, link and aircraft together to a program. What a line that was not understood takes with it may be
+/// anything: a question that depends on it is not decided ([`crate::signal::Why::NotUnderstood`]).
 ///
 /// # Errors
-/// [`Unclear`] where the description has faults that touch the signal path (they are findings already), where a limit
-/// of [`Program`] is passed, or where the handset states no scale.
-pub fn lower(model: &Model, handset: &Handset, link: Option<&Link>, craft: Option<&Craft>) -> Result<Lowered, Unclear> {
-    let (compiled, names) = lowering(model, handset, link, craft)?;
+/// Why there is no program at all, with the line that causes it.
+pub fn lower(
+    model: &Model,
+    handset: Option<&Handset>,
+    over: Over<'_>,
+    craft: Option<&Craft>,
+) -> Result<Lowered, Refused> {
+    let (compiled, names) = lowering(model, handset, over, craft)?;
     Ok(Lowered { program: Program::of(compiled), names })
 }
 
@@ -30,17 +36,17 @@ impl Lowered {
     /// A condition of `expect` or of a query: its pulses are the ones received.
     ///
     /// # Errors
-    /// [`Unclear`] where it names something that is not there.
-    pub fn condition(&self, condition: &written::Condition) -> Result<Condition, Unclear> {
-        self.names.condition(condition)
+    /// What it names that is not there.
+    pub fn condition(&self, condition: &written::Condition) -> Result<Condition, Reason> {
+        self.names.asked(condition, Measure::Received)
     }
 
     /// A condition of `when` or `while`: its pulses are the ones sent.
     ///
     /// # Errors
     /// As [`Lowered::condition`].
-    pub fn when(&self, condition: &written::Condition) -> Result<Condition, Unclear> {
-        self.names.when(condition)
+    pub fn when(&self, condition: &written::Condition) -> Result<Condition, Reason> {
+        self.names.asked(condition, Measure::Sent)
     }
 
     /// The control with a name; sticks too.

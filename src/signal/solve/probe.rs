@@ -39,7 +39,7 @@ impl Eval<'_> {
     pub(in crate::signal) fn push(&mut self, scene: u8, id: NumId, up: bool, trims: bool) {
         let dag = self.dag;
         match dag.num(id) {
-            Num::Const(_) => {}
+            Num::Const(_) | Num::Unknown(_) => {}
             Num::Var(var) => self.push_var(scene, var, up, trims),
             Num::Lin { terms, .. } => {
                 for &(by, term) in dag.terms(terms) {

@@ -1,7 +1,8 @@
 //! A program that can be asked, and what it keeps from question to question.
 
-use crate::signal::program::compiled::{Compiled, Flaw};
+use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::Parts;
+use crate::signal::program::reason::{Flaw, Part, Reason};
 use crate::signal::solve::cache_key::Ids;
 use crate::signal::solve::dag::Dag;
 use crate::signal::solve::domains::Domains;
@@ -48,7 +49,9 @@ impl Program {
     /// # Errors
     /// The first [`Flaw`] found.
     pub fn new(parts: Parts) -> Result<Self, Flaw> {
-        Compiled::new(parts).map(Self::of)
+        let compiled = Compiled::new(parts).map_err(|flaws| flaws.into_iter().next());
+        let nothing = Flaw { reason: Reason::Malformed("nothing"), part: Part::Whole };
+        compiled.map(Self::of).map_err(|first| first.unwrap_or(nothing))
     }
 
     /// What is compiled, to be asked about.

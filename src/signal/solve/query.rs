@@ -1,10 +1,10 @@
 //! The query over all reachable states.
 
-use crate::signal::number::decimal::{Number, fits};
+use crate::signal::number::decimal::{Number, fits, whole};
 use crate::signal::number::rational64::Rational64;
 use crate::signal::program::check::check_asked;
-use crate::signal::program::compiled::positions;
 use crate::signal::program::parts::*;
+use crate::signal::program::reason::{Unknown, Unstated};
 use crate::signal::program::state::{Handle, Setting};
 use crate::signal::solve::branch::branch;
 use crate::signal::solve::cache_key::{Writer, Written};
@@ -85,10 +85,13 @@ impl Program {
     /// Decides a question, whatever others know.
     pub(in crate::signal) fn find(&self, question: &Question) -> Answer {
         let mut asked = std::iter::once(&question.state).chain(question.then.iter().map(|step| &step.reach));
-        if asked.any(|condition| check_asked(&self.parts, condition).is_err()) {
-            return Answer::NotDecided(Why::Budget);
+        if asked.clone().any(|condition| check_asked(&self.parts, condition).is_err()) {
+            return Answer::NotDecided(Why::Malformed);
         }
-        self.search(question, &mut self.kept()).unwrap_or(Answer::NotDecided(Why::Budget))
+        if let Some(why) = self.not_known(&mut asked, None) {
+            return Answer::NotDecided(why);
+        }
+        self.search(question, &mut self.kept()).unwrap_or(Answer::NotDecided(Why::TooLarge))
     }
 
     /// Whether a witness shows what was asked, played step by step.
@@ -98,11 +101,21 @@ impl Program {
             && steps.all(|(at, step)| self.holds(&witness.path_then(at), &step.reach) == Some(true))
     }
 
-    /// The controls that can change a channel's value, also through latches; empty where the model does not define it.
-    pub fn moved_by(&self, channel: u16) -> Vec<ControlId> {
+    /// The controls that can change a channel's value, also through latches; none where the model does not define it.
+    ///
+    /// # Errors
+    /// Why that is not known. It does not mean that nothing moves the channel.
+    pub fn moved_by(&self, channel: u16) -> Result<Vec<ControlId>, Why> {
+        if self.channel(channel).is_none() && self.parts().elsewhere.is_none() {
+            return Ok(Vec::new());
+        }
+        if let Some(why) = self.not_known([], Some((channel, Measure::Percent))) {
+            return Err(why);
+        }
         let dag = &mut self.kept().dag;
-        let Ok(num) = dag.percent(self, channel) else { return Vec::new() };
-        let vars = dag.each_var(dag.sort(num).cone.vars);
+        let num = dag.percent(self, channel).map_err(|TooLarge| Why::TooLarge)?;
+        let cone = &dag.sort(num).cone;
+        let vars = dag.each_var(cone.vars);
         let mut controls: Vec<ControlId> = vars
             .filter_map(|var| match dag.vars[usize::from(var)].0 {
                 Handle::Control(id) => Some(id),
@@ -110,16 +123,46 @@ impl Program {
             })
             .collect();
         controls.sort_unstable();
-        controls
+        Ok(controls)
     }
 
     /// Whether a control can change a channel's value, as [`Self::moved_by`] says.
-    pub fn moves(&self, control: ControlId, channel: u16) -> bool {
-        self.mentions(channel).controls.contains(&control) && self.moved_by(channel).contains(&control)
+    ///
+    /// # Errors
+    /// As [`Self::moved_by`].
+    pub fn moves(&self, control: ControlId, channel: u16) -> Result<bool, Why> {
+        let named = self.mentions(channel).controls.contains(&control);
+        Ok((named || self.parts().elsewhere.is_some()) && self.moved_by(channel)?.contains(&control))
+    }
+
+    /// Why nothing is said about these: a part that they depend on is not known.
+    pub(in crate::signal) fn not_known<'c>(
+        &self,
+        conditions: impl IntoIterator<Item = &'c Condition>,
+        channel: Option<(u16, Measure)>,
+    ) -> Option<Why> {
+        self.unknown_among(conditions, channel).map(|unknown| match unknown {
+            Unknown::NotUnderstood(place, reason) if reason.is_limit() => Why::BeyondLimits(*place),
+            Unknown::NotUnderstood(place, _) => Why::NotUnderstood(*place),
+            Unknown::NotStated(what) => Why::NotStated(*what),
+        })
+    }
+
+    /// The trims among these whose ranges are not stated, and that the question does not keep centred.
+    pub(in crate::signal) fn unstated_trims(&self, dag: &Dag, cone: &Cone, fixed: &[(Handle, Kept)]) -> Vec<Handle> {
+        if !self.parts().trims_unstated {
+            return Vec::new();
+        }
+        let centred = Kept::At(Setting::Percent(whole(0)));
+        let trims = self.controls().map(|(id, _)| Handle::Trim(id));
+        trims
+            .filter(|trim| dag.find_var(*trim).is_some_and(|var| cone.vars.has(var)))
+            .filter(|trim| !fixed.contains(&(*trim, centred)))
+            .collect()
     }
 
     pub(in crate::signal) fn search(&self, question: &Question, kept: &mut SearchState) -> Result<Answer, TooLarge> {
-        let SearchState { dag, latch_states: memory, domains } = kept;
+        let SearchState { dag, latch_states, domains } = kept;
         let state = dag.asked(self, &question.state)?;
         let reaches: Rc<[BitId]> =
             question.then.iter().map(|step| dag.asked(self, &step.reach)).collect::<Result<_, _>>()?;
@@ -127,21 +170,34 @@ impl Program {
             dag.var(self, handle)?;
         }
         let cone = reaches.iter().fold(*dag.cone(state), |cone, &reach| cone.union(dag.cone(reach)));
+        let trims = self.unstated_trims(dag, &cone, &question.fixed);
         let mut task = Task { program: self, dag, question, state, reaches, budget: self.budget, open: None, cone };
-        let answer = match task.decide(Grouping::Rough, memory, domains) {
-            (answer, true) => answer,
-            (answer @ Answer::No(_), _) => answer,
-            (Answer::Yes(witness), _) if self.replays(question, &witness) => Answer::Yes(witness),
-            _ => {
-                (task.budget, task.open) = (self.budget, None);
-                task.decide(Grouping::Exact, memory, domains).0
-            }
-        };
-        if let Answer::Yes(witness) = &answer {
-            debug_assert!(self.replays(question, witness), "a witness of {question:?} does not replay: {witness:?}");
+        let answer = task.answer(latch_states, domains);
+        if trims.is_empty() || answer.is_no() || answer.witness().is_some_and(Witness::is_without_trims) {
+            return Ok(answer);
         }
-        Ok(answer)
+        // What holds with the widest trims there can be is not known to hold with these: centred, they can all be.
+        let Some(fixed) = centred(&question.fixed, &trims) else {
+            return Ok(Answer::NotDecided(Why::NotStated(Unstated::TrimRange)));
+        };
+        let at_rest = Question { fixed, ..question.clone() };
+        let mut task = Task { question: &at_rest, budget: self.budget, open: None, ..task };
+        Ok(match task.answer(latch_states, domains) {
+            Answer::No(_) => Answer::NotDecided(Why::NotStated(Unstated::TrimRange)),
+            answer => answer,
+        })
     }
+}
+
+/// What is kept, with these trims centred; `None` where one is kept elsewhere.
+pub(in crate::signal) fn centred(fixed: &[(Handle, Kept)], trims: &[Handle]) -> Option<Vec<(Handle, Kept)>> {
+    let holds_centre = |kept: &Kept| match *kept {
+        Kept::At(at) => at == Setting::Percent(whole(0)),
+        Kept::Within(low, high) => low <= whole(0) && whole(0) <= high,
+    };
+    let elsewhere = fixed.iter().any(|(handle, kept)| trims.contains(handle) && !holds_centre(kept));
+    let centred = trims.iter().map(|&trim| (trim, Kept::At(Setting::Percent(whole(0)))));
+    (!elsewhere).then(|| fixed.iter().copied().chain(centred).collect())
 }
 
 /// One control that moves in a step: its variable, or none where it moves nothing that matters.
@@ -165,10 +221,28 @@ struct Task<'a> {
 }
 
 impl Task<'_> {
+    /// The answer, found with rough groups of latches where that is enough.
+    fn answer(&mut self, latch_states: &mut LatchStates, domains: &mut Domains) -> Answer {
+        let answer = match self.decide(Grouping::Rough, latch_states, domains) {
+            (answer, true) => answer,
+            (answer @ Answer::No(_), _) => answer,
+            (Answer::Yes(witness), _) if self.program.replays(self.question, &witness) => Answer::Yes(witness),
+            _ => {
+                (self.budget, self.open) = (self.program.budget, None);
+                self.decide(Grouping::Exact, latch_states, domains).0
+            }
+        };
+        if let Answer::Yes(witness) = &answer {
+            let question = self.question;
+            debug_assert!(self.program.replays(question, witness), "no witness of {question:?}: {witness:?}");
+        }
+        answer
+    }
+
     /// The answer, and whether it holds of what the latches can remember together.
-    fn decide(&mut self, grouping: Grouping, memory: &mut LatchStates, domains: &mut Domains) -> (Answer, bool) {
+    fn decide(&mut self, grouping: Grouping, latch_states: &mut LatchStates, domains: &mut Domains) -> (Answer, bool) {
         let mut finder = Finder { program: self.program, dag: self.dag, domains, budget: &mut self.budget };
-        match finder.groups(&self.cone, grouping, memory) {
+        match finder.groups(&self.cone, grouping, latch_states) {
             Ok(groups) => (self.run(&groups, domains), groups.exact),
             Err(why) => (Answer::NotDecided(why), grouping == Grouping::Exact),
         }

@@ -1,8 +1,11 @@
 //! Questions about all reachable states, and their answers.
 
-use crate::signal::number::decimal::Number;
+use crate::signal::number::decimal::{Number, whole};
 use crate::signal::program::parts::{Bounds, Condition, ControlId, Measure};
+use crate::signal::program::reason::Unstated;
 use crate::signal::program::state::{Handle, Movement, Path, Setting};
+use crate::source::Place;
+use std::fmt;
 
 /// Is there a reachable state in which `state` holds, and from which each of `then`, on its own, is one movement away?
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -120,6 +123,15 @@ impl Witness {
         path.movements.extend(self.then.get(index).cloned());
         path
     }
+
+    /// Whether every trim stays centred.
+    pub(in crate::signal) fn is_without_trims(&self) -> bool {
+        let centred =
+            |set: &(Handle, Setting)| matches!(set.0, Handle::Control(_)) || set.1 == Setting::Percent(whole(0));
+        let mut movements = self.path.movements.iter().chain(&self.then);
+        self.path.start.trims.iter().all(|trim| *trim == whole(0))
+            && movements.all(|movement| movement.sets.iter().all(centred))
+    }
 }
 
 /// What a proved no rests on.
@@ -141,6 +153,33 @@ pub enum Why {
     NotKnown(u16),
     /// The states that latches can reach were found only approximately.
     History,
+    /// A number comes up that is too large or too fine to compute with, or more latches than can be told apart.
+    TooLarge,
+    /// The question itself names what is not there, or is nested too deep.
+    Malformed,
+    /// It depends on what this place says, which was not understood.
+    NotUnderstood(Place),
+    /// It depends on what this place says, which passes a limit of this program; [`crate::signal::Parts::unknown`] tells
+    /// which.
+    BeyondLimits(Place),
+    /// It depends on what the description does not state.
+    NotStated(Unstated),
+}
+
+impl fmt::Display for Why {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Budget => out.write_str("the analysis budget ran out"),
+            Self::TooClose => out.write_str("a curved value comes closer to a limit than can be told apart (0.1 us)"),
+            Self::NotKnown(channel) => write!(out, "the pulse of channel {channel} is not known"),
+            Self::History => out.write_str("what the latches remember could be found only roughly"),
+            Self::TooLarge => out.write_str("a number comes up that is too fine, or there are too many latches"),
+            Self::Malformed => out.write_str("the question names what is not there"),
+            Self::NotUnderstood(_) => out.write_str("it depends on a line that was not understood"),
+            Self::BeyondLimits(_) => out.write_str("it depends on a line that passes a limit of this program"),
+            Self::NotStated(what) => write!(out, "{} is not stated", what.words()),
+        }
+    }
 }
 
 /// Which states a range is taken over: all reachable ones in which the condition holds and the handles are kept.

@@ -6,17 +6,19 @@ use crate::signal::number::rational64::Rational64;
 use crate::signal::program::check::check_asked;
 use crate::signal::program::output::Levels;
 use crate::signal::program::parts::{Carriage, Measure, Scale};
+use crate::signal::program::reason::Unstated;
+use crate::signal::program::state::Handle;
 use crate::signal::solve::branch::Cut;
 use crate::signal::solve::branch::{branch, branch_value};
-use crate::signal::solve::dag::{BitId, NumId, TooLarge};
-use crate::signal::solve::domains::{Hint, Tri};
+use crate::signal::solve::dag::{BitId, Dag, NumId, TooLarge};
+use crate::signal::solve::domains::{Domains, Hint, Tri};
 use crate::signal::solve::evaluate::Eval;
-use crate::signal::solve::latch_states::{Finder, Grouping};
+use crate::signal::solve::latch_states::{Finder, Grouping, Groups};
 use crate::signal::solve::pasts::Group;
 use crate::signal::solve::program::{Program, SearchState};
-use crate::signal::solve::query::keep;
+use crate::signal::solve::query::{centred, keep};
 use crate::signal::solve::query_cache::{Looked, Settled};
-use crate::signal::solve::question::{Range, Reach, Why, Within};
+use crate::signal::solve::question::{Kept, Range, Reach, Why, Within};
 
 /// How closely the ends of a value that bends are found, in microseconds before the link.
 const FINE: f64 = 0.05;
@@ -35,7 +37,11 @@ struct End {
 impl Program {
     /// What a channel reaches; `None` where the model does not define it, or nothing of it is received.
     pub fn range(&self, channel: u16, measure: Measure, within: &Within) -> Option<Reach> {
-        let carriage = self.channel(channel)?.carriage;
+        let carriage = match (self.channel(channel), self.parts().elsewhere) {
+            (Some(known), _) => known.carriage,
+            (None, Some(id)) => Carriage::Unknown(id),
+            (None, None) => return None,
+        };
         if measure == Measure::Received && carriage == Carriage::Not {
             return None;
         }
@@ -44,11 +50,13 @@ impl Program {
             Looked::New(key) => Some(key),
             _ => None,
         };
-        let asked = check_asked(&self.parts, &within.given);
-        let mut kept = self.kept();
-        let reach =
-            asked.map_err(|_| TooLarge).and_then(|()| self.reach(channel, measure, carriage, within, &mut kept));
-        let reach = reach.unwrap_or(Reach::NotDecided(Why::Budget));
+        let asked = check_asked(self.parts(), &within.given).map_err(|_| Why::Malformed);
+        let not_known = || self.not_known([&within.given], Some((channel, measure)));
+        let reach = match asked.and_then(|()| not_known().map_or(Ok(()), Err)) {
+            Ok(()) => self.reach(channel, measure, carriage, within, &mut self.kept()),
+            Err(why) => Ok(Reach::NotDecided(why)),
+        };
+        let reach = reach.unwrap_or(Reach::NotDecided(Why::TooLarge));
         if let (Some(answers), Some(key), false) = (&self.answers, key, matches!(reach, Reach::NotDecided(_))) {
             answers.keep(key, Settled::Reach(reach));
         }
@@ -63,7 +71,7 @@ impl Program {
         within: &Within,
         kept: &mut SearchState,
     ) -> Result<Reach, TooLarge> {
-        let SearchState { dag, latch_states: memory, domains } = kept;
+        let SearchState { dag, latch_states, domains } = kept;
         let num = match measure {
             Measure::Percent => dag.percent(self, channel)?,
             Measure::Sent | Measure::Received => dag.sent(self, channel)?,
@@ -77,37 +85,68 @@ impl Program {
         let groups = match (Finder { program: self, dag, domains, budget: &mut budget }).groups(
             &cone,
             Grouping::Exact,
-            memory,
+            latch_states,
         ) {
             Ok(groups) => groups,
             Err(why) => return Ok(Reach::NotDecided(why)),
         };
+        let trims = self.unstated_trims(dag, &cone, &within.fixed);
+        let wanted = Wanted { given, num, measure, carriage, budget };
+        let mut over = |fixed: &[(Handle, Kept)]| self.reach_over(&wanted, fixed, &groups, dag, domains);
+        let reach = over(&within.fixed);
+        if trims.is_empty() || reach == Reach::Nowhere {
+            return Ok(reach);
+        }
+        // With trims of any range it is known only where the widest there can be change nothing.
+        let at_rest = centred(&within.fixed, &trims).map(|fixed| over(&fixed));
+        Ok(if at_rest == Some(reach) { reach } else { Reach::NotDecided(Why::NotStated(Unstated::TrimRange)) })
+    }
+
+    /// What is reached while handles are kept.
+    fn reach_over(
+        &self,
+        wanted: &Wanted,
+        fixed: &[(Handle, Kept)],
+        groups: &Groups,
+        dag: &Dag,
+        domains: &mut Domains,
+    ) -> Reach {
+        let &Wanted { given, num, measure, carriage, budget } = wanted;
         domains.clear(dag);
-        if !keep(dag, domains, &within.fixed) {
-            return Ok(Reach::Nowhere);
+        if !keep(dag, domains, fixed) {
+            return Reach::Nowhere;
         }
         domains.groups.extend(groups.list.iter().map(Group::of));
         let mut eval = Eval::new(self, dag, domains);
         let fine = if measure == Measure::Percent { FINE_PERCENT } else { FINE };
         let mut ends = Ends { given, num, fine, budget, open: None, low: None, high: None, reached: None };
         if let Err(why) = ends.explore(&mut eval) {
-            return Ok(Reach::NotDecided(why));
+            return Reach::NotDecided(why);
         }
         if let Some(why) = ends.open {
-            return Ok(Reach::NotDecided(why));
+            return Reach::NotDecided(why);
         }
-        let (Some(low), Some(high)) = (ends.low, ends.high) else { return Ok(Reach::Nowhere) };
+        let (Some(low), Some(high)) = (ends.low, ends.high) else { return Reach::Nowhere };
         let (low, high) = match (measure, carriage) {
             (Measure::Received, Carriage::Levels(n)) => {
-                match (arrives(&low, self.parts.scale, n, true), arrives(&high, self.parts.scale, n, false)) {
+                match (arrives(&low, self.parts().scale, n, true), arrives(&high, self.parts().scale, n, false)) {
                     (Some(low), Some(high)) => (low, high),
-                    _ => return Ok(Reach::NotDecided(Why::TooClose)),
+                    _ => return Reach::NotDecided(Why::TooClose),
                 }
             }
             _ => (low.near, high.near),
         };
-        Ok(Reach::Range(Range { measure, low, high }))
+        Reach::Range(Range { measure, low, high })
     }
+}
+
+/// What a range is asked of.
+struct Wanted {
+    given: BitId,
+    num: NumId,
+    measure: Measure,
+    carriage: Carriage,
+    budget: u64,
 }
 
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie. An end that is found

@@ -67,7 +67,7 @@ impl Dag {
 
     fn apart(&mut self, program: &Compiled, num: NumId, strict: bool, limit: Rational64) -> Option<BitId> {
         Some(match self.num(num) {
-            Num::Const(_) | Num::Lin { .. } | Num::Mul(..) | Num::Square(_) => return None,
+            Num::Const(_) | Num::Unknown(_) | Num::Lin { .. } | Num::Mul(..) | Num::Square(_) => return None,
             Num::Var(var) => match self.kind(var) {
                 Kind::Switch(n) => self.position_over(var, n, strict, limit),
                 Kind::Axis(reach) => self.axis_over(var, reach, strict, limit),

@@ -2,6 +2,7 @@
 
 use crate::signal::program::check::check_asked;
 use crate::signal::program::parts::{Condition, ConditionId};
+use crate::signal::program::reason::Unstated;
 use crate::signal::solve::branch::branch;
 use crate::signal::solve::dag::{BitId, TooLarge};
 use crate::signal::solve::domains::{Hint, Tri};
@@ -23,13 +24,15 @@ impl Program {
     }
 
     fn find_trapped(&self, inside: &Condition, outside: &Condition) -> Answer {
-        let sound = [inside, outside].iter().all(|asked| check_asked(&self.parts, asked).is_ok());
-        let found = {
-            let mut kept = self.kept();
-            if sound { self.hopeless(inside, outside, &mut kept) } else { Err(TooLarge) }
-        };
+        if [inside, outside].iter().any(|asked| check_asked(self.parts(), asked).is_err()) {
+            return Answer::NotDecided(Why::Malformed);
+        }
+        if let Some(why) = self.not_known([inside, outside], None) {
+            return Answer::NotDecided(why);
+        }
+        let found = self.hopeless(inside, outside, &mut self.kept());
         match found {
-            Err(TooLarge) => Answer::NotDecided(Why::Budget),
+            Err(TooLarge) => Answer::NotDecided(Why::TooLarge),
             Ok(Err(why)) => Answer::NotDecided(why),
             Ok(Ok(None)) => Answer::No(Proof { regions: 1 }),
             // The pasts without hope are told by which latches are on; a state with these is asked for.
@@ -58,6 +61,10 @@ impl Program {
         let SearchState { dag, domains, .. } = kept;
         let (inside, outside) = (dag.asked(self, inside)?, dag.asked(self, outside)?);
         let cone = dag.cone(inside).union(dag.cone(outside));
+        // Wider trims lead into more states and out of more: nothing follows from the widest there can be.
+        if !self.unstated_trims(dag, &cone, &[]).is_empty() {
+            return Ok(Err(Why::NotStated(Unstated::TrimRange)));
+        }
         let mut budget = self.budget;
         let mut finder = Finder { program: self, dag, domains, budget: &mut budget };
         if cone.latches == 0 && cone.tests == 0 {

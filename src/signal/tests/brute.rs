@@ -151,7 +151,7 @@ proptest! {
     #[test]
     fn controls_that_move_a_channel_are_named(parts in parts(), channel in 1_u16..4) {
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
-        let named = program.moved_by(channel);
+        let named = program.moved_by(channel).unwrap();
         for (latched, before) in pasts(&parts).into_iter().take(3) {
             for now in all_grids().into_iter().step_by(5) {
                 let pulse = Naive::new(&parts, now, before, latched.clone(), false).measure(channel, Measure::Percent);
@@ -173,7 +173,7 @@ proptest! {
         prop_assert_eq!(program.holds(&witness.path, &inside), Some(true));
         let is_latch = |named: &Named| matches!(named.kind, NamedKind::Latch { .. });
         let conditions = program.play(&witness.path).conditions;
-        let latched = parts.conditions.iter().zip(&conditions).map(|(named, on)| is_latch(named) && *on).collect();
+        let latched = parts.conditions.iter().zip(&conditions).map(|(named, on)| is_latch(named) && *on == Some(true)).collect();
         let mut found = None;
         following(&parts, vec![(latched, Some(grid(&witness.path.end())))], &mut |naive| {
             if found.is_none() && naive.condition(&outside) {

@@ -7,3 +7,4 @@ mod naive;
 mod path;
 mod random;
 mod shared;
+mod unknown;

@@ -103,6 +103,7 @@ impl<'a> Naive<'a> {
     pub(in crate::signal) fn condition(&mut self, condition: &Condition) -> bool {
         match condition {
             Condition::Constant(value) => *value,
+            Condition::Unknown(_) => panic!("everything is known in these programs"),
             Condition::At(id, at) => Self::at(&self.now, *id, *at),
             Condition::Becomes(id, at) => {
                 Self::at(&self.now, *id, *at) && self.before.is_some_and(|b| !Self::at(&b, *id, *at))
@@ -170,6 +171,7 @@ impl<'a> Naive<'a> {
     fn value(&mut self, value: &Value) -> f64 {
         match value {
             Value::Percent(number) => nearest(*number),
+            Value::Unknown(_) => panic!("everything is known in these programs"),
             Value::Control(id) => self.shaped(*id),
             Value::Unshaped(id) => self.raw(*id),
             Value::Channel(number) => self.measure(*number, Measure::Percent),

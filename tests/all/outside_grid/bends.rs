@@ -190,6 +190,6 @@ fn tree(value: &Value) -> Json {
         Value::Add(a, b) => pair("add", a, b),
         Value::Subtract(a, b) => pair("subtract", a, b),
         Value::Multiply(a, b) => pair("multiply", a, b),
-        Value::Channel(_) => panic!("there is one channel"),
+        Value::Channel(_) | Value::Unknown(_) => panic!("there is one channel, and it is known"),
     }
 }

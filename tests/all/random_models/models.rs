@@ -313,7 +313,7 @@ impl Grower<'_> {
                 let (one, other) = (self.pulse(), self.pulse());
                 ranges.push((channel, one.min(other), one.max(other)));
             }
-            self.parts.modes.push(Mode { name: "mode".into(), ranges });
+            self.parts.modes.push(Mode { name: "mode".into(), ranges, unknown: None });
         }
     }
 }

@@ -120,6 +120,7 @@ impl<'a> Moment<'a> {
     pub(crate) fn condition(&mut self, condition: &Condition) -> String {
         match condition {
             Condition::Constant(value) => value.to_string(),
+            Condition::Unknown(_) => panic!("everything is known in these models"),
             Condition::At(id, at) => self.at(*id, *at, self.suffix),
             Condition::Becomes(id, at) => {
                 let now = self.at(*id, *at, self.suffix);
@@ -216,7 +217,7 @@ impl<'a> Moment<'a> {
                 )
             }),
             Measure::Received => match of.carriage {
-                Carriage::Not => panic!("every channel of these models is carried"),
+                Carriage::Not | Carriage::Unknown(_) => panic!("every channel of these models is carried"),
                 Carriage::Unchanged => self.channel(channel, Measure::Sent),
                 Carriage::Levels(levels) => self.received(channel, levels),
             },
@@ -258,6 +259,7 @@ impl<'a> Moment<'a> {
     fn value(&mut self, value: &Value) -> String {
         match value {
             Value::Percent(percent) => number(*percent),
+            Value::Unknown(_) => panic!("everything is known in these models"),
             Value::Unshaped(id) => self.name("c", id.0),
             Value::Control(id) => self.shaped(*id),
             Value::Channel(channel) => self.channel(*channel, Measure::Percent),
