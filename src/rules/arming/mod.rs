@@ -45,3 +45,6 @@ fn spare_switches(setup: &Setup<'_>, channel: u8) -> Vec<Choice> {
     });
     choices.collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -47,7 +47,7 @@ fn one(
     };
     let message = format!(
         "This {what} was built for the radio rules of domain {built}, and the aircraft is flown in {}.{law}",
-        region_words(&region)
+        region_words(region)
     );
     out.find_text(place, message)
         .severity(severity(certainty))
