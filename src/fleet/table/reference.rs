@@ -46,7 +46,7 @@ pub fn markdown() -> String {
     let mut page = HEAD.to_owned();
     page += &format!(
         "\nLimits: {} MiB a file, {MAX_STATEMENTS} statements, {MAX_IN_BLOCK} in one block, blocks {MAX_NESTING} deep, \
-         {MAX_TERMS} parts in a condition, a value, a curve or a list of names. Units: {}.\n",
+         {MAX_TERMS} parts in a condition, a value, a curve or a list. Units: {}.\n",
         MAX_BYTES >> 20,
         Unit::ALL.iter().map(|unit| format!("`{}`", unit.text())).collect::<Vec<_>>().join(" ")
     );
