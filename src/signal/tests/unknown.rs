@@ -351,3 +351,31 @@ fn what_passes_a_limit_says_so() {
     let lowered = model(&format!("{curve}\nchannel 1 = soft(soft(soft(soft(soft(roll)))))"));
     assert!(matches!(ask(&lowered, "channel 1 above 1500 us"), Answer::NotDecided(Why::BeyondLimits(_))));
 }
+
+/// Every walk goes as deep as parts may be nested through one another: on a thread of usual size that has to work.
+#[test]
+fn the_deepest_chain_that_is_allowed_is_asked_and_played() {
+    let deep =
+        |inner: &str| (0..25).fold(inner.to_owned(), |inner, _| format!("min(100 %, {}{inner})", "0 % + ".repeat(15)));
+    let channels: Vec<String> = (1..=9)
+        .map(|at| {
+            format!("channel {at} = {}", deep(&if at == 1 { "roll".into() } else { format!("channel {}", at - 1) }))
+        })
+        .collect();
+    let lowered = model(&format!("trims off\n{}", channels.join("\n")));
+    assert_eq!(lowered.program.parts().unknown, []);
+    assert!(yes(&lowered, "channel 9 above 1900 us"));
+    let conditions: String = (1..250)
+        .map(|at| format!("condition c{at} when not (c{} and (left-front up or left-front down))\n", at - 1))
+        .collect();
+    let lowered = model(&format!(
+        "condition c0 when left-front down\n{conditions}channel 7 {{\nvalue 100 % when c249\nvalue -100 %\n}}"
+    ));
+    assert_eq!(lowered.program.parts().unknown, []);
+    assert!(yes(&lowered, "mode arm") && !yes(&lowered, "mode arm and left-front down"));
+    let longer: String =
+        (1..299).map(|at| format!("condition c{at} when not (not (not (c{} and left-front up)))\n", at - 1)).collect();
+    let lowered = model(&format!("condition c0 when left-front down\n{longer}"));
+    let passed = |unknown: &Unknown| matches!(unknown, Unknown::NotUnderstood(_, Reason::TooLong));
+    assert!(lowered.program.parts().unknown.iter().any(passed));
+}
