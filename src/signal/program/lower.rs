@@ -102,6 +102,7 @@ pub(in crate::signal) fn lowering(
         taken: FxHashMap::default(),
         elsewhere: None,
         trims: None,
+        lost_modes: Vec::new(),
     };
     lowerer.take_lost();
     let lost = (lowerer.unknown.clone(), lowerer.taken.clone());
@@ -134,39 +135,49 @@ fn may_be(lost: &Lost, words: &[&str]) -> bool {
 }
 
 /// What a line of a model that was not understood takes with it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Takes {
     /// Nothing of the signal path.
     Nothing,
-    /// A part that is there.
+    /// A part, which may be defined nowhere else.
     Part(Part),
     /// The values of all sticks, after rates and trims.
     Sticks,
-    /// What other lines name and nothing else defines.
-    WhatIsNamed,
+    /// A condition or curve that is defined nowhere else: what names it.
+    Name,
+    /// Whatever is named and defined nowhere else.
+    Anything,
 }
 
-/// What a lost line of a model takes with it. A line inside a block takes what the block is about; of a line that was to
-/// define something itself, only what is defined nowhere else: its key is not kept.
+/// The word and the key of what a lost line is about: of the statement in whose block it stands, else its own.
+fn about(lost: &Lost) -> (&'static str, Option<&str>) {
+    match lost.inside.first() {
+        Some(outer) => (outer.word, outer.key.as_deref()),
+        None => (lost.word, lost.key.as_deref()),
+    }
+}
+
+/// What a lost line of a model takes with it. A line inside a block takes what the block is about.
 fn what_is_lost(lost: &Lost, model: &Model) -> Takes {
-    let holds = |body: Span| body.holds(lost.span);
-    let channel = model.channels.iter().find(|channel| channel.body.is_some_and(|body| holds(body.whole)));
-    if let Some(channel) = channel {
-        return Takes::Part(Part::Channel(u16::from(channel.number.value)));
-    }
-    if let Some(at) = model.curves.iter().position(|curve| holds(curve.body.whole)) {
-        return Takes::Part(Part::Curve(CurveId(at as u16)));
-    }
-    if let Some(rates) = model.rates.iter().find(|rates| holds(rates.body.whole)) {
-        return Takes::Part(Part::Control(stick_id(rates.stick.value)));
-    }
-    if model.modules.iter().filter_map(|module| module.body).any(|body| holds(body.whole)) {
-        return Takes::Nothing;
-    }
-    match lost.word {
-        "rates" | "trims" => Takes::Sticks,
-        word if !word.is_empty() && BESIDE.contains(&word) => Takes::Nothing,
-        _ => Takes::WhatIsNamed,
+    let (word, key) = about(lost);
+    match word {
+        "channel" => {
+            let channel = key.and_then(|key| key.parse().ok()).map(Part::Channel);
+            channel.map_or(Takes::Anything, Takes::Part)
+        }
+        "rates" => key.and_then(Stick::find).map_or(Takes::Sticks, |stick| Takes::Part(Part::Control(stick_id(stick)))),
+        "trims" => Takes::Sticks,
+        "condition" => {
+            let at = model.conditions.iter().position(|known| Some(known.name.value.as_str()) == key);
+            at.map_or(Takes::Name, |at| Takes::Part(Part::Condition(ConditionId(at as u16))))
+        }
+        "curve" => {
+            let at = model.curves.iter().position(|known| Some(known.name.value.as_str()) == key);
+            at.map_or(Takes::Name, |at| Takes::Part(Part::Curve(CurveId(at as u16))))
+        }
+        "handset" => Takes::Nothing,
+        word if BESIDE.contains(&word) => Takes::Nothing,
+        _ => Takes::Anything,
     }
 }
 
@@ -286,6 +297,8 @@ struct Lowerer<'f> {
     elsewhere: Option<UnknownId>,
     /// What the values of all sticks hang on that is not known.
     trims: Option<UnknownId>,
+    /// Modes that are defined by nothing but a line that was not understood.
+    lost_modes: Vec<(CompactString, UnknownId)>,
 }
 
 impl<'f> Lowerer<'f> {
@@ -311,13 +324,15 @@ impl<'f> Lowerer<'f> {
 
     /// Notes a line of the model that can't be put together. What it names may stand in one that was not understood.
     fn not_clear(&mut self, span: Span, reason: Reason) -> UnknownId {
-        let word = match &reason {
-            Reason::NoCondition(_) => "condition",
-            Reason::NoCurve(_) => "curve",
-            _ => "",
+        let (word, name) = match &reason {
+            Reason::NoCondition(name) => ("condition", name.as_str()),
+            Reason::NoCurve(name) => ("curve", name.as_str()),
+            _ => ("", ""),
         };
-        let could = |lost: &&Lost| {
-            !word.is_empty() && may_be(lost, &[word]) && what_is_lost(lost, self.model) == Takes::WhatIsNamed
+        let could = |lost: &&Lost| match (what_is_lost(lost, self.model), about(lost)) {
+            (Takes::Name, (about, key)) => about == word && key.is_none_or(|key| key == name),
+            (Takes::Anything, (about, _)) => about.is_empty() && !word.is_empty(),
+            _ => false,
         };
         let lost = self.model.head.lost.iter().find(could);
         match lost {
@@ -336,13 +351,10 @@ impl<'f> Lowerer<'f> {
             }
             let id = self.line(model.head.place(lost.span));
             match takes {
-                Takes::Nothing => {}
+                Takes::Nothing | Takes::Name => {}
                 Takes::Part(part) => drop(self.taken.entry(part).or_insert(id)),
                 Takes::Sticks => self.trims = self.trims.or(Some(id)),
-                Takes::WhatIsNamed if !matches!(lost.word, "condition" | "curve" | "handset") => {
-                    self.elsewhere = self.elsewhere.or(Some(id));
-                }
-                Takes::WhatIsNamed => {}
+                Takes::Anything => self.elsewhere = self.elsewhere.or(Some(id)),
             }
         }
         let handset = self.handset;
@@ -352,12 +364,18 @@ impl<'f> Lowerer<'f> {
             self.trims = self.trims.or(Some(id));
         }
         let (Some(craft), Some(controller)) = (self.craft, self.controller()) else { return };
-        let inside = |lost: &&Lost| controller.body.whole.holds(lost.span) && may_be(lost, &["mode"]);
-        if let Some(lost) = craft.head.lost.iter().find(inside) {
-            // Any mode may have more or other ranges than the ones that were understood.
+        for lost in
+            craft.head.lost.iter().filter(|lost| controller.body.whole.holds(lost.span) && may_be(lost, &["mode"]))
+        {
             let id = self.line(craft.head.place(lost.span));
-            for at in 0..controller.modes.len() {
-                self.taken.insert(Part::Mode(ModeId(at as u16)), id);
+            let at = controller.modes.iter().position(|mode| Some(mode.name.value.as_str()) == lost.key.as_deref());
+            match (at, &lost.key) {
+                (Some(at), _) => drop(self.taken.insert(Part::Mode(ModeId(at as u16)), id)),
+                (None, Some(name)) if !lost.word.is_empty() => self.lost_modes.push((name.clone(), id)),
+                // Any mode may have more or other ranges than the ones that were understood.
+                _ => (0..controller.modes.len()).for_each(|at| {
+                    self.taken.insert(Part::Mode(ModeId(at as u16)), id);
+                }),
             }
         }
     }
@@ -404,7 +422,12 @@ impl<'f> Lowerer<'f> {
                 .collect(),
             conditions: model.conditions.iter().map(|condition| condition.name.value.clone()).collect(),
             curves: model.curves.iter().map(|curve| curve.name.value.clone()).collect(),
-            modes: controller.iter().flat_map(|known| &known.modes).map(|mode| mode.name.value.clone()).collect(),
+            modes: controller
+                .iter()
+                .flat_map(|known| &known.modes)
+                .map(|mode| mode.name.value.clone())
+                .chain(self.lost_modes.iter().map(|(name, _)| name.clone()))
+                .collect(),
             held: Vec::new(),
         };
         let mut controls: Vec<Control> = Stick::ALL.iter().map(|&stick| self.stick(stick)).collect();
@@ -421,9 +444,12 @@ impl<'f> Lowerer<'f> {
         let curves = (0..).map(CurveId).zip(&model.curves).map(|(id, curve)| self.curve(id, curve)).collect();
         let conditions =
             (0..).map(ConditionId).zip(&model.conditions).map(|(id, known)| self.named(id, known)).collect();
-        let channels = model.channels.iter().map(|known| self.channel(known)).collect();
+        let mut channels: Vec<Channel> = model.channels.iter().map(|known| self.channel(known)).collect();
+        channels.extend(self.lost_channels());
         let modes = controller.iter().flat_map(|controller| &controller.modes);
-        let modes = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
+        let mut modes: Vec<Mode> = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
+        let lost = self.lost_modes.iter();
+        modes.extend(lost.map(|(name, id)| Mode { name: name.clone(), ranges: Vec::new(), unknown: Some(*id) }));
         let order = controller.and_then(|controller| controller.order).map(|order| order.value.map(function));
         Parts {
             controls,
@@ -521,7 +547,7 @@ impl<'f> Lowerer<'f> {
         let unknown = match (self.taken.get(&Part::Channel(number_of)).copied(), output()) {
             (Some(id), _) => id,
             (None, Err(reason)) => self.not_clear(known.header, reason),
-            (None, Ok(_)) if known.lines.is_empty() => self.not_clear(known.header, Reason::NoValue),
+            (None, Ok(_)) if known.lines.is_empty() => self.line(self.model.head.place(known.header)),
             (None, Ok((subtrim, travel, centre))) => {
                 let line = |line: &model::ValueLine| {
                     let when = line.when.as_ref().map(|when| self.when(when));
@@ -533,6 +559,21 @@ impl<'f> Lowerer<'f> {
             }
         };
         Channel { name, carriage, ..Channel::new(number_of, Value::Unknown(unknown)) }
+    }
+
+    /// Channels that are defined by nothing but a line that was not understood, in the order of their numbers.
+    fn lost_channels(&self) -> Vec<Channel> {
+        let defined = |number: u16| self.model.channels.iter().any(|known| u16::from(known.number.value) == number);
+        let mut lost: Vec<(u16, UnknownId)> = self
+            .taken
+            .iter()
+            .filter_map(|(part, &id)| match part {
+                Part::Channel(number) if !defined(*number) => Some((*number, id)),
+                _ => None,
+            })
+            .collect();
+        lost.sort_unstable();
+        lost.into_iter().map(|(number, id)| Channel::new(number, Value::Unknown(id))).collect()
     }
 
     fn carriage(&mut self, channel: u8) -> Carriage {

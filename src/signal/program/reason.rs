@@ -37,12 +37,9 @@ pub enum Reason {
     /// There are too many parts of one kind.
     #[error("there are more than {MOST_PARTS} {0}")]
     TooManyParts(&'static str),
-    /// A line was not understood.
+    /// A line was not understood, or lacks what it has to say: a channel without a value.
     #[error("this line was not understood")]
     Line,
-    /// A channel without a value.
-    #[error("the channel has no value that was understood")]
-    NoValue,
     /// A control that the handset does not have.
     #[error("there is no control \"{0}\"")]
     NoControl(CompactString),
@@ -102,7 +99,6 @@ impl Reason {
             | Self::ScaleNotUnderstood
             | Self::FlatScale
             | Self::Line
-            | Self::NoValue
             | Self::NoControl(_)
             | Self::NoPosition(_)
             | Self::NoCondition(_)
