@@ -9,9 +9,9 @@
 //! use walkaround::inspect::Workspace;
 //!
 //! let mut workspace = Workspace::new();
-//! workspace.set("dunlin.rig", "rig 1\ncraft dunlin { kind wing }\n");
+//! workspace.set("dunlin.rig", "rig 1\ncraft dunlin { kind aeroplane }\n".as_bytes());
 //! let before = workspace.outcome();
-//! workspace.set("dunlin.rig", "rig 1\ncraft dunlin { kind boot }\n");
+//! workspace.set("dunlin.rig", "rig 1\ncraft dunlin { kind boot }\n".as_bytes());
 //! assert_ne!(before.findings, workspace.outcome().findings);
 //! workspace.remove("dunlin.rig");
 //! assert!(workspace.outcome().aircraft.is_empty());
