@@ -6,7 +6,7 @@
 use divan::Bencher;
 use divan::counter::{BytesCount, ItemsCount};
 use walkaround::fleet::{self, json, table};
-use walkaround::rules::engine::{self, Options};
+use walkaround::inspect::{self, Options};
 use walkaround::source::FileId;
 use walkaround::syntax::{Tables, parse};
 
@@ -66,7 +66,7 @@ fn typed_fleet(bencher: Bencher<'_, '_>) {
 #[divan::bench]
 fn whole_inspection(bencher: Bencher<'_, '_>) {
     let (texts, options) = (texts(), Options::default());
-    counted(bencher, &texts).bench_local(|| engine::inspect(&texts, &options).findings.len());
+    counted(bencher, &texts).bench_local(|| inspect::inspect(&texts, &options).findings.len());
 }
 
 /// The same content for a general reader that builds a tree.

@@ -8,6 +8,7 @@
 pub mod command_line;
 pub mod findings;
 pub mod fleet;
+pub mod inspect;
 pub mod mend;
 pub mod radio;
 pub mod report;

@@ -1,7 +1,7 @@
 //! The aircraft's block.
 
-use crate::outline::{Entry, lines_of};
-use crate::plan::{Plan, Sort};
+use super::outline::{Entry, lines_of};
+use super::plan::{Plan, Sort};
 
 /// The block of an aircraft.
 pub(crate) fn craft(plan: &Plan) -> Entry {

@@ -7,24 +7,12 @@
 //! text, whatever the number of files. Without `--findings-per-file` the folder is clean by the rule book; with it every file
 //! has about that many slips.
 
-mod aircraft;
-mod dice;
-mod model;
-mod outline;
-mod plan;
-mod remarks;
-mod shared;
-mod slips;
+#[path = "folder.rs"]
+mod folder;
 
-use dice::Dice;
-use outline::Entry;
-use plan::Plan;
 use std::error::Error;
 use std::fs;
 use std::path::PathBuf;
-
-/// How many aircraft share a folder.
-const FILES_A_FOLDER: u32 = 250;
 
 /// What the command line asks for.
 struct Wanted {
@@ -36,71 +24,12 @@ struct Wanted {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let wanted = wanted(std::env::args().skip(1))?;
-    fs::create_dir_all(&wanted.out)?;
-    for (name, entries) in [("places", shared::places()), ("links", shared::links()), ("handsets", shared::handsets())]
-    {
-        fs::write(wanted.out.join(name).with_extension("rig"), outline::rig_text(&entries))?;
-    }
-    for number in 0..wanted.files {
-        let mut dice = Dice::new(wanted.variant, number);
-        let plan = Plan::draw(number, &mut dice);
-        let folder = wanted.out.join(format!("aircraft-{:03}", number / FILES_A_FOLDER));
-        if number % FILES_A_FOLDER == 0 {
-            fs::create_dir_all(&folder)?;
-        }
-        let entries = file(&plan, wanted.findings_per_file, &mut dice);
-        fs::write(folder.join(&plan.name).with_extension("rig"), outline::rig_text(&entries))?;
+    for (name, text) in folder::files(wanted.files, wanted.variant, wanted.findings_per_file) {
+        let path = wanted.out.join(name);
+        fs::create_dir_all(path.parent().unwrap_or(&wanted.out))?;
+        fs::write(path, text)?;
     }
     Ok(())
-}
-
-/// One aircraft's file: the aircraft, its models, and flight notes that fill it up to a length like the others'.
-fn file(plan: &Plan, findings: u32, dice: &mut Dice) -> Vec<Entry> {
-    let lines = dice.between(124, 147) as usize;
-    let mut entries = vec![
-        Entry::note(format!("{}: {}", plan.name, plan.sort.words())),
-        Entry::Gap,
-        aircraft::craft(plan),
-        Entry::Gap,
-        model::model(plan, false),
-    ];
-    if plan.models == 2 {
-        entries.push(Entry::Gap);
-        entries.push(model::model(plan, true));
-    }
-    // The slips throw their own dice, so that all else stays as in the clean file.
-    slips::add(&mut entries, plan, findings, &mut dice.branch());
-    remarks::add(&mut entries, dice);
-    let mut log = vec![Entry::Gap, Entry::note("Flown:".into())];
-    while outline::line_count(&entries) + log.len() < lines {
-        log.push(Entry::note(flight(plan, dice)));
-    }
-    if log.len() > 2 {
-        entries.extend(log);
-    }
-    entries
-}
-
-/// A line of the flight log.
-fn flight(plan: &Plan, dice: &mut Dice) -> String {
-    let remark = dice.pick(&[
-        "nothing to report",
-        "gusty, landed early",
-        "props changed before",
-        "range check done",
-        "new cells, bench check done",
-        "trimmed for calm air",
-        "wet grass, dried the receiver",
-        "link quality never under 90 %",
-    ]);
-    format!(
-        "20{}-{:02}-{:02}  {}, {} min, {remark}",
-        dice.between(24, 26),
-        dice.between(1, 12),
-        dice.between(1, 28),
-        plan.place,
-        dice.between(2, 12),
-    )
 }
 
 /// Reads the command line.

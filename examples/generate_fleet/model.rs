@@ -1,8 +1,8 @@
 //! The block of a model.
 
-use crate::aircraft::failsafe;
-use crate::outline::{Entry, lines_of};
-use crate::plan::{Plan, Sort};
+use super::aircraft::failsafe;
+use super::outline::{Entry, lines_of};
+use super::plan::{Plan, Sort};
 
 /// A model for the aircraft; the second one has calmer rates.
 pub(crate) fn model(plan: &Plan, second: bool) -> Entry {

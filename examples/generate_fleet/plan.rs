@@ -1,7 +1,7 @@
 //! What is decided about an aircraft before anything is written.
 
-use crate::dice::Dice;
-use crate::shared::{HANDSETS, PLACES, Reach};
+use super::dice::Dice;
+use super::shared::{HANDSETS, PLACES, Reach};
 
 const BIRDS: [&str; 24] = [
     "dunlin",

@@ -1,7 +1,7 @@
 //! Comments behind statements, as pilots write them.
 
-use crate::dice::Dice;
-use crate::outline::Entry;
+use super::dice::Dice;
+use super::outline::Entry;
 
 /// Where remarks stand, in characters from the statement's own indentation.
 const COLUMN: usize = 42;

@@ -1,6 +1,6 @@
 //! What the aircraft share: places, links, handsets.
 
-use crate::outline::{Entry, lines_of};
+use super::outline::{Entry, lines_of};
 
 /// How far out a place is flown.
 #[derive(Clone, Copy, PartialEq, Eq)]

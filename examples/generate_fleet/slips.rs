@@ -1,8 +1,8 @@
 //! Slips put into a clean file, to have findings to time.
 
-use crate::dice::Dice;
-use crate::outline::Entry;
-use crate::plan::{Plan, Sort};
+use super::dice::Dice;
+use super::outline::Entry;
+use super::plan::{Plan, Sort};
 
 /// Changes the file so that about `wanted` more findings are made. The slips that a pilot really makes come first, each once a
 /// model; then lines that are never reached, as many as are needed.

@@ -5,8 +5,8 @@ mod files;
 
 use super::output::{self, tell, wrong_usage};
 use super::{Status, new_file};
+use crate::inspect::{Options, Workspace};
 use crate::report::plain::plain;
-use crate::rules::engine::{Options, inspect};
 use crate::settings::disk;
 use crate::syntax::MAX_BYTES;
 use answers::{Answers, QUESTIONS, Question};
@@ -143,9 +143,10 @@ fn write(folder: &Path, answers: &Answers) -> Status {
 /// How many findings the new folder has: the answers can hold what a rule has something to say about.
 fn found(files: &[(String, String)]) -> usize {
     let rigs = files.iter().filter(|(name, _)| name.ends_with(".rig"));
-    let texts: Vec<&[u8]> = rigs.map(|(_, text)| text.as_bytes()).collect();
-    let options = Options { default_place: Some(files::PLACE.to_owned()), ..Options::default() };
-    inspect(&texts, &options).findings.len()
+    let mut workspace = Workspace::new();
+    workspace.settings(Options { default_place: Some(files::PLACE.to_owned()), ..Options::default() });
+    rigs.for_each(|(name, text)| workspace.set(name, text.as_bytes()));
+    workspace.outcome().findings.len()
 }
 
 fn next(folder: &Path, found: usize) -> String {

@@ -1,19 +1,17 @@
 //! `walkaround inspect`: the main job.
 
 use super::output::{self, tell, wrong_usage};
-use super::progress::Progress;
 use super::record::Record;
-use super::sources::{Sources, Wanted};
-use super::{Status, json_files, settings};
+use super::sources::{Sources, Wanted, real_names};
+use super::{Status, settings};
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
-use crate::findings::{Finding, Severity, is_protected};
+use crate::findings::{Severity, is_protected};
+use crate::inspect::{Options, Outcome, Workspace};
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, json, lines, sarif, text};
 use crate::rules::book;
-use crate::rules::engine::{Desk, Found, Inspection, Options, Outcome, ReadFile, Spread, Texts};
-use crate::source::FileId;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::io::{self, Write};
@@ -138,37 +136,38 @@ pub(super) fn run(arguments: Arguments) -> Status {
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
     let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let outcome = inspect(&mut sources, &options);
-    if let Err(error) = record.write(&options.known, &outcome, &sources, &settings) {
+    let mut workspace = Workspace::new();
+    workspace.settings(options);
+    sources.load(&mut workspace);
+    let outcome = workspace.outcome();
+    let known = &workspace.options().known;
+    if let Err(error) = record.write(known, &outcome, &sources, &settings) {
         tell(&format!("the findings can't be recorded: {error}"));
         return Status::NotUnderstood;
     }
-    let stale = record.stale(&options.known, &outcome, &sources);
+    let stale = record.stale(known, &outcome, &sources);
     if matches!(arguments.form, Form::Lines | Form::Annotations) {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
-    let real = arguments.form.is_looked_up().then(|| sources.real_names());
+    let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
     let report = Report {
-        paths: real.as_ref().unwrap_or(&sources.shown),
-        files: sources.count,
+        paths: real.as_deref().unwrap_or(workspace.names()),
+        files: workspace.count(),
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
         known: outcome.known.len(),
         stale: &stale,
         waived: &outcome.waived,
-        text_of: &|file| sources.text(file),
+        text_of: &|file| workspace.text(file),
     };
-    let status = output::write(status(&outcome, fail_at), |out| match arguments.form {
+    output::write(status(&outcome, fail_at), |out| match arguments.form {
         Form::Text => write_text(&report, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
         Form::Sarif => sarif::write(&report, out),
         Form::Annotations => annotations::write(&report, out),
-    });
-    // The run ends here: taking hundreds of thousands of findings apart would only cost time.
-    std::mem::forget(outcome);
-    status
+    })
 }
 
 /// So many parts of a report are kept before they are written out.
@@ -210,74 +209,6 @@ fn matches_protected(glob: &str) -> bool {
     })
 }
 
-/// More files than this are not kept whole: their models are read again when they are judged.
-const MANY: usize = 64;
-
-/// Reads and judges everything, on all cores where there is enough to do.
-pub(super) fn inspect(sources: &mut Sources, options: &Options) -> Outcome {
-    let many = sources.count > MANY;
-    let files = if many { sources.read_reduced() } else { sources.read() };
-    let more = std::mem::take(&mut sources.faults);
-    let mut outcome = match many {
-        true => judge_reduced(files, options, more, sources),
-        false => judge(files, options, more, &|file| sources.rig_text(file, Vec::new())),
-    };
-    if (0..sources.count).any(|index| sources.is_json(FileId(index as u32))) {
-        let json_of = |file| if sources.is_json(file) { sources.text(file) } else { None };
-        json_files::lead_back(&mut outcome.findings, &json_of);
-    }
-    outcome
-}
-
-/// Judges what was read and reduced, file by file on all cores.
-fn judge_reduced(files: Vec<ReadFile>, options: &Options, more: Vec<Finding>, sources: &Sources) -> Outcome {
-    let text_of = |file, spent| sources.rig_text(file, spent);
-    let inspection = Inspection::new(files, options).with_texts(Texts(&text_of)).with_spread(Spread(&on_all_cores));
-    let progress = Progress::through(sources.count);
-    let one = |desk: &mut Desk, index: usize| {
-        let found = inspection.file(FileId(index as u32), desk);
-        progress.step();
-        found
-    };
-    let found = (0..sources.count).into_par_iter().map_init(Desk::default, one).reduce(Found::default, gather);
-    drop(progress);
-    let outcome = inspection.finish(inspection.rest(found), more, &|file| sources.rig_text(file, Vec::new()));
-    // A run inspects once and ends: taking thousands of blocks apart would only cost time.
-    std::mem::forget(inspection);
-    outcome
-}
-
-fn on_all_cores(count: usize, one: &(dyn Fn(usize) -> Vec<u64> + Sync)) -> Vec<Vec<u64>> {
-    if count < 2 {
-        return (0..count).map(one).collect();
-    }
-    (0..count).into_par_iter().map(one).collect()
-}
-
-fn gather(mut all: Found, one: Found) -> Found {
-    all.add(one);
-    all
-}
-
-/// Judges what was read, on all cores where there is enough to do. `more` are faults found outside of the fleet's texts.
-pub(super) fn judge(
-    files: Vec<ReadFile>,
-    options: &Options,
-    more: Vec<Finding>,
-    text_of: &(dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
-) -> Outcome {
-    let inspection = Inspection::new(files, options).with_spread(Spread(&on_all_cores));
-    let found = if inspection.models() > 16 {
-        (0..inspection.models()).into_par_iter().map(|index| inspection.model(index)).reduce(Found::default, gather)
-    } else {
-        let mut all = Found::default();
-        (0..inspection.models()).for_each(|index| all.add(inspection.model(index)));
-        all
-    };
-    let all = inspection.rest(found);
-    inspection.finish(all, more, text_of)
-}
-
 /// The exit status: it does not depend on the form of the report.
 pub(super) fn status(outcome: &Outcome, fail_at: Severity) -> Status {
     let mut status = Status::Clean;
@@ -309,7 +240,7 @@ mod tests {
         let texts: Vec<&[u8]> = texts.iter().map(Vec::as_slice).collect();
         let run = |budget| {
             let options = Options { today: Day::new(2026, 11, 25), budget, ..Options::default() };
-            crate::rules::engine::inspect(&texts, &options)
+            crate::inspect::inspect(&texts, &options)
         };
         let (whole, cut_short) = (run(None), run(Some(1)));
         for fail_at in [Severity::Note, Severity::Caution, Severity::Danger] {

@@ -4,19 +4,18 @@ mod account;
 mod ask;
 mod preview;
 
-use super::inspect::{FailAt, day, judge, matches_nothing, status};
+use super::inspect::{FailAt, day, matches_nothing, status};
 use super::output::{self, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted};
-use super::{Status, json_files, settings, writing};
+use super::{Status, settings, writing};
 use crate::findings::grading::Grading;
 use crate::findings::{Finding, Severity};
+use crate::inspect::{Options, Outcome, Workspace};
 use crate::mend::{Asked, How, mend};
-use crate::rules::engine::{Options, Outcome, ReadFile};
 use crate::source::FileId;
-use crate::syntax::Tables;
-use rayon::prelude::*;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Mends what is found in the rig files of a settings folder: does the sure mends, and the choices that you take
 #[derive(clap::Args)]
@@ -90,40 +89,45 @@ fn run_checked(arguments: &Arguments) -> Status {
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
     let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let files = sources.bytes();
-    let texts: Vec<Vec<u8>> =
-        files.iter().map(|file| file.as_ref().map_or_else(Vec::new, |(_, text)| text.clone())).collect();
-    let readable: Vec<bool> = files.iter().map(Option::is_some).collect();
-    let mut look = |texts: &[Vec<u8>]| look(texts, &readable, &sources, &options);
+    let mut workspace = Workspace::new();
+    workspace.settings(options);
+    sources.load(&mut workspace);
+    let around = Around::of(&workspace);
+    let texts: Vec<Vec<u8>> = around.firsts.iter().map(|text| text.to_vec()).collect();
+    let mut look = |texts: &[Vec<u8>]| {
+        for ((name, first), text) in around.names.iter().zip(&around.firsts).zip(texts) {
+            // One that can't be read has no text, and stays so.
+            if !first.is_empty() || !text.is_empty() {
+                workspace.set(name, text.as_slice());
+            }
+        }
+        workspace.outcome()
+    };
     let wanted = |finding: &Finding| chosen.takes(finding.rule);
-    let mut pilot = ask::Pilot::new(&sources, arguments.preview);
+    let mut pilot = ask::Pilot::new(&around, arguments.preview);
     let mut question = |asked: &Asked<'_>| pilot.answer(asked);
     let how = match (arguments.ask, arguments.take_choices) {
         (true, _) => How::Ask(&mut question),
         (_, true) => How::First,
         _ => How::Sure,
     };
-    let mut mended = mend(texts, &mut look, &wanted, how);
+    let mended = mend(texts, &mut look, &wanted, how);
     // What is not asked for has no part in the status; a fault always has.
-    let after = status(&judged(&mut mended.outcome, &chosen), fail_at);
-    let changed: Vec<(usize, &Path, &[u8], &[u8])> = files
+    let after = status(&judged(&mended.outcome, &chosen), fail_at);
+    let changed: Vec<(&str, &Path, &[u8], &[u8])> = sources
+        .files
         .iter()
+        .zip(&around.firsts)
         .zip(&mended.texts)
-        .enumerate()
-        .filter_map(|(index, (file, after))| {
-            let (path, before) = file.as_ref()?;
-            (before != after).then_some((index, path.as_path(), before.as_slice(), after.as_slice()))
-        })
+        .filter(|((_, before), after)| ***before != ***after)
+        .map(|((source, before), after)| (source.shown.as_str(), source.path.as_path(), &**before, after.as_slice()))
         .collect();
-    let firsts: Vec<&[u8]> =
-        files.iter().map(|file| file.as_ref().map_or(&[][..], |(_, text)| text.as_slice())).collect();
-    let changes = changed.len();
     let lines = Default::default();
-    let account = account::Account { sources: &sources, mended: &mended, firsts: &firsts, changed: changes, lines };
+    let account = account::Account { around: &around, mended: &mended, changed: changed.len(), lines };
     if arguments.preview {
         let shown = output::write(after, |out| {
-            for (index, _, before, after) in &changed {
-                preview::write(&sources.shown[*index], before, after, output::colour(), out)?;
+            for (name, _, before, after) in &changed {
+                preview::write(name, before, after, output::colour(), out)?;
             }
             Ok(())
         });
@@ -136,24 +140,33 @@ fn run_checked(arguments: &Arguments) -> Status {
     output::write(after, |out| account.write(false, out))
 }
 
-/// Reads and judges the texts as they are now.
-fn look(texts: &[Vec<u8>], readable: &[bool], sources: &Sources, options: &Options) -> Outcome {
-    let one = |tables: &mut Tables, (index, text): (usize, &Vec<u8>)| -> Option<ReadFile> {
-        let file = FileId(index as u32);
-        let read = json_files::reader(sources.is_json(file));
-        readable.get(index).is_some_and(|readable| *readable).then(|| read(file, text, tables))
-    };
-    let files: Vec<ReadFile> = texts.par_iter().enumerate().map_init(Tables::default, one).flatten().collect();
-    let text_of = |file: FileId| match texts.get(file.0 as usize) {
-        Some(text) if sources.is_json(file) => Some(json_files::rig_text(file, text)),
-        Some(text) => Some(text.clone()),
-        None => sources.other_text(file).map(<[u8]>::to_vec),
-    };
-    let mut outcome = judge(files, options, sources.faults.clone(), &text_of);
-    // No edit is left in a JSON file then: its mends are words.
-    let json_of = |file: FileId| texts.get(file.0 as usize).filter(|_| sources.is_json(file)).cloned();
-    json_files::lead_back(&mut outcome.findings, &json_of);
-    outcome
+/// The names of all files and their texts as they were at first.
+struct Around {
+    names: Vec<String>,
+    /// Those of the files that describe the fleet.
+    firsts: Vec<Arc<[u8]>>,
+    /// The texts behind them, which no mend touches.
+    others: Vec<Arc<[u8]>>,
+}
+
+impl Around {
+    fn of(workspace: &Workspace) -> Self {
+        let text = |index: usize| workspace.text(FileId(index as u32)).unwrap_or_default();
+        Self {
+            names: workspace.names().to_vec(),
+            firsts: (0..workspace.count()).map(text).collect(),
+            others: (workspace.count()..workspace.names().len()).map(text).collect(),
+        }
+    }
+
+    fn name(&self, file: FileId) -> &str {
+        self.names.get(file.0 as usize).map_or("", String::as_str)
+    }
+
+    /// The text of a file that describes no fleet.
+    fn other_text(&self, file: FileId) -> Option<&Arc<[u8]>> {
+        self.others.get((file.0 as usize).checked_sub(self.firsts.len())?)
+    }
 }
 
 /// The rules whose findings are mended. Unlike an inspection, which always asks whether it understood everything, this
@@ -183,7 +196,7 @@ impl Chosen {
 }
 
 /// What the exit status is about: faults, and the findings of the rules that were to be mended.
-fn judged(outcome: &mut Outcome, chosen: &Chosen) -> Outcome {
+fn judged(outcome: &Outcome, chosen: &Chosen) -> Outcome {
     let findings = outcome.findings.iter();
     let counts = |finding: &&Finding| finding.severity == Severity::Fault || chosen.takes(finding.rule);
     Outcome { findings: findings.filter(counts).cloned().collect(), ..Outcome::default() }

@@ -3,7 +3,6 @@
 mod begin;
 mod convert;
 mod inspect;
-mod json_files;
 mod mend;
 mod new_file;
 mod output;

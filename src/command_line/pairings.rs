@@ -3,10 +3,10 @@
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
+use crate::inspect::Workspace;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
-use crate::rules::engine::Inspection;
 use crate::rules::matrix::{Cell, Connects, Matrix};
 use serde_json::{Value, json};
 use std::io::{self, Write};
@@ -31,17 +31,17 @@ const LONGEST_HEAD: usize = 14;
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let wanted = Wanted { paths: &arguments.paths, name: "standard input" };
-    let (mut sources, settings) = match Sources::choose(&wanted) {
+    let (sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let options = settings::options(&settings);
-    let files = sources.read();
-    let inspection = Inspection::new(files, &options);
-    let faults = inspection.faults() + sources.faults.len();
-    let setup = inspection.setup();
-    let matrix = Matrix::new(&setup);
-    let models = &setup.fleet.models;
+    let mut workspace = Workspace::new();
+    workspace.settings(settings::options(&settings));
+    sources.load(&mut workspace);
+    let faults = workspace.faults();
+    let context = workspace.context();
+    let matrix = Matrix::new(&context);
+    let models = &context.fleet.models;
     let status = if faults == 0 { Status::Clean } else { Status::NotUnderstood };
     if faults > 0 {
         output::tell(&format!(
@@ -57,10 +57,10 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             to_writer(&json!({"version": 1, "pairings": rows.collect::<Vec<Value>>()}), out)
         }
         Form::Text => {
-            if models.is_empty() || setup.fleet.crafts.is_empty() {
+            if models.is_empty() || context.fleet.crafts.is_empty() {
                 return writeln!(out, "There is no model, or no aircraft, to pair.");
             }
-            let crafts: Vec<&str> = setup.fleet.crafts.iter().map(|craft| craft.head.name.value.as_str()).collect();
+            let crafts: Vec<&str> = context.fleet.crafts.iter().map(|craft| craft.head.name.value.as_str()).collect();
             let rows: Vec<(&str, Vec<Cell<'_>>)> =
                 models.iter().map(|model| (model.head.name.value.as_str(), matrix.row(model))).collect();
             if crafts.len() <= MOST_COLUMNS {

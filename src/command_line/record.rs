@@ -5,8 +5,8 @@ use super::output::tell;
 use super::sources::Sources;
 use crate::findings::known::{Entry, Known};
 use crate::findings::{Finding, Mend, Severity};
+use crate::inspect::Outcome;
 use crate::report::record;
-use crate::rules::engine::Outcome;
 use crate::settings::disk::{self, ENDINGS};
 use crate::settings::{FILE_NAME, RULE, Settings, read_record};
 use crate::source::{FileId, Located, Place};
@@ -48,13 +48,13 @@ impl Record {
             match text_of(&root, &named.value) {
                 Ok(text) => {
                     let path = root.join(&named.value);
-                    let file = sources.add_text(&path, text.clone());
-                    let (entries, faults) = read_record(&text, file, &named.value);
+                    let (entries, faults) = read_record(&text, FileId(0), &named.value);
                     known.entries = entries;
-                    sources.faults.extend(faults);
+                    sources.add_text(&path, text, faults);
                 }
                 Err(reason) => {
-                    sources.faults.extend(sources.settings_file.map(|file| unreadable(file, named, &reason)))
+                    let settings_file = sources.settings_file.and_then(|at| sources.notes.get_mut(at));
+                    settings_file.into_iter().for_each(|note| note.faults.push(unreadable(named, &reason)));
                 }
             }
         }
@@ -175,10 +175,10 @@ fn text_of(root: &Path, name: &str) -> Result<Vec<u8>, String> {
     Ok(text)
 }
 
-fn unreadable(file: FileId, named: &Located<String>, reason: &str) -> Finding {
+fn unreadable(named: &Located<String>, reason: &str) -> Finding {
     let message = format!("The record of known findings \"{}\" can't be read: {reason}.", named.value);
     Finding {
         mend: Mend::Words("Write it with `walkaround inspect --record`, or take the line out.".to_owned()),
-        ..Finding::new(RULE, Severity::Fault, Place::new(file, named.span), "record", message)
+        ..Finding::new(RULE, Severity::Fault, Place::new(FileId(0), named.span), "record", message)
     }
 }

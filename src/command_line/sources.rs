@@ -1,20 +1,16 @@
-//! The texts of an inspection: chosen, read once, and read again for excerpts.
+//! The files of an inspection: chosen, read, and handed to the workspace.
 
-use super::{json_files, settings};
-use crate::findings::{Finding, Mend, Severity};
-use crate::rules::engine::{ReadFile, read_outline};
+use super::progress::Progress;
+use super::settings;
+use crate::findings::Finding;
+use crate::inspect::{Workspace, unreadable_file};
 use crate::settings::Settings;
 use crate::settings::disk::{self, Left, Source};
-use crate::source::{FileId, Place, Span};
-use crate::syntax::{MAX_BYTES, Tables};
+use crate::syntax::MAX_BYTES;
 use rayon::prelude::*;
-use rustc_hash::FxHasher;
-use std::collections::BTreeMap;
-use std::hash::Hasher;
-use std::io::Read;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 /// What the arguments ask for.
 pub(super) struct Wanted<'a> {
@@ -25,82 +21,29 @@ pub(super) struct Wanted<'a> {
 
 /// The files of an inspection.
 pub(super) struct Sources {
-    /// The names of all files, by number: the rig files first, then others that findings speak of.
-    pub(super) shown: Vec<String>,
-    /// How many of them describe the fleet.
-    pub(super) count: usize,
-    /// Faults of the settings and of what can't be read.
-    pub(super) faults: Vec<Finding>,
+    /// Those that describe the fleet, in the order of their names.
+    pub(super) files: Vec<Source>,
+    /// Other texts, and files that can't be read, with what is wrong.
+    pub(super) notes: Vec<Note>,
     /// Paths from which nothing came, in words.
     pub(super) left: Vec<String>,
-    files: Vec<Source>,
-    /// A text that is on no disk: standard input.
-    given: Option<Vec<u8>>,
+    /// A text that is on no disk: standard input, with its name.
+    given: Option<(String, Vec<u8>)>,
     /// The folder of the settings file.
     pub(super) root: Option<PathBuf>,
-    pub(super) settings_file: Option<FileId>,
-    /// Texts of files that do not describe the fleet, by number.
-    texts: Vec<(FileId, Vec<u8>)>,
-    /// Length and hash of each text as it was read, to know it again.
-    seen: Vec<(usize, u64)>,
+    /// The number of the settings file among the notes.
+    pub(super) settings_file: Option<usize>,
 }
 
-/// More files than this are read on all cores.
+/// A text that does not describe the fleet, or a file that can't be read.
+pub(super) struct Note {
+    pub(super) name: String,
+    pub(super) text: Arc<[u8]>,
+    pub(super) faults: Vec<Finding>,
+}
+
+/// Fewer files than this are read, and looked at, one after the other: starting threads would take longer.
 const FEW: usize = 16;
-/// So many files are read by one worker in a row.
-const BATCH: usize = 32;
-
-/// More than what stays of a batch takes, in bytes, and less than what is given back to the system at once.
-const RESERVE: usize = 96 << 10;
-
-/// What came of files that stand side by side.
-#[derive(Default)]
-struct Batch {
-    files: Vec<ReadFile>,
-    seen: Vec<(usize, u64)>,
-    failed: Vec<(usize, std::io::Error)>,
-}
-
-impl Batch {
-    /// Takes in the batch behind it; reduced files are put together.
-    fn add(&mut self, mut next: Self, reduce: bool) {
-        match (self.files.last_mut(), next.files.pop()) {
-            (Some(last), Some(read)) if reduce => last.add(read),
-            (_, read) => {
-                self.files.append(&mut next.files);
-                self.files.extend(read);
-            }
-        }
-        self.seen.append(&mut next.seen);
-        self.failed.append(&mut next.failed);
-    }
-}
-
-/// Batches as they are finished, put together in their order: what has its place lies in one piece at once, so that the
-/// memory of a batch is free for the next.
-#[derive(Default)]
-struct Gathered {
-    all: Batch,
-    next: usize,
-    early: BTreeMap<usize, Batch>,
-}
-
-impl Gathered {
-    fn take(&mut self, number: usize, batch: Batch, reduce: bool) {
-        self.early.insert(number, batch);
-        while let Some(batch) = self.early.remove(&self.next) {
-            self.all.add(batch, reduce);
-            self.next += 1;
-        }
-    }
-}
-
-/// What a worker uses again from file to file.
-#[derive(Default)]
-struct Desk {
-    tables: Tables,
-    buffer: Vec<u8>,
-}
 
 impl Sources {
     /// Chooses the files, and reads the settings that hold for the first path.
@@ -123,34 +66,24 @@ impl Sources {
             None => None,
             Some(file) => Some(disk::read(file, MAX_BYTES).map_err(|error| format!("{}: {error}", file.display()))?),
         };
-        let shown = file.as_ref().map(|file| disk::shown(file, &working));
         let mut sources = Self {
-            shown: Vec::new(),
-            count: 0,
-            faults: Vec::new(),
-            left: Vec::new(),
             files: Vec::new(),
+            notes: Vec::new(),
+            left: Vec::new(),
             given: None,
             root: file.as_deref().and_then(Path::parent).map(Path::to_owned),
             settings_file: None,
-            texts: Vec::new(),
-            seen: Vec::new(),
         };
-        // The number of the settings file is known once the rig files are: its faults are given their file then.
         let (mut settings, faults) = settings::read(text.as_deref());
         if stdin {
             let mut bytes = Vec::new();
-            let read = std::io::stdin().lock().take(MAX_BYTES as u64 + 1).read_to_end(&mut bytes);
+            let read = io::stdin().lock().take(MAX_BYTES as u64 + 1).read_to_end(&mut bytes);
             read.map_err(|error| format!("standard input can't be read: {error}"))?;
-            sources.given = Some(bytes);
-            sources.shown.push(wanted.name.to_owned());
-            sources.count = 1;
+            sources.given = Some((wanted.name.to_owned(), bytes));
         } else {
             let globs = Arc::new(std::mem::take(&mut settings.globs));
             let root = file.as_deref().and_then(Path::parent);
             let chosen = disk::choose(wanted.paths, &working, root.map(|root| (&globs, root)));
-            sources.count = chosen.sources.len();
-            sources.shown.extend(chosen.sources.iter().map(|source| source.shown.clone()));
             sources.files = chosen.sources;
             sources.left.extend(chosen.left.iter().map(|left| match left {
                 Left::File(name) => format!("{name} is left out by the settings file"),
@@ -160,28 +93,22 @@ impl Sources {
                 ),
             }));
             for unreadable in chosen.unreadable {
-                let id = FileId(sources.shown.len() as u32);
-                sources.faults.push(unreadable_file(id, &unreadable.shown, &unreadable.reason));
-                sources.shown.push(unreadable.shown);
+                let faults = vec![unreadable_file(&unreadable.shown, &unreadable.reason)];
+                sources.notes.push(Note { name: unreadable.shown, text: Arc::default(), faults });
             }
         }
-        if let Some(shown) = shown {
-            let id = FileId(sources.shown.len() as u32);
-            sources.shown.push(shown);
-            sources.settings_file = Some(id);
-            sources.texts.extend(text.map(|text| (id, text)));
-            sources.faults.extend(faults.into_iter().map(|fault| settings::in_file(fault, id)));
+        if let Some(file) = &file {
+            sources.settings_file = Some(sources.notes.len());
+            let text = text.unwrap_or_default().into();
+            sources.notes.push(Note { name: disk::shown(file, &working), text, faults });
         }
         Ok((sources, settings))
     }
 
-    /// Adds a text that does not describe the fleet, and gives its number.
-    pub(super) fn add_text(&mut self, path: &Path, text: Vec<u8>) -> FileId {
-        let id = FileId(self.shown.len() as u32);
+    /// Adds a text that does not describe the fleet, with what is wrong in it.
+    pub(super) fn add_text(&mut self, path: &Path, text: Vec<u8>, faults: Vec<Finding>) {
         let working = std::env::current_dir().unwrap_or_default();
-        self.shown.push(disk::shown(path, &working));
-        self.texts.push((id, text));
-        id
+        self.notes.push(Note { name: disk::shown(path, &working), text: text.into(), faults });
     }
 
     /// The names of the fleet's files below a folder, by number; the full path of one that lies elsewhere.
@@ -193,165 +120,73 @@ impl Sources {
 
     /// Whether there is neither a text nor a fault to speak of.
     pub(super) fn is_empty(&self) -> bool {
-        self.count == 0 && self.faults.is_empty()
+        self.files.is_empty() && self.given.is_none() && self.faults().next().is_none()
     }
 
-    /// The names of all files as other programs look them up: without `..`, and below the current folder where they lie
-    /// there.
-    pub(super) fn real_names(&self) -> Vec<String> {
-        let working = std::env::current_dir().and_then(|working| working.canonicalize()).unwrap_or_default();
-        let real = |name: &String| {
-            let path = Path::new(name);
-            let plain = path.is_relative() && path.components().all(|part| part != std::path::Component::ParentDir);
-            match path.canonicalize() {
-                Ok(real) if !plain => disk::shown(&real, &working),
-                _ => name.clone(),
+    /// What is wrong outside of the texts that describe the fleet, with the name of the file in which it is.
+    pub(super) fn faults(&self) -> impl Iterator<Item = (&str, &Finding)> {
+        self.notes.iter().flat_map(|note| note.faults.iter().map(|fault| (note.name.as_str(), fault)))
+    }
+
+    /// Reads every file once, and hands it to the workspace with the rest. One that can't be read is a fault.
+    pub(super) fn load(&self, workspace: &mut Workspace) {
+        workspace.spread(on_all_cores);
+        for note in &self.notes {
+            workspace.note(&note.name, note.text.clone(), note.faults.clone());
+        }
+        if let Some((name, text)) = &self.given {
+            workspace.set(name, text.as_slice());
+        }
+        for (source, text) in self.files.iter().zip(self.texts()) {
+            match text {
+                Ok(text) => workspace.set(&source.shown, text),
+                Err(error) => workspace.unreadable(&source.shown, disk::reason(&error)),
             }
+        }
+        workspace.read();
+    }
+
+    /// The text of every file that describes the fleet, in their order.
+    pub(super) fn texts(&self) -> Vec<io::Result<Arc<[u8]>>> {
+        let read = |buffer: &mut Vec<u8>, source: &Source| {
+            let length = disk::read_chosen(source, MAX_BYTES, buffer)?;
+            Ok(buffer.get(..length).unwrap_or_default().into())
         };
-        self.shown.iter().map(real).collect()
-    }
-
-    /// Reads every file once. One that can't be read is a fault.
-    pub(super) fn read(&mut self) -> Vec<ReadFile> {
-        self.read_files(false)
-    }
-
-    /// Reads every file, and of rig files keeps only what other files need to know.
-    pub(super) fn read_reduced(&mut self) -> Vec<ReadFile> {
-        self.read_files(true)
-    }
-
-    fn read_files(&mut self, reduce: bool) -> Vec<ReadFile> {
-        if let Some(bytes) = &self.given {
-            self.seen.push(digest(bytes));
-            let read = json_files::reader(self.is_json(FileId(0)));
-            return vec![read(FileId(0), bytes, &mut Tables::default())];
+        if self.files.len() <= FEW {
+            let mut buffer = Vec::new();
+            return self.files.iter().map(|source| read(&mut buffer, source)).collect();
         }
-        let batch = if self.files.len() > FEW {
-            self.batches(reduce)
-        } else {
-            self.batch(0, &self.files, reduce, &mut Desk::default())
-        };
-        self.seen.extend(batch.seen);
-        for (index, error) in batch.failed {
-            let name = self.shown.get(index).cloned().unwrap_or_default();
-            self.faults.push(unreadable_file(FileId(index as u32), &name, &disk::reason(&error)));
-        }
-        batch.files
+        self.files.par_iter().map_init(Vec::new, read).collect()
     }
 
-    /// Reads all files on all cores. Each worker takes the batch that is next, so that few wait for one before them.
-    fn batches(&self, reduce: bool) -> Batch {
-        let (next, gathered) = (AtomicUsize::new(0), Mutex::new(Gathered::default()));
-        rayon::broadcast(|_| {
-            let mut desk = Desk::default();
-            loop {
-                let number = next.fetch_add(1, Ordering::Relaxed);
-                let Some(files) = self.files.chunks(BATCH).nth(number) else { break };
-                // Memory for what stays of them is asked for in one piece: else the system would be asked for each page.
-                drop(std::hint::black_box(Vec::<u8>::with_capacity(RESERVE)));
-                let batch = self.batch(number * BATCH, files, reduce, &mut desk);
-                gathered.lock().unwrap_or_else(PoisonError::into_inner).take(number, batch, reduce);
-            }
-        });
-        gathered.into_inner().unwrap_or_else(PoisonError::into_inner).all
-    }
-
-    /// Reads files that stand side by side; `first` is the number of the first of them. Reduced files are put together.
-    fn batch(&self, first: usize, sources: &[Source], reduce: bool, desk: &mut Desk) -> Batch {
-        let (mut batch, Desk { tables, buffer }) = (Batch::default(), desk);
-        for (index, source) in (first..).zip(sources) {
-            let (file, is_json) = (FileId(index as u32), self.is_json(FileId(index as u32)));
-            let length = disk::read_chosen(source, MAX_BYTES, buffer);
-            let bytes = buffer.get(..*length.as_ref().unwrap_or(&0)).unwrap_or_default();
-            batch.seen.push(digest(bytes));
-            let read = match length {
-                Ok(_) if reduce && !is_json => read_outline(file, bytes, tables),
-                Ok(_) => json_files::reader(is_json)(file, bytes, tables),
-                Err(error) => {
-                    batch.failed.push((index, error));
-                    ReadFile::unread()
-                }
-            };
-            match batch.files.last_mut() {
-                Some(last) if reduce => last.add(read),
-                _ => batch.files.push(read),
-            }
-        }
-        batch
-    }
-
-    /// The bytes of every rig file, with where it is; `None` where it can't be read, which is a fault then.
-    pub(super) fn bytes(&mut self) -> Vec<Option<(PathBuf, Vec<u8>)>> {
-        let read: Vec<std::io::Result<Vec<u8>>> =
-            self.files.par_iter().map(|source| disk::read(&source.path, MAX_BYTES)).collect();
-        let mut all = Vec::with_capacity(read.len());
-        for (index, bytes) in read.into_iter().enumerate() {
-            all.push(match bytes {
-                Ok(bytes) => Some((self.files[index].path.clone(), bytes)),
-                Err(error) => {
-                    let name = self.shown.get(index).cloned().unwrap_or_default();
-                    self.faults.push(unreadable_file(FileId(index as u32), &name, &error.to_string()));
-                    None
-                }
-            });
-        }
-        all
-    }
-
-    /// Standard input, where that was asked for.
-    pub(super) fn given(&self) -> Option<&[u8]> {
-        self.given.as_deref()
-    }
-
-    /// The text of a file that findings speak of and that describes no fleet: the settings file, or the record of known
-    /// findings.
-    pub(super) fn other_text(&self, file: FileId) -> Option<&[u8]> {
-        self.texts.iter().find(|(id, _)| *id == file).map(|(_, text)| text.as_slice())
-    }
-
-    /// Whether a file is in the JSON form: its name says so.
-    pub(super) fn is_json(&self, file: FileId) -> bool {
-        let index = file.0 as usize;
-        index < self.count && self.shown.get(index).is_some_and(|name| name.ends_with(".json"))
-    }
-
-    /// The text of a file again as the rules see it: rig text, in the memory of another where that can be.
-    pub(super) fn rig_text(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
-        let text = self.text_in(file, spent)?;
-        Some(if self.is_json(file) { json_files::rig_text(file, &text) } else { text })
-    }
-
-    /// The text of a file again; `None` where it is no longer the same.
-    pub(super) fn text(&self, file: FileId) -> Option<Vec<u8>> {
-        self.text_in(file, Vec::new())
-    }
-
-    fn text_in(&self, file: FileId, spent: Vec<u8>) -> Option<Vec<u8>> {
-        let index = file.0 as usize;
-        if index >= self.count {
-            return self.other_text(file).map(<[u8]>::to_vec);
-        }
-        if let Some(given) = &self.given {
-            return Some(given.clone());
-        }
-        let (source, seen) = (self.files.get(index)?, self.seen.get(index)?);
-        let bytes = disk::read_again(source, seen.0, spent).ok()?;
-        (digest(&bytes) == *seen).then_some(bytes)
+    /// Standard input and its name, where that was asked for.
+    pub(super) fn given(&self) -> Option<(&str, &[u8])> {
+        self.given.as_ref().map(|(name, text)| (name.as_str(), text.as_slice()))
     }
 }
 
-fn digest(bytes: &[u8]) -> (usize, u64) {
-    let mut hasher = FxHasher::default();
-    hasher.write(bytes);
-    (bytes.len(), hasher.finish())
+/// The names of files as other programs look them up: without `..`, and below the current folder where they lie there.
+pub(super) fn real_names(names: &[String]) -> Vec<String> {
+    let working = std::env::current_dir().and_then(|working| working.canonicalize()).unwrap_or_default();
+    let real = |name: &String| {
+        let path = Path::new(name);
+        let plain = path.is_relative() && path.components().all(|part| part != std::path::Component::ParentDir);
+        match path.canonicalize() {
+            Ok(real) if !plain => disk::shown(&real, &working),
+            _ => name.clone(),
+        }
+    };
+    names.iter().map(real).collect()
 }
 
-fn unreadable_file(file: FileId, name: &str, reason: &str) -> Finding {
-    let message = format!("{name} can't be read: {reason}.");
-    let place = Place::new(file, Span::new(0, 0));
-    Finding {
-        mend: Mend::Words("Check the path and who may read it.".to_owned()),
-        ..Finding::new("format/unreadable", Severity::Fault, place, "file", message)
+/// Has pieces of work done on all cores where there are many of them, and shows how far they are.
+fn on_all_cores(count: usize, piece: &(dyn Fn(usize) + Sync)) {
+    if count <= FEW {
+        return (0..count).for_each(piece);
     }
+    let progress = Progress::through(count);
+    (0..count).into_par_iter().for_each(|number| {
+        piece(number);
+        progress.step();
+    });
 }

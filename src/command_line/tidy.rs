@@ -3,11 +3,14 @@
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, writing};
+use crate::inspect::unreadable_file;
 use crate::mend::{Untidy, tidy};
 use crate::report::plain::plain;
-use crate::source::{FileId, Lines};
+use crate::settings::disk;
+use crate::source::Lines;
 use rayon::prelude::*;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Lays out the rig files of a settings folder: two spaces a level, like lines in columns. Order and comments stay
 #[derive(clap::Args)]
@@ -22,7 +25,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    let (mut sources, _) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "standard input" }) {
+    let (sources, _) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "standard input" }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
@@ -31,30 +34,30 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         tell("there is nothing to lay out: no file that ends in .rig was found");
         return Status::NotUnderstood;
     }
-    let files = match sources.given() {
-        Some(text) => vec![Some((PathBuf::from("-"), text.to_vec()))],
-        None => sources.bytes(),
-    };
     let mut status = Status::Clean;
-    for fault in &sources.faults {
-        tell(&format!(
-            "{} {}",
-            sources.shown.get(fault.place.file.0 as usize).map_or("", String::as_str),
-            fault.message
-        ));
+    let mut fault = |name: &str, message: &str| {
+        tell(&format!("{name} {message}"));
         status = Status::NotUnderstood;
+    };
+    sources.faults().for_each(|(name, found)| fault(name, &found.message));
+    let mut files: Vec<(&str, &Path, Arc<[u8]>)> = Vec::new();
+    if let Some((name, text)) = sources.given() {
+        files.push((name, Path::new("-"), text.into()));
+    }
+    for (source, text) in sources.files.iter().zip(sources.texts()) {
+        match text {
+            Ok(text) => files.push((&source.shown, &source.path, text)),
+            Err(error) => fault(&source.shown, &unreadable_file(&source.shown, &disk::reason(&error)).message),
+        }
     }
     // JSON has another form, and programs write it.
-    let rig = |index: usize| !sources.is_json(FileId(index as u32));
-    let one = |(index, file): (usize, &Option<(PathBuf, Vec<u8>)>)| {
-        file.as_ref().filter(|_| rig(index)).map(|(_, text)| tidy(text))
-    };
-    let laid: Vec<_> = files.par_iter().enumerate().map(one).collect();
+    let one = |(name, _, text): &(&str, &Path, Arc<[u8]>)| (!name.ends_with(".json")).then(|| tidy(text));
+    let laid: Vec<_> = files.par_iter().map(one).collect();
     let mut changed: Vec<(&str, &Path, &[u8], &[u8])> = Vec::new();
-    for ((file, laid), name) in files.iter().zip(&laid).zip(&sources.shown) {
-        let (Some((path, text)), Some(laid)) = (file, laid) else { continue };
+    for ((name, path, text), laid) in files.iter().zip(&laid) {
+        let Some(laid) = laid else { continue };
         match laid {
-            Ok(laid) if laid != text => changed.push((name, path, text, laid)),
+            Ok(laid) if **laid != **text => changed.push((name, path, text, laid)),
             Ok(_) => {}
             Err(why) => {
                 tell(&in_words(name, text, why));

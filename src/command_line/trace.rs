@@ -5,13 +5,12 @@ mod ask;
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::fleet::Fleet;
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
+use crate::inspect::Workspace;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::way;
-use crate::rules::engine::Inspection;
 use crate::rules::trace::{Reading, Traced, reading, trace};
 use crate::setup::Signals;
 use crate::setup::{ModelSetup, Setup};
@@ -49,18 +48,18 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let paths = [arguments.place.clone()];
-    let (mut sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "" }) {
+    let (sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "" }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let options = settings::options(&settings);
-    let files = sources.read();
-    let inspection = Inspection::new(files, &options);
-    let setup = inspection.setup();
-    let Some(model) = setup.fleet.model(&arguments.model) else {
-        return wrong_usage(&no_model(setup.fleet, &sources, &arguments.model));
+    let mut workspace = Workspace::new();
+    workspace.settings(settings::options(&settings));
+    sources.load(&mut workspace);
+    let context = workspace.context();
+    let Some(model) = context.fleet.model(&arguments.model) else {
+        return wrong_usage(&no_model(&workspace, &sources, &arguments.model));
     };
-    let view = ModelSetup::new(&setup, model);
+    let view = ModelSetup::new(&context, model);
     let pair =
         view.setups.iter().find(|pair| arguments.craft.as_ref().is_none_or(|name| *name == pair.craft.head.name.value));
     let Some(pair) = pair else {
@@ -87,10 +86,11 @@ pub(super) fn run(arguments: &Arguments) -> Status {
 }
 
 /// Why there is no model of a name, with what there is.
-fn no_model(fleet: &Fleet, sources: &Sources, name: &str) -> String {
+fn no_model(workspace: &Workspace, sources: &Sources, name: &str) -> String {
+    let fleet = workspace.fleet();
     if fleet.models.is_empty() {
-        let faults = sources.faults.iter().map(|fault| fault.message.clone());
-        let why: Vec<String> = faults.chain(sources.left.iter().cloned()).collect();
+        let faults = workspace.told_outside();
+        let why: Vec<String> = faults.into_iter().chain(sources.left.iter().cloned()).collect();
         return match why.is_empty() {
             true => "no model was found there".to_owned(),
             false => format!("no model was found: {}", why.join("; ")),

@@ -15,7 +15,7 @@ pub enum Grade {
 
 /// The rules that are asked, and grades other than their own. Faults and what is wrong with a waiver are always asked
 /// and keep their severity.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Grading {
     only: Option<GlobSet>,
     except: GlobSet,

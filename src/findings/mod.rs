@@ -10,6 +10,7 @@ pub mod fingerprint;
 pub mod gather;
 pub mod grading;
 pub mod known;
+pub mod outcome;
 pub mod verdict;
 pub mod waiver;
 
@@ -150,6 +151,18 @@ impl Finding {
         };
         let edits = choices.iter().flat_map(|choice| &choice.edits).map(|edit| edit.place);
         std::iter::once(self.place).chain(self.others.iter().map(|(place, _)| *place)).chain(edits)
+    }
+
+    /// Shows all its places, those of edits included, so that they can be led elsewhere.
+    pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
+        visit(&mut self.place);
+        self.others.iter_mut().for_each(|(place, _)| visit(place));
+        let choices = match &mut self.mend {
+            Mend::Words(_) => &mut [],
+            Mend::Sure(choice) => std::slice::from_mut(choice),
+            Mend::Choices(_, choices) => choices.as_mut_slice(),
+        };
+        choices.iter_mut().flat_map(|choice| &mut choice.edits).for_each(|edit| visit(&mut edit.place));
     }
 
     /// Leads the places in some files elsewhere: to the text that the one which was judged was made of. `back` gives none

@@ -2,9 +2,10 @@
 
 use super::craft::Craft;
 use super::equipment::{Handset, Head, Link, Site};
+use super::files::Block;
 use super::model::Model;
 use super::resolve::Fleet;
-use crate::source::{FileId, Place};
+use crate::source::Place;
 
 /// A block at the top level of a file.
 #[derive(Clone, Copy, Debug)]
@@ -34,31 +35,21 @@ impl<'f> TopBlock<'f> {
     }
 }
 
-/// Finds the block around a place without looking at all of them.
-#[derive(Debug)]
-pub struct Blocks<'f> {
-    /// In the order of their places. Blocks of one file do not overlap.
-    list: Vec<(FileId, u32, TopBlock<'f>)>,
-}
-
-impl<'f> Blocks<'f> {
-    /// Those of a fleet.
-    pub fn of(fleet: &'f Fleet) -> Self {
-        let blocks = fleet.sites.iter().map(TopBlock::Site).chain(fleet.links.iter().map(TopBlock::Link));
-        let blocks = blocks.chain(fleet.handsets.iter().map(TopBlock::Handset));
-        let blocks =
-            blocks.chain(fleet.crafts.iter().map(TopBlock::Craft)).chain(fleet.models.iter().map(TopBlock::Model));
-        let key = |block: TopBlock<'f>| (block.head().file, block.head().body.whole.start, block);
-        let mut list: Vec<_> = blocks.map(key).collect();
-        list.sort_by_key(|&(file, start, _)| (file, start));
-        Self { list }
-    }
-
-    /// The block that a place lies in.
-    pub fn around(&self, place: Place) -> Option<TopBlock<'f>> {
-        let behind = self.list.partition_point(|&(file, start, _)| (file, start) <= (place.file, place.span.start));
-        let &(file, _, block) = self.list.get(behind.checked_sub(1)?)?;
-        (file == place.file && block.head().body.whole.holds(place.span)).then_some(block)
+impl Fleet {
+    /// The block that a place lies in. The lists are in the order of files and places, so that none is gone through.
+    pub fn around(&self, place: Place) -> Option<TopBlock<'_>> {
+        fn last<T: Block>(list: &[T], place: Place) -> Option<&T> {
+            let key = |head: &Head| (head.file, head.body.whole.start);
+            let behind = list.partition_point(|block| key(block.head()) <= (place.file, place.span.start));
+            let block = list.get(behind.checked_sub(1)?)?;
+            (block.head().file == place.file && block.head().body.whole.holds(place.span)).then_some(block)
+        }
+        let shared =
+            last(&self.sites, place).map(TopBlock::Site).or_else(|| last(&self.links, place).map(TopBlock::Link));
+        shared
+            .or_else(|| last(&self.handsets, place).map(TopBlock::Handset))
+            .or_else(|| last(&self.crafts, place).map(TopBlock::Craft))
+            .or_else(|| last(&self.models, place).map(TopBlock::Model))
     }
 }
 
@@ -66,7 +57,7 @@ impl<'f> Blocks<'f> {
 mod tests {
     use super::*;
     use crate::fleet::{read, table};
-    use crate::source::Span;
+    use crate::source::{FileId, Span};
     use crate::syntax::{Tables, parse};
 
     #[test]
@@ -74,19 +65,18 @@ mod tests {
         let text = "rig 1\ncraft a { kind car }\nplace b { region AU }\nmodel c { handset d }\n";
         let mut tables = Tables::default();
         parse(text.as_bytes(), table::vocabulary, &mut tables);
-        let files = [FileId(3), FileId(7)].map(|file| read(file, text.as_bytes(), &tables));
+        let files = [FileId(3), FileId(7)].map(|file| (file, read(file, text.as_bytes(), &tables)));
         let (fleet, _) = Fleet::gather(files);
-        let blocks = Blocks::of(&fleet);
         for file in [3, 7] {
             for (word, name) in [("craft", "a"), ("car", "a"), ("region", "b"), ("handset", "c")] {
                 let at = text.find(word).unwrap() as u32;
                 let place = Place::new(FileId(file), Span::new(at, at + 1));
-                let head = blocks.around(place).unwrap().head();
+                let head = fleet.around(place).unwrap().head();
                 assert_eq!((head.name.value.as_str(), head.file), (name, FileId(file)), "{word}");
             }
         }
         for (file, start, end) in [(3, 0, 1), (5, 8, 9), (3, 8, 60), (9, 8, 9)] {
-            assert!(blocks.around(Place::new(FileId(file), Span::new(start, end))).is_none());
+            assert!(fleet.around(Place::new(FileId(file), Span::new(start, end))).is_none());
         }
     }
 }

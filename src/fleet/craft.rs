@@ -283,25 +283,3 @@ pub struct Craft {
     /// The pilot's own rules.
     pub expects: Vec<Expect>,
 }
-
-impl Craft {
-    /// Gives back the memory that its lists have in reserve.
-    pub fn shrink(&mut self) {
-        let presets = self.receivers.iter_mut().filter_map(|receiver| receiver.failsafe.as_mut());
-        presets.for_each(|failsafe| failsafe.preset.shrink_to_fit());
-        self.receivers.shrink_to_fit();
-        self.expects.shrink_to_fit();
-        self.head.lost.shrink_to_fit();
-        if let Some(controller) = &mut self.controller {
-            controller.modes.iter_mut().for_each(|mode| mode.tests.shrink_to_fit());
-            controller.modes.shrink_to_fit();
-            controller.expo.shrink_to_fit();
-            controller.reversed.shrink_to_fit();
-        }
-        if let Some(surfaces) = &mut self.surfaces {
-            surfaces.channels.iter_mut().for_each(|surface| surface.functions.shrink_to_fit());
-            surfaces.channels.shrink_to_fit();
-            surfaces.motors.shrink_to_fit();
-        }
-    }
-}

@@ -5,7 +5,7 @@ use super::model::{Alarm, BeforeStart, Channel, Curve, Model, NamedCondition, St
 use crate::source::Located;
 use std::ops::{Deref, DerefMut};
 
-/// The inside of a model. Of thousands of models only those that are judged at the moment have one.
+/// The inside of a model.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Inside {
     /// Whether the sticks are smoothed.
@@ -57,21 +57,6 @@ impl Inside {
             lesson: None,
         }
     }
-
-    /// An empty inside with the memory of the lists of this one.
-    pub(super) fn emptied(self) -> Self {
-        Self {
-            before_start: emptied(self.before_start),
-            conditions: emptied(self.conditions),
-            curves: emptied(self.curves),
-            rates: emptied(self.rates),
-            channels: emptied(self.channels),
-            alarms: emptied(self.alarms),
-            timers: emptied(self.timers),
-            expects: emptied(self.expects),
-            ..Self::new()
-        }
-    }
 }
 
 impl Default for Inside {
@@ -92,10 +77,4 @@ impl DerefMut for Model {
     fn deref_mut(&mut self) -> &mut Inside {
         self.inside.get_or_insert_default()
     }
-}
-
-/// A list without what stood in it, and with its memory.
-pub(super) fn emptied<T>(mut list: Vec<T>) -> Vec<T> {
-    list.clear();
-    list
 }

@@ -3,7 +3,6 @@
 use super::condition::{Condition, ConditionKind, Name, Value, ValueKind};
 use super::equipment::{Body, Head};
 pub use super::inside::Inside;
-use super::inside::emptied;
 use super::number::Decimal;
 use super::words::Stick;
 use crate::source::{Located, Span};
@@ -247,30 +246,11 @@ pub struct Model {
     pub simulator: Option<Span>,
     /// A hash of everything that stands in its block, without layout and comments.
     pub digest: u64,
-    /// Only what other files need to know of it is here: name, handset, aircraft, modules, whether it is for a simulator. The
-    /// rest is read again from its text where a rule looks inside.
-    pub reduced: bool,
     /// The rest; `None` where nothing of it is known or stated.
     pub(super) inside: Option<Box<Inside>>,
 }
 
 impl Model {
-    /// An empty model with the memory of the lists of this one.
-    pub fn emptied(self) -> Self {
-        let inside = self.inside.map(|mut inside| {
-            *inside = std::mem::take(&mut *inside).emptied();
-            inside
-        });
-        Self { flies: emptied(self.flies), modules: emptied(self.modules), inside, ..Self::default() }
-    }
-
-    /// Gives back the memory that its lists have in reserve.
-    pub fn shrink(&mut self) {
-        self.head.lost.shrink_to_fit();
-        self.flies.shrink_to_fit();
-        self.modules.shrink_to_fit();
-    }
-
     /// The channel with a number.
     pub fn channel(&self, number: u8) -> Option<&Channel> {
         self.channels.iter().find(|channel| channel.number.value == number)

@@ -3,13 +3,13 @@
 use super::condition::{ConditionKind, Name};
 use super::craft::{Craft, ReceiverNumber};
 use super::equipment::{Handset, Head, Link, Site};
+use super::files::Names;
 use super::model::Model;
 use super::problem::{Problem, ProblemKind};
 use super::read::FileFleet;
 use super::scope::Scope;
 use super::unknown::Problems;
-use crate::source::{Located, Place};
-use rustc_hash::FxHashMap;
+use crate::source::{FileId, Located, Place};
 
 /// The fleet of all files.
 #[derive(Debug, Default)]
@@ -26,94 +26,110 @@ pub struct Fleet {
     pub models: Vec<Model>,
     /// Some file could not be read at all: a name that nobody defines may stand there.
     pub unread: bool,
-    names: [FxHashMap<compact_str::CompactString, usize>; 5],
+    pub(super) names: [Names; 5],
 }
 
 impl Fleet {
-    /// Puts the files together, in their order, and says which names are defined twice. The first definition counts.
-    pub fn gather(files: impl IntoIterator<Item = FileFleet>) -> (Self, Vec<Problem>) {
-        let mut all = FileFleet::default();
-        files.into_iter().for_each(|file| all.add(file));
-        let FileFleet { sites, links, handsets, crafts, models, mut problems, unread } = all;
-        let mut fleet = Self { sites, links, handsets, crafts, models, unread, names: Default::default() };
-        let kinds: [(&str, Vec<&Head>); 5] = [
-            ("places", fleet.sites.iter().map(|site| &site.head).collect()),
-            ("links", fleet.links.iter().map(|link| &link.head).collect()),
-            ("handsets", fleet.handsets.iter().map(|handset| &handset.head).collect()),
-            ("craft", fleet.crafts.iter().map(|craft| &craft.head).collect()),
-            ("models", fleet.models.iter().map(|model| &model.head).collect()),
-        ];
-        let mut names: [FxHashMap<_, usize>; 5] = Default::default();
-        for ((what, heads), names) in kinds.iter().zip(&mut names) {
-            names.reserve(heads.len());
-            for (index, head) in heads.iter().enumerate() {
-                let first = *names.entry(head.name.value.clone()).or_insert(index);
-                if let Some(first) = heads.get(first).filter(|_| first != index) {
-                    let message = format!("there are two {what} called \"{}\"", head.name.value);
-                    let place = head.place(head.name.span);
-                    let problem = Problem::new(
-                        ProblemKind::NameTwice,
-                        place,
-                        message,
-                        "give one of them another name, or inspect one folder at a time if they belong to two fleets",
-                    );
-                    problems.push(problem.other(first.place(first.name.span), "the first one"));
-                }
-            }
-        }
-        fleet.names = names;
+    /// The kinds of blocks that names are looked up for, as [`Fleet::heads_of`] numbers them.
+    pub const SITE: u8 = 0;
+    /// Links.
+    pub const LINK: u8 = 1;
+    /// Handsets.
+    pub const HANDSET: u8 = 2;
+    /// Aircraft.
+    pub const CRAFT: u8 = 3;
+    /// Models.
+    pub const MODEL: u8 = 4;
+
+    /// Puts files together, each with its number, and gives what is wrong in them and which names are defined twice.
+    pub fn gather(files: impl IntoIterator<Item = (FileId, FileFleet)>) -> (Self, Vec<Problem>) {
+        let (mut fleet, mut problems) = (Self::default(), Vec::new());
+        let mut unread = false;
+        fleet.put(files.into_iter().map(|(file, mut new)| {
+            problems.append(&mut new.problems);
+            unread |= new.unread;
+            (file, new)
+        }));
+        fleet.unread = unread;
+        problems.extend(fleet.twice());
         (fleet, problems)
     }
 
-    fn index(&self, kind: usize, name: &str) -> Option<usize> {
-        self.names.get(kind)?.get(name).copied()
+    fn index(&self, kind: u8, name: &str) -> Option<usize> {
+        self.names.get(usize::from(kind))?.get(name)
     }
 
     /// The place with a name.
     pub fn site(&self, name: &str) -> Option<&Site> {
-        self.sites.get(self.index(0, name)?)
+        self.sites.get(self.index(Self::SITE, name)?)
     }
 
     /// The link with a name.
     pub fn link(&self, name: &str) -> Option<&Link> {
-        self.links.get(self.index(1, name)?)
+        self.links.get(self.index(Self::LINK, name)?)
     }
 
     /// The handset with a name.
     pub fn handset(&self, name: &str) -> Option<&Handset> {
-        self.handsets.get(self.index(2, name)?)
+        self.handsets.get(self.index(Self::HANDSET, name)?)
     }
 
     /// The craft with a name.
     pub fn craft(&self, name: &str) -> Option<&Craft> {
-        self.crafts.get(self.index(3, name)?)
+        self.crafts.get(self.index(Self::CRAFT, name)?)
     }
 
     /// The model with a name.
     pub fn model(&self, name: &str) -> Option<&Model> {
-        self.models.get(self.index(4, name)?)
+        self.models.get(self.index(Self::MODEL, name)?)
     }
 
     /// What a handset, craft or model names and nobody defines, and what feeds itself.
     pub fn check(&self) -> Vec<Problem> {
+        self.check_some(&|_| true)
+    }
+
+    /// The same for those that are `wanted`, in the order of all.
+    pub fn check_some(&self, wanted: &dyn Fn(&Head) -> bool) -> Vec<Problem> {
         let mut problems = Problems::default();
-        for handset in &self.handsets {
+        for handset in self.handsets.iter().filter(|handset| wanted(&handset.head)) {
             self.check_handset(handset, &mut problems);
         }
-        for craft in &self.crafts {
+        for craft in self.crafts.iter().filter(|craft| wanted(&craft.head)) {
             self.check_craft(craft, &mut problems);
         }
-        for model in &self.models {
+        for model in self.models.iter().filter(|model| wanted(&model.head)) {
             self.check_model(model, &mut problems);
         }
         problems.list
     }
 
-    fn known(&self, kind: usize) -> impl Iterator<Item = &str> {
-        self.names.get(kind).into_iter().flatten().map(|(name, _)| name.as_str())
+    /// Whether [`Fleet::check`] has nothing to say about a handset.
+    pub fn is_sound_handset(&self, handset: &Handset) -> bool {
+        let mut problems = Problems::without_guesses();
+        self.check_handset(handset, &mut problems);
+        problems.list.is_empty()
     }
 
-    fn defined(&self, kind: usize, what: &str, name: &Name, head: &Head, problems: &mut Problems) -> bool {
+    /// The same of an aircraft.
+    pub fn is_sound_craft(&self, craft: &Craft) -> bool {
+        let mut problems = Problems::without_guesses();
+        self.check_craft(craft, &mut problems);
+        problems.list.is_empty()
+    }
+
+    /// The same of a model.
+    pub fn is_sound_model(&self, model: &Model) -> bool {
+        let mut problems = Problems::without_guesses();
+        self.check_model(model, &mut problems);
+        problems.list.is_empty()
+    }
+
+    fn known(&self, kind: u8) -> impl Iterator<Item = &str> {
+        self.names.get(usize::from(kind)).into_iter().flat_map(Names::all)
+    }
+
+    fn defined(&self, kind: u8, what: &str, name: &Name, head: &Head, problems: &mut Problems) -> bool {
         let found = self.index(kind, &name.value).is_some();
         if !found && !self.unread {
             problems.unknown(head.place(name.span), what, name, self.known(kind));
@@ -123,17 +139,17 @@ impl Fleet {
 
     fn check_handset(&self, handset: &Handset, problems: &mut Problems) {
         for link in handset.modules.iter().filter_map(|module| module.link.as_ref()) {
-            self.defined(1, "link", link, &handset.head, problems);
+            self.defined(Self::LINK, "link", link, &handset.head, problems);
         }
     }
 
     fn check_craft(&self, craft: &Craft, problems: &mut Problems) {
         if let Some(site) = &craft.flown_at {
-            self.defined(0, "place", site, &craft.head, problems);
+            self.defined(Self::SITE, "place", site, &craft.head, problems);
         }
         for receiver in &craft.receivers {
             let Some(name) = &receiver.link else { continue };
-            if !self.defined(1, "link", name, &craft.head, problems) {
+            if !self.defined(Self::LINK, "link", name, &craft.head, problems) {
                 continue;
             }
             if let (Some(link), Some(Located { value: ReceiverNumber::Locked(number), span })) =
@@ -170,26 +186,17 @@ impl Fleet {
 
     fn check_model(&self, model: &Model, problems: &mut Problems) {
         for name in &model.flies {
-            self.defined(3, "craft", name, &model.head, problems);
+            self.defined(Self::CRAFT, "craft", name, &model.head, problems);
         }
         if let Some(name) = &model.handset {
-            self.defined(2, "handset", name, &model.head, problems);
+            self.defined(Self::HANDSET, "handset", name, &model.head, problems);
         }
-        if !model.reduced {
-            problems.list.extend(self.check_inside(model));
-        }
-    }
-
-    /// What a model names inside of itself, its handset and its aircraft and what is not there, and what feeds itself.
-    pub fn check_inside(&self, model: &Model) -> Vec<Problem> {
-        let mut problems = Problems::default();
         let crafts: Vec<&Craft> = model.flies.iter().filter_map(|name| self.craft(&name.value)).collect();
-        super::cycles::check(model, &crafts, &mut problems);
+        super::cycles::check(model, &crafts, problems);
         if let Some(handset) = model.handset.as_ref().and_then(|name| self.handset(&name.value)) {
-            let mut scope = Scope { fleet: self, model, handset, crafts: &crafts, problems: &mut problems };
+            let mut scope = Scope { fleet: self, model, handset, crafts: &crafts, problems };
             scope.check();
         }
-        problems.list
     }
 }
 

@@ -17,6 +17,11 @@ pub(super) struct Problems {
 }
 
 impl Problems {
+    /// For those who ask only whether there are any.
+    pub(super) fn without_guesses() -> Self {
+        Self { list: Vec::new(), compared: MOST_COMPARED }
+    }
+
     pub(super) fn push(&mut self, problem: Problem) {
         self.list.push(problem);
     }

@@ -3,11 +3,12 @@
 mod state;
 mod verdict;
 
+use crate::findings::outcome::Outcome;
 use crate::findings::{Choice, Finding, Mend, RuleId};
-use crate::rules::engine::Outcome;
 use crate::source::{FileId, Place};
 use rustc_hash::FxHashSet;
 use state::State;
+use std::sync::Arc;
 use verdict::{Careful, Key, key};
 
 /// More rounds than this are not done. A fleet settles in a handful; one that does not is told.
@@ -89,7 +90,7 @@ pub struct Mended {
     /// What is left of the findings that were to be mended.
     pub left: Vec<Left>,
     /// What is found in the texts as they are now.
-    pub outcome: Outcome,
+    pub outcome: Arc<Outcome>,
 }
 
 /// Mends the findings that are `wanted`. `look` reads all texts and judges them; it is asked again after each round.
@@ -99,7 +100,7 @@ pub struct Mended {
 /// danger; otherwise half of it is tried, down to the single mend that is then refused.
 pub fn mend(
     texts: Vec<Vec<u8>>,
-    look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+    look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     wanted: &dyn Fn(&Finding) -> bool,
     mut how: How<'_>,
 ) -> Mended {

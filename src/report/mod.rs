@@ -21,6 +21,7 @@ use crate::findings::known::Entry;
 use crate::findings::verdict::AircraftVerdict;
 use crate::findings::{Finding, RuleId};
 use crate::source::{FileId, Place};
+use std::sync::Arc;
 
 /// What an inspection found, ready to be written in any form.
 #[derive(Clone, Copy)]
@@ -39,8 +40,8 @@ pub struct Report<'r> {
     pub stale: &'r [Entry],
     /// The rule and the place of each finding that a waiver covers.
     pub waived: &'r [(RuleId, Place)],
-    /// The text of a file; none where it can't be read again or is no longer the same.
-    pub text_of: &'r (dyn Fn(FileId) -> Option<Vec<u8>> + Sync),
+    /// The text of a file; none where it can't be read.
+    pub text_of: &'r (dyn Fn(FileId) -> Option<Arc<[u8]>> + Sync),
 }
 
 impl<'r> Report<'r> {

@@ -32,7 +32,7 @@ pub struct Places {
 }
 
 impl Places {
-    /// Finds the regions of all places that the findings name, those of edits included. Only one text is held at a time.
+    /// Finds the regions of all places that the findings name, those of edits included.
     pub fn of(report: &Report<'_>) -> Self {
         Self::among(report.findings, &mut |file, look| {
             if let Some(text) = (report.text_of)(file) {

@@ -6,6 +6,7 @@ use crate::findings::verdict::verdicts;
 use crate::findings::{Choice, Mend, RuleId, Setting, Severity, Witness, WitnessChannel};
 use crate::source::{Place, Span};
 use serde_json::Value;
+use std::sync::Arc;
 
 /// A text with a byte-order mark, CRLF, tabs, characters outside ASCII and outside UTF-16's first plane, and an escape
 /// sequence in a name.
@@ -21,8 +22,8 @@ pub(crate) struct Sample {
     pub(crate) waived: Vec<(RuleId, Place)>,
 }
 
-pub(crate) fn text_of(file: FileId) -> Option<Vec<u8>> {
-    [DUNLIN, KNOT].get(file.0 as usize).map(|text| text.as_bytes().to_vec())
+pub(crate) fn text_of(file: FileId) -> Option<Arc<[u8]>> {
+    [DUNLIN, KNOT].get(file.0 as usize).map(|text| text.as_bytes().into())
 }
 
 impl Sample {

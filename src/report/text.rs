@@ -16,6 +16,7 @@ use rustc_hash::FxHashSet;
 use std::fmt::{self, Write as _};
 use std::io::{self, Write};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// How the terminal is drawn on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -123,7 +124,7 @@ impl<'r> Pages<'r> {
 /// The texts that were used last: neighbouring findings mostly share theirs.
 struct Texts<'r> {
     report: &'r Report<'r>,
-    last: Vec<(FileId, Option<Vec<u8>>)>,
+    last: Vec<(FileId, Option<Arc<[u8]>>)>,
     /// What draws excerpts, by severity, as far as it was needed.
     handlers: Vec<(Severity, GraphicalReportHandler)>,
 }

@@ -1,6 +1,6 @@
 //! What a rule says while it looks at one subject.
 
-use super::book::{self, RuleDoc};
+use super::book::RuleDoc;
 use super::parameters::Parameters;
 use crate::findings::fact::{self, Fact, FactValue, Joined};
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
@@ -22,24 +22,25 @@ pub struct Out<'o> {
     /// The link that is looked at, where several reach the aircraft.
     over: Option<CompactString>,
     /// What was found.
-    pub(super) findings: Vec<Finding>,
+    pub findings: Vec<Finding>,
     /// Questions of the rule that were not decided.
-    pub(super) undecided: Vec<Undecided>,
+    pub undecided: Vec<Undecided>,
 }
 
 /// A question of a rule that was not decided.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub(super) struct Undecided {
+pub struct Undecided {
     /// What it is about.
-    pub(super) place: Place,
+    pub place: Place,
     /// Why, in words.
-    pub(super) why: String,
+    pub why: String,
     /// The aircraft that it concerns.
-    pub(super) aircraft: Vec<CompactString>,
+    pub aircraft: Vec<CompactString>,
 }
 
 impl<'o> Out<'o> {
-    pub(super) fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
+    /// For a rule that is about to look at a subject.
+    pub fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
         Self { doc, aircraft, parameters, over: None, findings: Vec::new(), undecided: Vec::new() }
     }
 
@@ -68,7 +69,7 @@ impl<'o> Out<'o> {
     }
 
     /// What is found from here on holds over one link; where several reach the aircraft, the findings say which.
-    pub(super) fn over(&mut self, setup: &Setup<'_>, path: &LinkPath<'_>) -> &mut Self {
+    pub fn over(&mut self, setup: &Setup<'_>, path: &LinkPath<'_>) -> &mut Self {
         let several = setup.paths().nth(1).is_some();
         self.over = path.link.filter(|_| several).map(|link| link.head.name.value.clone());
         self
@@ -104,7 +105,7 @@ impl<'o> Out<'o> {
 
     /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own, and so is a
     /// line that was not understood; what is not stated is told where a rule is not asked.
-    pub(super) fn why(&mut self, why: Why, place: Place) {
+    pub fn why(&mut self, why: Why, place: Place) {
         if !matches!(why, Why::NotKnown(_) | Why::NotUnderstood(_) | Why::NotStated(_)) {
             self.not_decided(place, crate::rules::wording::reason(why));
         }
@@ -266,9 +267,4 @@ pub fn insert(head: &Head, body: &Body, statement: &str) -> Edit {
 /// A choice with one edit.
 pub fn choice(label: impl Into<String>, edits: Vec<Edit>) -> Choice {
     Choice { label: label.into(), edits }
-}
-
-/// The page of a rule; every rule of the list has one, which a test holds.
-pub(super) fn page(id: &str) -> Option<&'static RuleDoc> {
-    book::find(id)
 }

@@ -3,11 +3,11 @@
 use super::book;
 use crate::findings::fact;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity};
-use crate::fleet::Fleet;
-use crate::fleet::blocks::{Blocks, TopBlock};
+use crate::fleet::blocks::TopBlock;
 use crate::fleet::condition::Name;
 use crate::fleet::equipment::Head;
 use crate::fleet::problem::{Problem, ProblemKind};
+use crate::fleet::{FileFleet, Fleet};
 use crate::radio::regions::{Domain, RegionCode};
 use crate::source::Place;
 use compact_str::CompactString;
@@ -32,20 +32,20 @@ pub const fn rule(kind: ProblemKind) -> RuleId {
     }
 }
 
-/// Regions and domains whose codes nobody assigned. What the radio rules say hangs on them, and no check of theirs would
-/// speak.
-pub(super) fn codes(fleet: &Fleet) -> Vec<Problem> {
+/// Regions and domains of a file whose codes nobody assigned. What the radio rules say hangs on them, and no check of theirs
+/// would speak.
+pub fn codes(file: &FileFleet) -> Vec<Problem> {
     let mut problems = Vec::new();
-    for site in &fleet.sites {
+    for site in &file.sites {
         if let Some(region) = site.region.as_ref().filter(|region| RegionCode::parse(&region.value).is_none()) {
             problems.push(no_code(&site.head, region, "region", "two capital letters of ISO 3166-1, such as AU"));
         }
     }
-    let modules = fleet
+    let modules = file
         .handsets
         .iter()
         .flat_map(|handset| handset.modules.iter().filter_map(|module| Some((&handset.head, module.domain.as_ref()?))));
-    let receivers = fleet
+    let receivers = file
         .crafts
         .iter()
         .flat_map(|craft| craft.receivers.iter().filter_map(|receiver| Some((&craft.head, receiver.domain.as_ref()?))));
@@ -75,7 +75,7 @@ fn no_code(head: &Head, name: &Name, what: &str, accepted: &str) -> Problem {
 
 /// A problem as a finding. It concerns the aircraft of the model or craft that it makes unclear; in a place, link or
 /// handset it concerns those that use it.
-pub(super) fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> {
+pub fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> {
     let doc = book::find(rule(problem.kind))?;
     let edit = |span, text: &str| Edit { place: Place::new(problem.place.file, span), text: text.to_owned() };
     let choices: Vec<Choice> = problem
@@ -105,14 +105,14 @@ fn sentence(message: &str) -> String {
 }
 
 /// The aircraft that a problem concerns, by the block that it stands in. What uses a shared block is looked up once.
-pub(super) struct Concerned<'f> {
+#[derive(Debug)]
+pub struct Concerned<'f> {
     fleet: &'f Fleet,
-    blocks: &'f Blocks<'f>,
     by_user: FxHashMap<(Shared, &'f str), Vec<CompactString>>,
 }
 
 /// What aircraft share.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 enum Shared {
     Site,
     Link,
@@ -120,7 +120,8 @@ enum Shared {
 }
 
 impl<'f> Concerned<'f> {
-    pub(super) fn new(fleet: &'f Fleet, blocks: &'f Blocks<'f>) -> Self {
+    /// Looks up what uses each shared block.
+    pub fn new(fleet: &'f Fleet) -> Self {
         let mut by_user: FxHashMap<_, Vec<CompactString>> = FxHashMap::default();
         for model in &fleet.models {
             if let Some(handset) = &model.handset {
@@ -140,12 +141,12 @@ impl<'f> Concerned<'f> {
             users.sort();
             users.dedup();
         }
-        Self { fleet, blocks, by_user }
+        Self { fleet, by_user }
     }
 
     fn by(&self, problem: &Problem) -> Vec<CompactString> {
         let users = |shared, head: &'f Head| self.by_user.get(&(shared, head.name.value.as_str())).cloned();
-        let around = self.blocks.around(problem.place);
+        let around = self.fleet.around(problem.place);
         let whole_file = matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) || around.is_none();
         if self.fleet.unread && whole_file {
             // What stands in a file that could not be read may concern any of them.

@@ -5,7 +5,7 @@ use compact_str::CompactString;
 
 /// For each aircraft of a model, what is not stated of it, of the model's bay or of the link, in words; aircraft of which
 /// everything is stated are left out.
-pub(super) fn of(view: &ModelSetup<'_>) -> Vec<(CompactString, Vec<&'static str>)> {
+pub fn of(view: &ModelSetup<'_>) -> Vec<(CompactString, Vec<&'static str>)> {
     if view.model.simulator.is_some() {
         return Vec::new();
     }

@@ -22,6 +22,7 @@
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
+//! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
 //! | `numbers` | receiver numbers that nobody uses |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
@@ -30,6 +31,7 @@
 pub mod alarms;
 mod arming;
 mod channel_use;
+mod compared;
 mod context;
 mod ends;
 pub mod failsafe;
@@ -52,12 +54,13 @@ pub use arming::{Arming, Arms};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
 };
-pub use context::{Context, Texts};
+pub use compared::{Compared, Wrong};
+pub use context::Context;
 pub use ends::{Ends, Seen};
 pub use failsafe::Plan;
 pub use margins::{Between, NearEdge, reachable_range};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::UsedNumbers;
+pub use numbers::{UsedNumbers, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

@@ -1,6 +1,7 @@
 //! Byte offsets to lines and columns.
 
 use super::Span;
+use std::borrow::Cow;
 
 /// Where a byte stands for a reader: everything counts from 1 but `utf16`, which counts from 0 as the language
 /// server protocol does.
@@ -18,15 +19,23 @@ pub struct Position {
 #[derive(Debug)]
 pub struct Lines<'t> {
     text: &'t [u8],
-    starts: Vec<u32>,
+    starts: Cow<'t, [u32]>,
 }
 
 impl<'t> Lines<'t> {
     /// Finds the line starts of `text`.
     pub fn new(text: &'t [u8]) -> Self {
-        let mut starts = vec![0];
-        starts.extend(memchr::memchr_iter(b'\n', text).map(|at| at as u32 + 1));
-        Self { text, starts }
+        Self { text, starts: Cow::Owned(Self::starts(text).into_vec()) }
+    }
+
+    /// Where the lines of `text` start, to be kept beside it for [`Lines::at`].
+    pub fn starts(text: &[u8]) -> Box<[u32]> {
+        std::iter::once(0).chain(memchr::memchr_iter(b'\n', text).map(|at| at as u32 + 1)).collect()
+    }
+
+    /// Lines whose starts are known from [`Lines::starts`].
+    pub const fn at(text: &'t [u8], starts: &'t [u32]) -> Self {
+        Self { text, starts: Cow::Borrowed(starts) }
     }
 
     /// How many lines there are; a text that ends in a line end has an empty last line.

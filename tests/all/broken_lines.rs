@@ -8,7 +8,7 @@ use crate::testdata::{fleet_names, fleet_texts};
 use std::collections::{BTreeMap, BTreeSet};
 use walkaround::findings::day::Day;
 use walkaround::findings::{Finding, Severity, group_of};
-use walkaround::rules::engine::{Options, inspect};
+use walkaround::inspect::{Options, inspect};
 
 /// A line of a text, cut up by its braces: which statements it stands in.
 #[derive(Clone, Debug)]

@@ -15,7 +15,7 @@ fn faults(text: &str, with: &[&str]) -> Vec<Problem> {
     let files = std::iter::once(text).chain(shared).enumerate().map(|(index, text)| {
         let mut tables = Tables::default();
         parse(text.as_bytes(), table::vocabulary, &mut tables);
-        read(FileId(index as u32), text.as_bytes(), &tables)
+        (FileId(index as u32), read(FileId(index as u32), text.as_bytes(), &tables))
     });
     let (fleet, mut problems) = Fleet::gather(files);
     problems.extend(fleet.check());

@@ -7,8 +7,8 @@ use std::collections::BTreeSet;
 use walkaround::findings::day::Day;
 use walkaround::findings::verdict::{NOT_DECIDED, Verdict};
 use walkaround::findings::{Finding, Severity};
+use walkaround::inspect::{Options, Outcome, inspect};
 use walkaround::rules::book::{BOOK, preamble};
-use walkaround::rules::engine::{Options, Outcome, inspect};
 use walkaround::source::{FileId, Lines, Span};
 
 fn run(texts: &[Vec<u8>], budget: Option<u64>) -> Outcome {

@@ -2,7 +2,7 @@
 //! findings stay in bounds.
 
 use std::time::{Duration, Instant};
-use walkaround::rules::engine::{Options, inspect};
+use walkaround::inspect::{Options, inspect};
 
 /// A tenth of the longest text: in a debug build on a busy machine each takes a second or two, and what grows with the
 /// square takes a minute.

@@ -6,7 +6,7 @@ use serde_json::Value;
 use std::path::Path;
 use std::process::Command;
 use walkaround::fleet::json::{MAX_DEPTH, to_rig};
-use walkaround::rules::engine::read_json;
+use walkaround::inspect::Workspace;
 use walkaround::source::FileId;
 use walkaround::syntax::Tables;
 
@@ -206,14 +206,12 @@ fn bad_json_is_a_fault_at_its_byte() {
         (&deep, "format/too-large", 25 + MAX_DEPTH - 1),
         (&large, "format/too-large", 0),
     ] {
-        let turned = to_rig(FileId(0), text.as_bytes());
-        let options = walkaround::rules::engine::Options::default();
-        let file = read_json(FileId(0), text.as_bytes(), &mut Tables::default());
-        let inspection = walkaround::rules::engine::Inspection::new(vec![file], &options);
-        let outcome = inspection.finish(Default::default(), Vec::new(), &|_| None);
+        let mut workspace = Workspace::new();
+        workspace.set("knot.rig.json", text.as_bytes());
+        let outcome = workspace.outcome();
         let shown = &text[..text.len().min(60)];
         assert_eq!(outcome.findings.len(), 1, "{shown}: {:?}", outcome.findings);
-        let place = turned.map.place(outcome.findings[0].place.span);
+        let place = outcome.findings[0].place.span;
         assert_eq!((outcome.findings[0].rule, place.start as usize), (rule, byte), "{shown}: {:?}", outcome.findings);
     }
 }
@@ -274,7 +272,9 @@ fn read_any(bytes: &[u8]) {
         let place = turned.map.place(problem.place.span);
         assert!(place.start <= place.end && place.end as usize <= bytes.len(), "{place:?} {problem:?}");
     }
-    read_json(FileId(0), bytes, &mut Tables::default());
+    let mut workspace = Workspace::new();
+    workspace.set("knot.rig.json", bytes);
+    workspace.read();
 }
 
 proptest! {

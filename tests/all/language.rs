@@ -6,15 +6,15 @@ use walkaround::fleet::{FileFleet, Fleet, read, table};
 use walkaround::source::{FileId, Lines};
 use walkaround::syntax::{Tables, parse};
 
-fn understand(text: &[u8]) -> FileFleet {
+fn understand(file: u32, text: &[u8]) -> (FileId, FileFleet) {
     let mut tables = Tables::default();
     parse(text, table::vocabulary, &mut tables);
-    read(FileId(0), text, &tables)
+    (FileId(file), read(FileId(file), text, &tables))
 }
 
 /// All problems of one text taken as the whole fleet, as `line: kind: message`.
 fn problems(text: &str) -> Vec<String> {
-    let (fleet, mut problems) = Fleet::gather([understand(text.as_bytes())]);
+    let (fleet, mut problems) = Fleet::gather([understand(0, text.as_bytes())]);
     problems.extend(fleet.check());
     let lines = Lines::new(text.as_bytes());
     problems.sort_by_key(|problem| problem.place);
@@ -61,7 +61,7 @@ fn every_closing_brace_that_is_missing_is_one_fault() {
 #[test]
 fn kinds_are_distinct() {
     let text = "rig 1\ncraft a {\n  receiver {\n    link nowhere\n    chainz 2\n    number 70000\n    antenna-gain 2 V\n    antenna-gain 3\n  }\n  battery li-po { cells 6; cells 4 }\n}\n";
-    let found = understand(text.as_bytes());
+    let found = understand(0, text.as_bytes());
     let (fleet, mut problems) = Fleet::gather([found]);
     problems.extend(fleet.check());
     let kinds: Vec<ProblemKind> = problems.iter().map(|problem| problem.kind).collect();
@@ -75,7 +75,8 @@ fn the_fleets_and_cases_of_testdata_are_understood() {
         assert_eq!(problems(&file(name)), Vec::<String>::new(), "{name}");
     }
     for fleet in ["clean", "hurried", "newcomer"] {
-        let (whole, mut found) = Fleet::gather(testdata::fleet_texts(fleet).iter().map(|text| understand(text)));
+        let (whole, mut found) =
+            Fleet::gather(testdata::fleet_texts(fleet).iter().zip(0..).map(|(text, file)| understand(file, text)));
         found.extend(whole.check());
         let found: Vec<_> = found.iter().map(|problem| &problem.message).collect();
         // The newcomer's folder has three lines that can't be understood, told in testdata/fleets/README.md.

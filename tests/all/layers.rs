@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 12] = [
+const STAGES: [&str; 13] = [
     "source",
     "syntax",
     "fleet",
@@ -17,6 +17,7 @@ const STAGES: [&str; 12] = [
     "findings",
     "rules",
     "mend",
+    "inspect",
     "settings",
     "report",
     "command_line",

@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 // What several checks use.
+#[path = "../../examples/generate_fleet/folder.rs"]
+mod generate;
 mod hooks;
 mod patches;
 mod program;
@@ -45,6 +47,7 @@ mod signal_values;
 mod snapshots;
 mod tidy;
 mod trace;
+mod workspace;
 
 // The checks against tools from outside the project, which `.ci/install-outside-tools` installs.
 #[cfg(feature = "outside-tools")]

@@ -5,13 +5,14 @@ use crate::{patches, testdata};
 use proptest::prelude::*;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use walkaround::findings::day::Day;
 use walkaround::findings::waiver::Waiver;
 use walkaround::findings::{Finding, Mend, Severity};
 use walkaround::fleet;
+use walkaround::inspect::{Options, Outcome, inspect};
 use walkaround::mend::{Asked, How, Mended, Why, mend};
 use walkaround::rules::book::{self, BOOK, MendKind, preamble};
-use walkaround::rules::engine::{Options, Outcome, inspect};
 use walkaround::source::{FileId, Place};
 use walkaround::syntax::{Tables, parse};
 
@@ -93,7 +94,7 @@ fn faults(findings: &[Finding]) -> usize {
 fn mend_it(setup: &Setup, wanted: &dyn Fn(&Finding) -> bool, how: How<'_>) -> (Outcome, Mended) {
     let mut before = None;
     let mut look = |texts: &[Vec<u8>]| {
-        let outcome = look(texts);
+        let outcome = Arc::new(look(texts));
         // The first look is at the texts as they were.
         before.get_or_insert_with(|| Outcome { findings: outcome.findings.clone(), ..Outcome::default() });
         outcome

@@ -7,9 +7,8 @@ use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 use walkaround::findings::day::Day;
 use walkaround::findings::{Edit, Finding, Mend};
-use walkaround::rules::engine::{Desk, Found, Inspection, Options, Outcome, Texts, inspect, read, read_outline};
-use walkaround::source::{FileId, Place};
-use walkaround::syntax::Tables;
+use walkaround::inspect::{Options, Outcome, Workspace, inspect};
+use walkaround::source::Place;
 
 /// A text takes far less than this, also with the checks of a debug build on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -173,38 +172,14 @@ fn run(text: &[u8]) -> Outcome {
     outcome
 }
 
-/// The same inspection with its steps in another order, as it may be on several cores.
+/// The same inspection with its pieces of work in another order, as it may be on several cores.
 fn run_backwards(text: &[u8]) -> Outcome {
-    let mut texts: Vec<&[u8]> = shared_files().iter().map(Vec::as_slice).collect();
-    texts.push(text);
-    let mut tables = Tables::default();
-    let files = texts.iter().enumerate().map(|(at, text)| read(FileId(at as u32), text, &mut tables)).collect();
-    let options = options();
-    let inspection = Inspection::new(files, &options);
-    let mut found = Found::default();
-    (0..inspection.models()).rev().for_each(|at| found.add(inspection.model(at)));
-    let found = inspection.rest(found);
-    inspection.finish(found, Vec::new(), &|file| texts.get(file.0 as usize).map(|text| text.to_vec()))
-}
-
-/// The same inspection as it is done for thousands of files: models are read twice.
-fn run_reduced(texts: &[&[u8]]) -> Outcome {
-    let mut tables = Tables::default();
-    let one = |(at, text): (usize, &&[u8])| read_outline(FileId(at as u32), text, &mut tables);
-    let files = texts.iter().enumerate().map(one).collect();
-    let options = options();
-    let text_of = |file: FileId| texts.get(file.0 as usize).map(|text| text.to_vec());
-    let again = |file: FileId, mut spent: Vec<u8>| {
-        spent.clear();
-        spent.extend_from_slice(texts.get(file.0 as usize)?);
-        Some(spent)
-    };
-    let inspection = Inspection::new(files, &options).with_texts(Texts(&again));
-    let mut found = Found::default();
-    let mut desk = Desk::default();
-    (0..texts.len()).rev().for_each(|at| found.add(inspection.file(FileId(at as u32), &mut desk)));
-    let found = inspection.rest(found);
-    inspection.finish(found, Vec::new(), &text_of)
+    let mut workspace = Workspace::new();
+    workspace.settings(options());
+    workspace.spread(|count, piece| (0..count).rev().for_each(piece));
+    let texts = shared_files().iter().map(Vec::as_slice).chain([text]);
+    texts.enumerate().for_each(|(number, text)| workspace.set(&format!("{number:08}.rig"), text));
+    workspace.into_outcome()
 }
 
 fn edits(finding: &Finding) -> Vec<&Edit> {
@@ -242,11 +217,6 @@ fn holds(text: &[u8]) -> Result<(), TestCaseError> {
     let again = run_backwards(text);
     prop_assert_eq!(&outcome.findings, &again.findings);
     prop_assert_eq!(&outcome.aircraft, &again.aircraft);
-    let mut texts: Vec<&[u8]> = shared_files().iter().map(Vec::as_slice).collect();
-    texts.push(text);
-    let reduced = run_reduced(&texts);
-    prop_assert_eq!(&outcome.findings, &reduced.findings);
-    prop_assert_eq!(&outcome.aircraft, &reduced.aircraft);
     // A comment above everything moves what is found and changes nothing else.
     let mark = usize::from(text.starts_with(b"\xef\xbb\xbf")) * 3;
     let below = run(&[&text[..mark], b"# more and more\n", &text[mark..]].concat());
@@ -256,22 +226,6 @@ fn holds(text: &[u8]) -> Result<(), TestCaseError> {
     };
     prop_assert_eq!(named(&outcome), named(&below));
     Ok(())
-}
-
-#[test]
-fn reduced_models_give_the_same_findings() {
-    for fleet in ["clean", "hurried", "newcomer"] {
-        // Beside the files themselves some of them under other names, so that models of two files meet.
-        let mut texts = files(&[fleet], |_| true);
-        let twins: Vec<String> = texts.iter().map(|text| String::from_utf8(text.clone()).unwrap()).collect();
-        let twins = twins.iter().filter(|text| text.contains("\ncraft ") && text.contains("\nmodel \""));
-        texts.extend(twins.map(|text| text.replace("model \"", "model \"second ").into_bytes()).collect::<Vec<_>>());
-        let texts: Vec<&[u8]> = texts.iter().map(Vec::as_slice).collect();
-        let (whole, reduced) = (inspect(&texts, &options()), run_reduced(&texts));
-        assert!(!whole.findings.is_empty());
-        assert_eq!(whole.findings, reduced.findings);
-        assert_eq!(whole.aircraft, reduced.aircraft);
-    }
 }
 
 proptest! {

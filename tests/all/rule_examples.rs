@@ -2,9 +2,9 @@
 //! good one is silent, and what a mend makes of a bad one is what the page says.
 
 use walkaround::findings::{Finding, Mend, Severity};
+use walkaround::inspect::{Options, inspect};
 use walkaround::mend::{ready, splice};
 use walkaround::rules::book::{BOOK, preamble};
-use walkaround::rules::engine::{Options, inspect};
 use walkaround::source::{FileId, Lines, Place, Span};
 use walkaround::syntax::{Tables, parse};
 

@@ -1,7 +1,7 @@
 //! What was mended, and what is left and why.
 
 use super::super::output::tell;
-use super::super::sources::Sources;
+use super::Around;
 use crate::mend::{Mended, Why};
 use crate::report::plain::plain;
 use crate::source::{FileId, Lines, Place};
@@ -11,10 +11,8 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 pub(super) struct Account<'a> {
-    pub(super) sources: &'a Sources,
+    pub(super) around: &'a Around,
     pub(super) mended: &'a Mended,
-    /// The texts as they were.
-    pub(super) firsts: &'a [&'a [u8]],
     /// How many files are changed.
     pub(super) changed: usize,
     /// The line starts of the texts that were spoken of, as they were at first or as they are now.
@@ -107,7 +105,7 @@ impl Account<'_> {
     }
 
     fn name(&self, file: u32) -> &str {
-        self.sources.shown.get(file as usize).map_or("", String::as_str)
+        self.around.name(FileId(file))
     }
 
     /// The line of a place, in the texts as they were at first or as they are now.
@@ -116,10 +114,10 @@ impl Account<'_> {
         let lines = lines.entry((place.file, first)).or_insert_with(|| {
             let index = place.file.0 as usize;
             let text = match first {
-                true => self.firsts.get(index).copied(),
+                true => self.around.firsts.get(index).map(|text| &**text),
                 false => self.mended.texts.get(index).map(Vec::as_slice),
             };
-            Lines::new(text.or(self.sources.other_text(place.file)).unwrap_or_default())
+            Lines::new(text.or(self.around.other_text(place.file).map(|text| &**text)).unwrap_or_default())
         });
         lines.position(place.span.start).line
     }

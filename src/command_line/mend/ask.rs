@@ -1,7 +1,7 @@
 //! Choices put to the pilot.
 
 use super::super::output;
-use super::super::sources::Sources;
+use super::Around;
 use crate::findings::{Finding, Mend};
 use crate::mend::Asked;
 use crate::report::plain::plain;
@@ -11,7 +11,7 @@ use std::io::{self, BufRead, Write};
 
 /// The pilot at the terminal.
 pub(super) struct Pilot<'s> {
-    sources: &'s Sources,
+    around: &'s Around,
     /// Beside a preview, which has standard output to itself.
     preview: bool,
     /// There is no more to read, or the pilot wants to be asked no more.
@@ -19,8 +19,8 @@ pub(super) struct Pilot<'s> {
 }
 
 impl<'s> Pilot<'s> {
-    pub(super) fn new(sources: &'s Sources, preview: bool) -> Self {
-        Self { sources, preview, gone: false }
+    pub(super) fn new(around: &'s Around, preview: bool) -> Self {
+        Self { around, preview, gone: false }
     }
 
     fn out(&self) -> Box<dyn Write> {
@@ -49,14 +49,14 @@ impl<'s> Pilot<'s> {
 
     fn shown(&self, asked: &Asked<'_>) -> io::Result<()> {
         let text_of = |file: FileId| match asked.texts.get(file.0 as usize) {
-            Some(text) => Some(text.clone()),
-            None => self.sources.other_text(file).map(<[u8]>::to_vec),
+            Some(text) => Some(text.as_slice().into()),
+            None => self.around.other_text(file).cloned(),
         };
         // The choices are listed below, with their numbers.
         let finding = Finding { mend: Mend::Words(asked.words.to_owned()), ..asked.finding.clone() };
         let report = Report {
-            paths: &self.sources.shown,
-            files: self.sources.count,
+            paths: &self.around.names,
+            files: self.around.firsts.len(),
             findings: std::slice::from_ref(&finding),
             aircraft: &[],
             known: 0,

@@ -1,4 +1,4 @@
-//! What one file holds, and the files behind each other.
+//! What one file holds.
 
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::{Handset, Head, Link, Lost, Site};
@@ -25,17 +25,6 @@ pub struct FileFleet {
 }
 
 impl FileFleet {
-    /// Takes in the blocks of the file behind it.
-    pub fn add(&mut self, next: Self) {
-        extend(&mut self.sites, next.sites);
-        extend(&mut self.links, next.links);
-        extend(&mut self.handsets, next.handsets);
-        extend(&mut self.crafts, next.crafts);
-        extend(&mut self.models, next.models);
-        extend(&mut self.problems, next.problems);
-        self.unread |= next.unread;
-    }
-
     /// Tells each block which of its statements were lost.
     pub(super) fn attribute(&mut self, lost: Vec<Lost>) {
         if lost.is_empty() {
@@ -66,12 +55,4 @@ pub(super) fn push_few<T>(list: &mut Vec<T>, usual: usize, item: T) {
         list.reserve_exact(usual);
     }
     list.push(item);
-}
-
-/// Adds to a list; to one without room, the other becomes it.
-fn extend<T>(list: &mut Vec<T>, mut next: Vec<T>) {
-    match list.capacity() {
-        0 => *list = next,
-        _ => list.append(&mut next),
-    }
 }

@@ -16,11 +16,9 @@ pub(super) use model::unknown_position;
 pub(super) use troubles::trouble_in_words;
 
 use super::condition::Name;
-use super::craft::Craft;
 use super::equipment::{Body, Head, Lost, Opened};
 use super::items;
 use super::miss::any_of;
-use super::model::Model;
 use super::number::Decimal;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
@@ -37,44 +35,7 @@ const LONG_LINE: usize = 4_096;
 
 /// Reads the tables of one text, made with [`table::vocabulary`].
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
-    read_fleet(Reader::new(file, bytes, tables))
-}
-
-/// The same, but of each model only what other files need to know of it: [`read_models`] reads the models whole, and tells
-/// what can't be understood in them. A text that is no sound text is read whole here.
-pub fn read_outline(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     let mut reader = Reader::new(file, bytes, tables);
-    reader.outline = tables.problems.is_empty();
-    let mut fleet = read_fleet(reader);
-    fleet.crafts.iter_mut().for_each(Craft::shrink);
-    fleet.models.iter_mut().for_each(Model::shrink);
-    fleet
-}
-
-/// Reads the models of a text of which [`read_outline`] kept outlines, with what could not be understood in them.
-pub fn read_models(file: FileId, bytes: &[u8], tables: &Tables) -> (Vec<Model>, Vec<Problem>) {
-    let mut models = Vec::new();
-    let problems = read_models_again(file, bytes, tables, &mut models);
-    (models, problems)
-}
-
-/// The same into `models`: those that stand there before go, and leave their memory to the new ones.
-pub fn read_models_again(file: FileId, bytes: &[u8], tables: &Tables, models: &mut Vec<Model>) -> Vec<Problem> {
-    let mut reader = Reader { again: true, spent: std::mem::take(models), ..Reader::new(file, bytes, tables) };
-    let (mut fleet, mut inside) = (FileFleet::default(), Vec::new());
-    reader.block(Block::Top, None, Span::default(), |reader, statement| {
-        if statement.word == "model" {
-            let before = reader.problems.len();
-            fleet.models.push(reader.model(statement));
-            inside.extend(reader.problems.drain(before..));
-        }
-    });
-    fleet.attribute(reader.lost);
-    *models = fleet.models;
-    inside
-}
-
-fn read_fleet(mut reader: Reader<'_>) -> FileFleet {
     reader.troubles();
     if reader.tables.problems.iter().any(|problem| {
         use crate::syntax::Trouble::{NotUtf8, TooLong};
@@ -118,22 +79,13 @@ struct Reader<'t> {
     lost: Vec<Lost>,
     /// The blocks that are being read, from the outside in, each with the statement that opens it.
     around: Vec<(Block, Option<u32>)>,
-    /// Of models only the statements of [`OUTLINE`] are read.
-    outline: bool,
-    /// Models are read again whose outlines are known.
-    again: bool,
-    /// Models that nobody needs any longer, whose memory the next ones take.
-    spent: Vec<Model>,
 }
-
-/// The statements of a model that other files need to know of.
-const OUTLINE: [&str; 4] = ["handset", "flies", "module", "purpose"];
 
 impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
         let around = Vec::new();
-        Self { file, bytes, tables, captures, problems, lost, around, outline: false, again: false, spent: Vec::new() }
+        Self { file, bytes, tables, captures, problems, lost, around }
     }
 
     fn place(&self, span: Span) -> Place {
@@ -214,9 +166,6 @@ impl<'t> Reader<'t> {
                 self.unknown_statement(block, statement);
                 continue;
             };
-            if self.outline && block == Block::Model && !OUTLINE.contains(&ready.entry.word) {
-                continue;
-            }
             if seen & ready.bit() != 0 && !ready.entry.many {
                 self.twice(block, parent, ready, statement);
                 continue;

@@ -40,22 +40,16 @@ impl Reader<'_> {
 
     pub(super) fn model(&mut self, found: Found) -> Model {
         let digest = self.digest(found);
-        let spent = self.spent.pop().map_or_else(Model::default, Model::emptied);
-        let mut model = Model { head: self.head(found), digest, reduced: self.outline, ..spent };
-        let before = self.problems.len();
+        let mut model = Model { head: self.head(found), digest, ..Model::default() };
         self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
-        if self.outline {
-            // They are found again with those of the statements that were passed over.
-            self.problems.truncate(before);
-        }
         model
     }
 
-    /// A hash of the tokens between the block's braces; 0 where nobody asks for it.
+    /// A hash of the tokens between the block's braces.
     fn digest(&self, found: Found) -> u64 {
-        let Some(statement) = self.statement(found.index).filter(|_| !self.again) else { return 0 };
+        let Some(statement) = self.statement(found.index) else { return 0 };
         let end = (statement.close as usize).min(self.tables.tokens.len());
         let tokens = self.tables.tokens.get(statement.items_end as usize..end).unwrap_or_default();
         let tokens = tokens.iter().filter(|token| !matches!(token.kind, Kind::EndOfLine | Kind::Semicolon));

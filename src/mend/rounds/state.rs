@@ -5,18 +5,19 @@ use super::super::ready::{Refusal, ready};
 use super::super::splice::{Change, back, splice};
 use super::verdict::{Bad, Careful, Key, Pick, Rejected, judge, key};
 use super::{Asked, Done, How, Left, Mended, Why};
+use crate::findings::outcome::Outcome;
 use crate::findings::{Finding, Mend};
 use crate::fleet;
-use crate::rules::engine::Outcome;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse};
 use rustc_hash::{FxHashMap, FxHashSet, FxHasher};
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{Hash, Hasher};
+use std::sync::Arc;
 
 pub(super) struct State {
     texts: Vec<Vec<u8>>,
-    pub(super) outcome: Outcome,
+    pub(super) outcome: Arc<Outcome>,
     done: Vec<Done>,
     /// The changes of each round, by file, to find places in the first texts again.
     trails: Vec<Vec<Vec<Change>>>,
@@ -40,7 +41,7 @@ type Taken = FxHashMap<FileId, BTreeSet<Span>>;
 type Changes = BTreeMap<FileId, Vec<Change>>;
 
 impl State {
-    pub(super) fn new(texts: Vec<Vec<u8>>, look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome) -> Self {
+    pub(super) fn new(texts: Vec<Vec<u8>>, look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>) -> Self {
         let outcome = look(&texts);
         Self {
             trails: vec![Vec::new(); texts.len()],
@@ -99,7 +100,7 @@ impl State {
         &mut self,
         index: usize,
         ask: &mut dyn FnMut(&Asked<'_>) -> Option<usize>,
-        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     ) {
         let finding = &self.outcome.findings[index];
         let Mend::Choices(words, choices) = &finding.mend else { return };
@@ -125,7 +126,7 @@ impl State {
         &mut self,
         picks: Vec<Pick>,
         careful: Careful,
-        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     ) -> bool {
         let mut round: Vec<(Pick, Changes)> = Vec::new();
         let mut taken: Taken = FxHashMap::default();
@@ -181,7 +182,7 @@ impl State {
         &mut self,
         round: &[(Pick, Changes)],
         careful: Careful,
-        look: &mut dyn FnMut(&[Vec<u8>]) -> Outcome,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     ) -> Result<(), Rejected> {
         let mut all: Changes = BTreeMap::new();
         for (file, changes) in round.iter().flat_map(|(_, changes)| changes) {

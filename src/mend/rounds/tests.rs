@@ -1,15 +1,15 @@
 use super::*;
+use crate::inspect::{Options, inspect};
 use crate::rules::book::preamble;
-use crate::rules::engine::{Options, inspect};
 
 fn texts(named: &[&str], last: &str) -> Vec<Vec<u8>> {
     let shared = named.iter().map(|name| preamble(name).unwrap().text.as_bytes().to_vec());
     shared.chain([last.as_bytes().to_vec()]).collect()
 }
 
-fn look(texts: &[Vec<u8>]) -> Outcome {
+fn look(texts: &[Vec<u8>]) -> Arc<Outcome> {
     let texts: Vec<&[u8]> = texts.iter().map(Vec::as_slice).collect();
-    inspect(&texts, &Options::default())
+    Arc::new(inspect(&texts, &Options::default()))
 }
 
 fn run(texts: Vec<Vec<u8>>, how: How<'_>) -> Mended {
@@ -92,7 +92,7 @@ fn places_are_those_of_the_first_texts() {
 }
 
 /// A look that finds what the closure says, at the first byte.
-fn found(rule: RuleId, text: &[Vec<u8>], edit: impl Fn(&[u8]) -> Option<(u32, u32, &'static str)>) -> Outcome {
+fn found(rule: RuleId, text: &[Vec<u8>], edit: impl Fn(&[u8]) -> Option<(u32, u32, &'static str)>) -> Arc<Outcome> {
     let mut outcome = Outcome::default();
     if let Some((start, end, new)) = edit(&text[0]) {
         let mut finding = crate::findings::tests::finding(rule, 0, 0, "x");
@@ -101,7 +101,7 @@ fn found(rule: RuleId, text: &[Vec<u8>], edit: impl Fn(&[u8]) -> Option<(u32, u3
         finding.fingerprint = 1;
         outcome.findings.push(finding);
     }
-    outcome
+    Arc::new(outcome)
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Whether a round of mends is kept.
 
+use crate::findings::outcome::Outcome;
 use crate::findings::{Choice, Finding, RuleId, Severity, group_of};
-use crate::rules::engine::Outcome;
 use crate::source::{FileId, Place};
 use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};

@@ -2,7 +2,7 @@
 
 use crate::findings::Finding;
 use crate::rules::book::preamble;
-use crate::rules::engine::{Options, inspect};
+use crate::inspect::{Options, inspect};
 
 /// What the rules of arming find with these changes to the shared files, each as `(from, to)`.
 fn found(changes: &[(&str, &str)]) -> Vec<Finding> {

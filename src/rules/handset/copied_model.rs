@@ -8,7 +8,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let mut seen = FxHashMap::default();
     for model in &context.fleet.models {
         // An empty model is no copy, and a model with lines that are not understood is not known.
-        if model.head.body.empty || !context.is_clear(model) {
+        if model.head.body.empty || !model.head.lost.is_empty() {
             continue;
         }
         let Some(first) = seen.insert(model.digest, model) else { continue };

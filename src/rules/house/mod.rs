@@ -1,4 +1,4 @@
 //! The rules of this repository or club.
 
 pub(super) mod expect_failed;
-pub(super) mod secret;
+pub mod secret;

@@ -18,7 +18,7 @@ const ELSEWHERE: &[&str] = &[
 ];
 
 /// The places of a text that look like secrets.
-pub(in crate::rules) fn scan(bytes: &[u8], tables: &Tables) -> Vec<Span> {
+pub fn scan(bytes: &[u8], tables: &Tables) -> Vec<Span> {
     let mut found = Vec::new();
     for statement in &tables.statements {
         if tables.word(statement).of(bytes) != b"key" {
@@ -43,7 +43,7 @@ pub(in crate::rules) fn scan(bytes: &[u8], tables: &Tables) -> Vec<Span> {
 }
 
 /// The finding about a place. It never repeats what stands there.
-pub(in crate::rules) fn finding(file: FileId, span: Span) -> Finding {
+pub fn finding(file: FileId, span: Span) -> Finding {
     let words = book::find(RULE).map_or("", |doc| doc.mend.split("\n\n").next().unwrap_or_default());
     let message = "This looks like a binding secret or a password; it is not repeated here.";
     Finding {

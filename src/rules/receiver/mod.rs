@@ -13,11 +13,12 @@ pub(super) mod several_answer;
 pub(super) mod wrong_model;
 
 use super::out::replace;
-use crate::findings::{Edit, Witness};
+use crate::findings::Edit;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
 use crate::fleet::words::Stick;
+pub(super) use crate::setup::Wrong;
 use crate::setup::{Bay, Context, ModelSetup, Setup};
 use crate::setup::{Crossed, sticks};
 use crate::signal::{Parts, Path, Setting};
@@ -50,22 +51,9 @@ fn renumber(context: &Context<'_>, model: &Model, old: Located<u16>, new: u16) -
     edits
 }
 
-/// What a model that was not made for an aircraft would do with it.
-pub(super) enum Wrong {
-    /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
-    Dangerous(String, Option<Witness>),
-    /// Something else is different, in words.
-    Different(String),
-    /// Nothing that the signal path shows.
-    Alike,
-    /// It was not decided.
-    Open,
-}
-
 /// Compares a strange model with the aircraft's own.
 pub(super) fn wrong(context: &Context<'_>, strange: &Model, own: &Model, craft: &Craft) -> Wrong {
-    let (Some(strange), Some(own)) = (context.whole(strange), context.whole(own)) else { return Wrong::Open };
-    compare(context, &strange, &own, craft)
+    context.compared.of([&strange.head, &own.head, &craft.head], || compare(context, strange, own, craft))
 }
 
 fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {

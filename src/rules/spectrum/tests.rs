@@ -1,8 +1,8 @@
 //! What the pages' examples do not show.
 
 use crate::findings::{Finding, Mend, Severity};
+use crate::inspect::{Options, inspect};
 use crate::rules::book::preamble;
-use crate::rules::engine::{Options, inspect};
 
 /// What the spectrum rules find with these changes to the shared files, each as `(from, to)`.
 fn found(changes: &[(&str, &str)]) -> Vec<Finding> {

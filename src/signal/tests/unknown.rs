@@ -19,7 +19,7 @@ fn text(handset: &str, controller: &str, model: &str) -> String {
 fn gather(text: &str) -> Fleet {
     let mut tables = Tables::default();
     parse(text.as_bytes(), fleet::table::vocabulary, &mut tables);
-    Fleet::gather([fleet::read(FileId(0), text.as_bytes(), &tables)]).0
+    Fleet::gather([(FileId(0), fleet::read(FileId(0), text.as_bytes(), &tables))]).0
 }
 
 fn lowered(text: &str) -> Result<Lowered, Refused> {

@@ -1,0 +1,156 @@
+//! What is kept of one text.
+
+use super::keep::Subjects;
+use crate::findings::waiver::{Placed, Waiver};
+use crate::fleet::problem::Problem;
+use crate::fleet::{self, FileFleet, json};
+use crate::rules::{house, reading};
+use crate::source::{FileId, Place, Span};
+use crate::syntax::{Kind, Tables, parse};
+use std::sync::{Arc, OnceLock};
+
+/// A file that describes the fleet; its blocks are the fleet's.
+#[derive(Debug, Default)]
+pub(super) struct File {
+    /// Its text, as it was given.
+    pub(super) text: Arc<[u8]>,
+    /// Of a JSON text: the rig text that it was turned into, in which all places are.
+    pub(super) rig: Option<Box<Rig>>,
+    /// What could not be understood in it.
+    pub(super) problems: Vec<Problem>,
+    /// Its waivers.
+    pub(super) waivers: Vec<Placed>,
+    /// What looks like a secret.
+    pub(super) secrets: Vec<Place>,
+    /// Where its statements stand.
+    pub(super) headers: Box<[Header]>,
+    /// Nothing of it could be read: whatever is not found elsewhere may stand there.
+    pub(super) unread: bool,
+    /// Why there is no text, in words.
+    pub(super) unreadable: Option<String>,
+    /// Where its lines start, once somebody asks.
+    pub(super) lines: OnceLock<Box<[u32]>>,
+    /// What rules said about its blocks.
+    pub(super) subjects: Subjects,
+}
+
+/// The rig text that a JSON text was turned into.
+#[derive(Debug)]
+pub(super) struct Rig {
+    pub(super) text: String,
+    /// The way back to the JSON text.
+    pub(super) map: json::Map,
+}
+
+/// Where a statement stands, without its body.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Header {
+    pub(super) span: Span,
+    /// The number of the statement in whose block it stands; [`crate::syntax::NONE`] at the top level.
+    pub(super) parent: u32,
+}
+
+impl File {
+    /// Reads a text. `tables` are used again from text to text.
+    pub(super) fn read(file: FileId, text: Arc<[u8]>, is_json: bool, tables: &mut Tables) -> (Self, FileFleet) {
+        if !is_json {
+            let (read, fleet) = Self::of_rig(file, &text, None, tables);
+            return (Self { text, ..read }, fleet);
+        }
+        let turned = json::to_rig(file, &text);
+        let (read, fleet) = Self::of_rig(file, turned.text.as_bytes(), Some(&turned), tables);
+        let json::Turned { text: rig, map, mut problems, unread, .. } = turned;
+        problems.extend(read.problems);
+        let rig = Some(Box::new(Rig { text: rig, map }));
+        (Self { text, rig, problems, unread: unread | read.unread, ..read }, fleet)
+    }
+
+    fn of_rig(file: FileId, bytes: &[u8], turned: Option<&json::Turned>, tables: &mut Tables) -> (Self, FileFleet) {
+        parse(bytes, fleet::table::vocabulary, tables);
+        if let Some(turned) = turned {
+            turned.mark(tables);
+        }
+        let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
+        let mut fleet = fleet::read(file, bytes, tables);
+        let mut problems = std::mem::take(&mut fleet.problems);
+        problems.extend(reading::codes(&fleet));
+        problems.shrink_to_fit();
+        let read = Self {
+            problems,
+            waivers: waivers(file, bytes, tables),
+            secrets,
+            headers: headers(tables),
+            unread: fleet.unread,
+            subjects: Subjects::none(&fleet),
+            ..Self::default()
+        };
+        (read, fleet)
+    }
+
+    /// A file that should be there and can't be read.
+    pub(super) fn unreadable(reason: String) -> Self {
+        Self { unread: true, unreadable: Some(reason), ..Self::default() }
+    }
+
+    /// The text that rules see: its places are all in it.
+    pub(super) fn rig_text(&self) -> &[u8] {
+        self.rig.as_ref().map_or(&self.text, |rig| rig.text.as_bytes())
+    }
+
+    /// Shows the number of the file wherever it is kept.
+    pub(super) fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
+        for problem in &mut self.problems {
+            visit(&mut problem.place);
+            problem.others.iter_mut().for_each(|(place, _)| visit(place));
+        }
+        self.waivers.iter_mut().for_each(|placed| visit(&mut placed.waiver.place));
+        self.secrets.iter_mut().for_each(&mut *visit);
+        self.subjects.each_place(visit);
+    }
+}
+
+/// Where the statements of a text stand.
+pub(super) fn headers(tables: &Tables) -> Box<[Header]> {
+    let header = |statement| Header { span: tables.header(statement), parent: statement.parent };
+    tables.statements.iter().map(header).collect()
+}
+
+fn waivers(file: FileId, bytes: &[u8], tables: &Tables) -> Vec<Placed> {
+    let mut found = Vec::new();
+    // Where braces close, once a waiver asks for it.
+    let mut closes: Option<Vec<u32>> = None;
+    for comment in &tables.comments {
+        if !comment.own_line || !may_be_waiver(comment.span.of(bytes)) {
+            continue;
+        }
+        let Ok(text) = std::str::from_utf8(comment.span.of(bytes)) else { continue };
+        let Some(waiver) = Waiver::parse(text, Place::new(file, comment.span)) else { continue };
+        // The next statement, unless the block ends before it.
+        let next = tables.statements.get(comment.before as usize);
+        let header = next.filter(|statement| {
+            let braces = closes.get_or_insert_with(|| {
+                let closes = tables.tokens.iter().filter(|token| token.kind == Kind::BlockClose);
+                closes.map(|token| token.start).collect::<Vec<u32>>()
+            });
+            let first = braces.partition_point(|&brace| brace < comment.span.start);
+            braces.get(first).is_none_or(|&brace| brace > tables.word(statement).start)
+        });
+        let start =
+            memchr::memrchr(b'\n', bytes.get(..comment.span.start as usize).unwrap_or_default()).map_or(0, |at| at + 1);
+        let rest = bytes.get(comment.span.end as usize..).unwrap_or_default();
+        let end = memchr::memchr(b'\n', rest).map_or(bytes.len(), |at| comment.span.end as usize + at + 1);
+        found.push(Placed {
+            waiver,
+            line: Span::new(start as u32, end as u32),
+            header: header.map(|statement| tables.header(statement)),
+        });
+    }
+    found
+}
+
+/// Whether a comment has to be looked at as text: it begins with the word `waive`, or with something beyond ASCII.
+fn may_be_waiver(comment: &[u8]) -> bool {
+    let skipped = comment.iter().take_while(|byte| matches!(byte, b'#' | b' ' | b'\t'..=b'\r')).count();
+    let rest = comment.get(skipped..).unwrap_or_default();
+    rest.starts_with(b"waive") || rest.first().is_some_and(|&byte| byte >= 0x80)
+}

@@ -1,0 +1,170 @@
+//! From what rules said to what is reported.
+
+use super::words::Words;
+use super::{Outcome, Workspace};
+use crate::findings::day::Day;
+use crate::findings::gather::gather;
+use crate::findings::verdict::{leave_out, verdicts};
+use crate::findings::waiver::{Placed, apply};
+use crate::findings::{Finding, Mend, RuleId, Severity};
+use crate::fleet::equipment::Head;
+use crate::fleet::problem::Problem;
+use crate::rules::all::RULES;
+use crate::rules::reading::{self, Concerned};
+use crate::rules::{book, house};
+use crate::setup::Arms;
+use crate::source::{FileId, Place, Span};
+use compact_str::CompactString;
+use rustc_hash::FxHashSet;
+
+/// So many findings or more are looked at in one piece of work.
+const FINDINGS_OF_A_PIECE: usize = 256;
+
+impl Workspace {
+    /// Grades, waives, orders and fingerprints what was found, and gives the verdicts.
+    pub(super) fn finish(&self) -> Outcome {
+        let asked = || self.files.iter().flat_map(|file| file.subjects.asked());
+        let arms: Vec<Arms> = asked().flat_map(|asked| &asked.arms).cloned().collect();
+        let said = self.rules.fleet(&self.context(), &arms);
+        let mut findings: Vec<Finding> = asked().flat_map(|asked| &asked.findings).cloned().collect();
+        findings.extend(said.findings);
+        let undecided = || asked().flat_map(|asked| &asked.undecided).chain(&said.undecided);
+        let problems = self.problems();
+        if !problems.is_empty() {
+            let concerned = Concerned::new(&self.fleet);
+            findings.extend(problems.iter().filter_map(|problem| reading::finding(problem, &concerned)));
+        }
+        findings.extend(self.unreadable_files().chain(self.outside()).map(|fault| match fault.rule {
+            // What stands in a file that could not be read may concern any of them.
+            "format/unreadable" => Finding { aircraft: self.aircraft(), ..fault },
+            _ => fault,
+        }));
+        let secrets = self.files.iter().flat_map(|file| &file.secrets);
+        findings.extend(secrets.map(|place| house::secret::finding(place.file, place.span)));
+        self.options.grading.apply(&mut findings);
+        // By its header; a place outside of all blocks stands for itself.
+        let block_of =
+            |place: Place| self.fleet.around(place).map_or(place, |block| block.head().place(block.head().header));
+        let open: FxHashSet<(RuleId, Place)> = undecided().map(|&(rule, place)| (rule, block_of(place))).collect();
+        // A rule may be silent because of a fault elsewhere: in the handset, in an aircraft, in a file that was not read.
+        let clear = problems.is_empty() && !self.fleet.unread;
+        let decided = |rule: RuleId, place: Place| {
+            // A page of the book whose rule nobody asks yet has not been decided anywhere.
+            (RULES.iter().any(|known| known.id == rule) || rule.starts_with("format/") || rule.starts_with("house/"))
+                && self.options.grading.asks(rule)
+                && clear
+                && !open.contains(&(rule, block_of(place)))
+        };
+        let (mut findings, mut waived) = self.waive(findings, &decided);
+        self.options.grading.apply(&mut findings);
+        if let Some(reword) = self.options.reword {
+            findings.iter_mut().for_each(|finding| finding.message = reword(finding));
+        }
+        let mut split = self.options.known.split(gather(findings, &|findings| self.gists(findings)));
+        let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
+        let answered = |rule: &str| {
+            decided && self.options.grading.asks(rule) && undecided().all(|(undecided, _)| *undecided != rule)
+        };
+        let unmatched = split
+            .unmatched
+            .iter()
+            .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
+        let unmatched = unmatched.collect();
+        let mut aircraft = verdicts(&self.aircraft(), &split.findings, &split.known, &|_| false);
+        leave_out(&mut aircraft, asked().flat_map(|asked| &asked.unstated).cloned().collect());
+        self.lead_back(&mut split.findings);
+        self.lead_back(&mut split.known);
+        waived.iter_mut().for_each(|(_, place)| *place = self.in_json(*place).unwrap_or(*place));
+        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
+    }
+
+    fn aircraft(&self) -> Vec<CompactString> {
+        self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect()
+    }
+
+    /// What could not be understood, in all files and between them.
+    fn problems(&self) -> Vec<Problem> {
+        let mut problems: Vec<Problem> = self.files.iter().flat_map(|file| &file.problems).cloned().collect();
+        problems.extend(self.fleet.twice());
+        // Blocks of which it is known that there is something to say: guesses at names that nobody defines are made in the
+        // order of all of them, since there is an end to how many are made.
+        let mut unsound: FxHashSet<Place> = FxHashSet::default();
+        for (number, file) in self.files.iter().enumerate() {
+            if file.subjects.asked().all(|asked| asked.is_sound) {
+                continue;
+            }
+            let (file, number) = (&file.subjects, FileId(number as u32));
+            let handsets = self.fleet.handsets_of(number).iter().map(|handset| &handset.head).zip(&file.handsets);
+            let crafts = self.fleet.crafts_of(number).iter().map(|craft| &craft.head).zip(&file.crafts);
+            let models = self.fleet.models_of(number).iter().map(|model| &model.head).zip(&file.models);
+            let all = handsets.chain(crafts).chain(models);
+            let known = all.filter(|(_, asked)| asked.as_ref().is_none_or(|asked| !asked.is_sound));
+            unsound.extend(known.map(|(head, _)| head.place(head.header)));
+        }
+        if !unsound.is_empty() {
+            problems.extend(self.fleet.check_some(&|head: &Head| unsound.contains(&head.place(head.header))));
+        }
+        problems
+    }
+
+    /// The faults of files that should be there and can't be read.
+    pub(super) fn unreadable_files(&self) -> impl Iterator<Item = Finding> + '_ {
+        let files = self.files.iter().zip(self.names()).zip(0..);
+        files.filter_map(|((file, name), number)| {
+            let fault = unreadable_file(name, file.unreadable.as_ref()?);
+            Some(Finding { place: Place::new(FileId(number), Span::default()), ..fault })
+        })
+    }
+
+    /// Takes out what waivers cover.
+    fn waive(
+        &self,
+        findings: Vec<Finding>,
+        decided: &dyn Fn(RuleId, Place) -> bool,
+    ) -> (Vec<Finding>, Vec<(RuleId, Place)>) {
+        // Without a day no waiver has ended.
+        let Some(today) = self.options.today.or_else(|| Day::new(1, 1, 1)) else { return (findings, Vec::new()) };
+        let waivers: Vec<Placed> = self.files.iter().flat_map(|file| &file.waivers).cloned().collect();
+        let rules: Vec<RuleId> = book::BOOK.iter().map(|doc| doc.id).collect();
+        let applied = apply(findings, &waivers, today, &rules, decided);
+        (applied.findings, applied.waived.iter().map(|(finding, _)| (finding.rule, finding.place)).collect())
+    }
+
+    /// What each finding is known by, by its number. Most have it from when they were found.
+    fn gists(&self, findings: &[Finding]) -> Vec<u64> {
+        let pieces: Vec<&[Finding]> = findings.chunks(FINDINGS_OF_A_PIECE).collect();
+        let gists = self.spread.map(pieces.len(), |piece| {
+            let text_of = |file| self.words_of(file);
+            let mut words = Words::new(&text_of);
+            let mut of = |finding: &Finding| match finding.fingerprint {
+                0 => words.gist(finding),
+                known => known,
+            };
+            pieces.get(piece).map_or_else(Vec::new, |piece| piece.iter().map(&mut of).collect())
+        });
+        gists.concat()
+    }
+
+    /// Leads the places of findings in JSON files back from the rig text to the JSON text. No edit is left in a JSON file
+    /// then: its mends are words.
+    fn lead_back(&self, findings: &mut [Finding]) {
+        if self.files.iter().any(|file| file.rig.is_some()) {
+            findings.iter_mut().for_each(|finding| finding.lead_back(&|place| self.in_json(place)));
+        }
+    }
+
+    /// A place of a rig text in the JSON text that it was made of; `None` where it was made of none.
+    fn in_json(&self, place: Place) -> Option<Place> {
+        let rig = self.files.get(place.file.0 as usize)?.rig.as_ref()?;
+        Some(Place::new(place.file, rig.map.place(place.span)))
+    }
+}
+
+/// The fault of a file that should be there and can't be read; `reason` says why, in words that can stand behind a colon.
+pub fn unreadable_file(name: &str, reason: &str) -> Finding {
+    let message = format!("{name} can't be read: {reason}.");
+    Finding {
+        mend: Mend::Words("Check the path and who may read it.".to_owned()),
+        ..Finding::new("format/unreadable", Severity::Fault, Place::default(), "file", message)
+    }
+}
