@@ -1,6 +1,7 @@
 //! Turns the rule book's data files into static tables, so that nothing is parsed when the program runs.
 //!
-//! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes `book.rs` into the build's output folder. A
+//! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes into the build's output folder: `book.rs`, the
+//! tables; `modules.rs`, the `mod` lines of each group's source files; `list.rs`, the list of rules that ask something. A
 //! mistake in a data file stops the build with the file's name. `rules/regions/` belongs to another table.
 
 use serde::Deserialize;
@@ -21,6 +22,7 @@ struct Rule {
     severities: Option<String>,
     basis: Basis,
     mend_kind: MendKind,
+    asks: Option<Asks>,
     what_is_it: String,
     what_can_happen: String,
     bench: String,
@@ -64,6 +66,38 @@ enum MendKind {
     Words,
 }
 
+/// What the rule's `check` looks at; a rule without it is found while a text is read.
+#[derive(Deserialize, Clone, Copy)]
+#[serde(rename_all = "lowercase")]
+enum Asks {
+    Signals,
+    Way,
+    Setup,
+    Model,
+    Craft,
+    Handset,
+    Arms,
+    Fleet,
+    Text,
+}
+
+impl Asks {
+    /// The kind of check, as the list of rules has it.
+    const fn check(self) -> &'static str {
+        match self {
+            Self::Signals => "Signals",
+            Self::Way => "Way",
+            Self::Setup => "Setup",
+            Self::Model => "Model",
+            Self::Craft => "Craft",
+            Self::Handset => "Handset",
+            Self::Arms => "Arms",
+            Self::Fleet => "Fleet",
+            Self::Text => "Text",
+        }
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Parameter {
@@ -98,7 +132,7 @@ fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=build.rs");
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default()).join("rules");
-    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("book.rs");
+    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
 
     let mut preambles = Vec::new();
     for path in files(&root.join("examples"), "rig")? {
@@ -126,7 +160,9 @@ fn main() -> io::Result<()> {
         println!("cargo::error={}", complaint.trim_end().replace('\n', " | "));
     }
     rules.sort_by(|a, b| a.rule.cmp(&b.rule));
-    fs::write(out, tables(&rules, &preambles))
+    fs::write(out.join("modules.rs"), modules(&rules))?;
+    fs::write(out.join("list.rs"), list(&rules))?;
+    fs::write(out.join("book.rs"), tables(&rules, &preambles))
 }
 
 /// The files of a folder with this ending, by name. A folder that is missing has none.
@@ -193,6 +229,38 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         }
     }
     wrong
+}
+
+/// The `mod` lines of each group's source files, as a macro with one arm a group. The lines belong to the file that calls it,
+/// so that compiler and editor look for the sources beside that file.
+fn modules(rules: &[Rule]) -> String {
+    let mut out = String::from("macro_rules! rules_of {\n");
+    let asked = || rules.iter().filter(|rule| rule.asks.is_some()).filter_map(|rule| rule.rule.split_once('/'));
+    let mut groups: Vec<&str> = asked().map(|(group, _)| group).collect();
+    groups.dedup();
+    for group in groups {
+        let _ = writeln!(out, "    ({group}) => {{");
+        for (_, name) in asked().filter(|(own, _)| *own == group) {
+            let _ = writeln!(out, "        pub(super) mod {};", name.replace('-', "_"));
+        }
+        out.push_str("    };\n");
+    }
+    out.push_str("}\n");
+    out
+}
+
+/// The list of the rules that ask something, by name.
+fn list(rules: &[Rule]) -> String {
+    let mut out = String::from("/// All rules that ask something, by name.\npub const RULES: &[Rule] = &[\n");
+    for (rule, asks) in rules.iter().filter_map(|rule| Some((rule, rule.asks?))) {
+        let check = match asks {
+            Asks::Text => "Check::Text".to_owned(),
+            _ => format!("Check::{}(super::{}::check)", asks.check(), rule.rule.replace('/', "::").replace('-', "_")),
+        };
+        let _ = writeln!(out, "    Rule {{ id: {:?}, check: {check} }},", rule.rule);
+    }
+    out.push_str("];\n");
+    out
 }
 
 /// The Rust source of the tables. A string's debug form is a string literal with everything escaped.

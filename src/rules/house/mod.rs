@@ -1,4 +1,3 @@
 //! The rules of this repository or club.
 
-pub(super) mod expect_failed;
-pub(super) mod secret;
+rules_of!(house);
