@@ -23,6 +23,12 @@ struct Rule {
     basis: Basis,
     mend_kind: MendKind,
     asks: Option<Asks>,
+    #[serde(default)]
+    applies: Applies,
+    #[serde(default)]
+    needs: Vec<String>,
+    #[serde(default)]
+    looks_at: Vec<String>,
     what_is_it: String,
     what_can_happen: String,
     bench: String,
@@ -67,7 +73,7 @@ enum MendKind {
 }
 
 /// What the rule's `check` looks at; a rule without it is found while a text is read.
-#[derive(Deserialize, Clone, Copy)]
+#[derive(Deserialize, Clone, Copy, Debug)]
 #[serde(rename_all = "lowercase")]
 enum Asks {
     Signals,
@@ -97,6 +103,44 @@ impl Asks {
         }
     }
 }
+
+/// The aircraft that a rule is about; `src/rules/book.rs` says what each means.
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Applies {
+    #[serde(default)]
+    kinds: Vec<String>,
+    #[serde(default)]
+    not_kinds: Vec<String>,
+    controller: Option<bool>,
+    surfaces: Option<bool>,
+    powered: Option<bool>,
+    combustion: Option<bool>,
+    simulator: Option<bool>,
+    #[serde(default)]
+    has: Vec<String>,
+}
+
+/// The blocks of the language, as needs name them, with their names in the table of statements. That table refuses a word
+/// that a block does not have in a test, since it is no part of this script.
+const BLOCKS: [(&str, &str); 16] = [
+    ("place", "Place"),
+    ("link", "Link"),
+    ("handset", "Handset"),
+    ("handset-battery", "HandsetBattery"),
+    ("bay", "HandsetModule"),
+    ("craft", "Craft"),
+    ("receiver", "Receiver"),
+    ("preset", "Preset"),
+    ("controller", "Controller"),
+    ("surfaces", "Surfaces"),
+    ("battery", "CraftBattery"),
+    ("model", "Model"),
+    ("module", "ModelModule"),
+    ("curve", "Curve"),
+    ("rates", "Rates"),
+    ("channel", "Channel"),
+];
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -210,6 +254,12 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         (Some(_), false) => wrong.push("a `bad` example and a `no_example` together".to_owned()),
         _ => {}
     }
+    for text in rule.needs.iter().chain(&rule.applies.has).filter(|text| alternatives(text).is_none()) {
+        wrong.push(format!("\"{text}\" names no block and nothing that can be needed"));
+    }
+    for text in rule.looks_at.iter().filter(|text| statement(text).is_none()) {
+        wrong.push(format!("\"{text}\" is no statement: write block/word"));
+    }
     let mark = format!("# <- {id}");
     for bad in &rule.bad {
         if !bad.text.lines().any(|line| line.trim_end().ends_with(&mark)) {
@@ -263,6 +313,56 @@ fn list(rules: &[Rule]) -> String {
     out
 }
 
+/// A statement, `controller/valid`, as Rust has it; `None` where there is no such block.
+fn statement(text: &str) -> Option<String> {
+    let (block, word) = text.split_once('/')?;
+    let (_, variant) = BLOCKS.iter().find(|(name, _)| *name == block)?;
+    Some(format!("Block::{variant}, {word:?}"))
+}
+
+/// One need or several of which one is enough, `link/band | signal`, as Rust has them; the special ones are checked by the
+/// compiler.
+fn alternatives(text: &str) -> Option<String> {
+    let mut list = String::from("&[");
+    for need in text.split('|').map(str::trim) {
+        if need.contains('/') {
+            list += &format!("Need::Stated({}), ", statement(need)?);
+            continue;
+        }
+        let camel: String = need
+            .split('-')
+            .flat_map(|word| {
+                let (first, rest) = word.split_at(word.len().min(1));
+                [first.to_uppercase(), rest.to_owned()]
+            })
+            .collect();
+        let letters = !camel.is_empty() && camel.chars().all(|letter| letter.is_ascii_alphabetic());
+        list += &format!("Need::Special(Special::{}), ", letters.then_some(camel)?);
+    }
+    Some(list + "]")
+}
+
+fn all_alternatives(texts: &[String]) -> String {
+    let lists: Vec<String> = texts.iter().filter_map(|text| alternatives(text)).collect();
+    format!("&[{}]", lists.join(", "))
+}
+
+/// What a rule applies to and needs, as Rust has it.
+fn coverage(rule: &Rule) -> String {
+    let Applies { kinds, not_kinds, controller, surfaces, powered, combustion, simulator, has } = &rule.applies;
+    let looks_at: Vec<String> =
+        rule.looks_at.iter().filter_map(|text| statement(text)).map(|text| format!("({text})")).collect();
+    let asks = rule.asks.map_or_else(|| "None".to_owned(), |asks| format!("Some(Asks::{asks:?})"));
+    format!(
+        "asks: {asks}, applies: Applies {{ kinds: &{kinds:?}, not_kinds: &{not_kinds:?}, controller: {controller:?}, \
+         surfaces: {surfaces:?}, powered: {powered:?}, combustion: {combustion:?}, simulator: {simulator:?}, has: {} }}, \
+         needs: {}, looks_at: &[{}],",
+        all_alternatives(has),
+        all_alternatives(&rule.needs),
+        looks_at.join(", "),
+    )
+}
+
 /// The Rust source of the tables. A string's debug form is a string literal with everything escaped.
 fn tables(rules: &[Rule], preambles: &[(String, String)]) -> String {
     let mut out = String::from("/// Every rule, sorted by its name.\npub static BOOK: &[RuleDoc] = &[\n");
@@ -288,6 +388,7 @@ fn tables(rules: &[Rule], preambles: &[(String, String)]) -> String {
             flow(&rule.source),
             rule.no_example.as_deref().map(flow),
         );
+        out.push_str(&coverage(rule));
         out.push_str("parameters: &[");
         for Parameter { name, default, help } in &rule.parameters {
             let _ = write!(out, "ParameterDoc {{ name: {name:?}, default: {default:?}, help: {:?} }}, ", flow(help));

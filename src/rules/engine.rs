@@ -15,7 +15,8 @@ use super::book::RuleDoc;
 use super::out::{Out, Undecided, page};
 use super::parameters::Parameters;
 use super::reading;
-use super::unstated;
+use super::standing::{self, Asked, Subject};
+use crate::findings::coverage::{Coverage, Standing};
 use crate::findings::day::Day;
 use crate::findings::fact;
 use crate::findings::grading::Grading;
@@ -31,7 +32,7 @@ use crate::signal::{Answers, Why};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse_part};
 use compact_str::CompactString;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::Mutex;
 
 /// How an inspection is done.
@@ -67,6 +68,8 @@ pub struct Outcome {
     pub unmatched: Vec<(usize, bool)>,
     /// The findings that waivers cover.
     pub waived: Vec<(RuleId, Place)>,
+    /// How each rule ended for each aircraft.
+    pub coverage: Coverage,
 }
 
 /// The fleet of an inspection, ready to be judged.
@@ -94,8 +97,8 @@ pub struct Found {
     findings: Vec<Finding>,
     undecided: Vec<(RuleId, Place)>,
     arms: Vec<Arms>,
-    /// By the model that it was found with, since models may come in any order.
-    unstated: Vec<(Place, (CompactString, Vec<&'static str>))>,
+    /// How the rules ended, by their numbers among those asked.
+    coverage: Coverage,
     /// What could not be understood inside of models that were read again.
     problems: Vec<Problem>,
     /// The models in which something could not be understood, by their headers.
@@ -108,9 +111,38 @@ impl Found {
         self.findings.extend(other.findings);
         self.undecided.extend(other.undecided);
         self.arms.extend(other.arms);
-        self.unstated.extend(other.unstated);
+        self.coverage.add(other.coverage);
         self.problems.extend(other.problems);
         self.unclear.extend(other.unclear);
+    }
+
+    /// Whether a rule is asked about a subject; notes what that means for its aircraft.
+    fn is_asked(
+        &mut self,
+        (rule, doc): (usize, &'static RuleDoc),
+        subject: &Subject<'_>,
+        aircraft: &[CompactString],
+    ) -> bool {
+        let asked = standing::asked(doc, subject);
+        for name in aircraft {
+            let row = self.coverage.row(name);
+            match &asked {
+                Asked::Yes(missing) if missing.is_empty() => row.note(rule, Standing::Clear),
+                Asked::Yes(missing) | Asked::No(missing) => row.note_missing(rule, missing.clone()),
+                Asked::DoesNotApply => row.note(rule, Standing::DoesNotApply),
+            }
+        }
+        matches!(asked, Asked::Yes(_))
+    }
+
+    /// Notes how a rule ended that was asked.
+    fn ends(&mut self, rule: usize, out: &Out<'_>) {
+        for name in out.findings.iter().flat_map(|finding| &finding.aircraft) {
+            self.coverage.row(name).note(rule, Standing::Found);
+        }
+        for name in out.undecided.iter().flat_map(|undecided| &undecided.aircraft) {
+            self.coverage.row(name).note(rule, Standing::NotDecided);
+        }
     }
 
     fn take(&mut self, out: Out<'_>) {
@@ -281,37 +313,61 @@ impl<'o> Inspection<'o> {
     fn judge_with(&self, setup: &Context<'_>, model: &Model, found: &mut Found) {
         let view = ModelSetup::new(setup, model);
         let all = names(&view);
-        for &(check, doc) in &self.asked {
+        let alone = view.setups.is_empty().then(|| Subject::of_model(&view));
+        let subjects: Vec<Subject<'_>> = view.setups.iter().map(|pair| Subject::of_setup(&view, pair)).collect();
+        for (rule, &(check, doc)) in self.asked.iter().enumerate() {
+            let asked = |at: usize, found: &mut Found| -> bool {
+                let (Some(subject), Some(name)) = (subjects.get(at), all.get(at)) else { return false };
+                found.is_asked((rule, doc), subject, std::slice::from_ref(name))
+            };
             match check {
-                Check::Model(check) => self.run(doc, &all, found, |out| check(&view, out)),
+                Check::Model(check) => {
+                    let some = (0..all.len()).fold(false, |some, at| asked(at, found) | some);
+                    let alone = alone.as_ref().is_some_and(|subject| found.is_asked((rule, doc), subject, &[]));
+                    if some || alone {
+                        self.run((rule, doc), &all, found, |out| check(&view, out));
+                    }
+                }
                 Check::Setup(check) => {
-                    for pair in &view.setups {
-                        let name = std::slice::from_ref(&pair.craft.head.name.value);
-                        self.run(doc, name, found, |out| check(pair, out));
+                    for (at, pair) in view.setups.iter().enumerate() {
+                        if asked(at, found) {
+                            let name = std::slice::from_ref(&pair.craft.head.name.value);
+                            self.run((rule, doc), name, found, |out| check(pair, out));
+                        }
                     }
                 }
                 Check::Signals(check) => {
-                    for setup in &view.setups {
+                    for (at, setup) in view.setups.iter().enumerate() {
                         let name = std::slice::from_ref(&setup.craft.head.name.value);
+                        if !asked(at, found) {
+                            continue;
+                        }
                         for path in setup.paths() {
                             let Some(signals) = path.signals() else { continue };
-                            self.run(doc, name, found, |out| check(setup, signals, out.over(setup, path)));
+                            self.run((rule, doc), name, found, |out| check(setup, signals, out.over(setup, path)));
                         }
                     }
                 }
                 Check::Way(check) => {
-                    for setup in &view.setups {
+                    for (at, setup) in view.setups.iter().enumerate() {
                         let name = std::slice::from_ref(&setup.craft.head.name.value);
+                        if !asked(at, found) {
+                            continue;
+                        }
                         for way in setup.ways() {
-                            self.run(doc, name, found, |out| check(setup, way, out));
+                            self.run((rule, doc), name, found, |out| check(setup, way, out));
                         }
                     }
                 }
-                _ => {}
+                // What they find is found when all models are known; what they need of this one is known now.
+                Check::Arms(_) | Check::Fleet(_) => {
+                    for at in 0..all.len() {
+                        asked(at, found);
+                    }
+                }
+                Check::Craft(_) | Check::Handset(_) | Check::Text => {}
             }
         }
-        let place = model.head.place(model.head.header);
-        found.unstated.extend(unstated::of(&view).into_iter().map(|unstated| (place, unstated)));
         if !self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {
             return;
         }
@@ -328,8 +384,10 @@ impl<'o> Inspection<'o> {
         let name = [pair.craft.head.name.value.clone()];
         let place =
             pair.arm_channels().first().map_or(pair.model.head.header, |&channel| pair.channel_place(channel).span);
-        for (_, doc) in self.asked.iter().filter(|(check, _)| matches!(check, Check::Arms(_))) {
-            self.run(doc, &name, found, |out| out.why(why, pair.in_model(place)));
+        for (rule, &(check, doc)) in self.asked.iter().enumerate() {
+            if matches!(check, Check::Arms(_)) {
+                self.run((rule, doc), &name, found, |out| out.why(why, pair.in_model(place)));
+            }
         }
     }
 
@@ -339,37 +397,73 @@ impl<'o> Inspection<'o> {
         arms.sort_by_key(|arms| arms.place);
         let unclear: FxHashSet<Place> = found.unclear.iter().copied().collect();
         let setup = Context { unclear: Some(&unclear), ..self.setup() };
-        for &(check, doc) in &self.asked {
+        let crafts: Vec<Subject<'_>> = self.fleet.crafts.iter().map(|craft| Subject::of_craft(&setup, craft)).collect();
+        let flown = self.flown_by_handset();
+        let all_flown: FxHashSet<&CompactString> = flown.values().flatten().collect();
+        for (number, &(check, doc)) in self.asked.iter().enumerate() {
+            let rule = (number, doc);
             match check {
-                Check::Arms(check) => self.run(doc, &[], &mut found, |out| check(&setup, &arms, out)),
-                Check::Fleet(check) => self.run(doc, &[], &mut found, |out| check(&setup, out)),
+                Check::Arms(check) => self.run(rule, &[], &mut found, |out| check(&setup, &arms, out)),
+                Check::Fleet(check) => self.run(rule, &[], &mut found, |out| check(&setup, out)),
                 Check::Craft(check) => {
-                    for craft in &self.fleet.crafts {
-                        self.run(doc, std::slice::from_ref(&craft.head.name.value), &mut found, |out| {
-                            check(&setup, craft, out)
-                        });
+                    for (craft, subject) in self.fleet.crafts.iter().zip(&crafts) {
+                        let name = std::slice::from_ref(&craft.head.name.value);
+                        if found.is_asked(rule, subject, name) {
+                            self.run(rule, name, &mut found, |out| check(&setup, craft, out));
+                        }
                     }
                 }
                 Check::Handset(check) => {
                     for handset in &self.fleet.handsets {
-                        self.run(doc, &[], &mut found, |out| check(&setup, handset, out));
+                        let subject = Subject::of_handset(&setup, handset);
+                        let names = flown.get(handset.head.name.value.as_str()).map_or(&[][..], Vec::as_slice);
+                        if found.is_asked(rule, &subject, names) {
+                            let before = found.findings.len();
+                            self.run(rule, &[], &mut found, |out| check(&setup, handset, out));
+                            // Its findings name no aircraft: they concern all that are flown with it.
+                            if found.findings.len() > before {
+                                names.iter().for_each(|name| found.coverage.row(name).note(number, Standing::Found));
+                            }
+                        }
                     }
                 }
-                _ => {}
+                Check::Model(_) | Check::Setup(_) | Check::Signals(_) | Check::Way(_) | Check::Text => {}
+            }
+            // What no model flies is asked what can be asked of an aircraft alone.
+            if !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text) {
+                for (craft, subject) in self.fleet.crafts.iter().zip(&crafts) {
+                    let name = &craft.head.name.value;
+                    if !all_flown.contains(name) {
+                        found.is_asked(rule, subject, std::slice::from_ref(name));
+                    }
+                }
             }
         }
         found
     }
 
+    /// The aircraft that are flown with the models of each handset, by its name; under an empty name those of models that name
+    /// none.
+    fn flown_by_handset(&self) -> FxHashMap<&str, Vec<CompactString>> {
+        let mut flown: FxHashMap<&str, Vec<CompactString>> = FxHashMap::default();
+        for model in &self.fleet.models {
+            let handset = model.handset.as_ref().map_or("", |name| name.value.as_str());
+            let crafts = model.flies.iter().map(|name| name.value.clone());
+            flown.entry(handset).or_default().extend(crafts.filter(|name| self.fleet.craft(name).is_some()));
+        }
+        flown
+    }
+
     fn run(
         &self,
-        doc: &'static RuleDoc,
+        (rule, doc): (usize, &'static RuleDoc),
         aircraft: &[CompactString],
         found: &mut Found,
         check: impl FnOnce(&mut Out<'_>),
     ) {
         let mut out = Out::new(doc, aircraft, &self.options.parameters);
         check(&mut out);
+        found.ends(rule, &out);
         found.take(out);
     }
 }

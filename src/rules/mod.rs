@@ -25,7 +25,7 @@ pub mod parameters;
 pub mod reading;
 mod receiver;
 mod spectrum;
+pub mod standing;
 mod throttle;
 pub mod trace;
-mod unstated;
 pub mod wording;

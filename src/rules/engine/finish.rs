@@ -4,18 +4,51 @@ use super::contexts::gists;
 use super::{Found, Inspection, Outcome};
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
-use crate::findings::verdict::{leave_out, verdicts};
+use crate::findings::verdict::{Verdict, verdicts};
 use crate::findings::waiver::apply;
 use crate::findings::{Finding, RuleId, Severity};
 use crate::fleet::blocks::Blocks;
+use crate::fleet::craft::Craft;
 use crate::rules::all::RULES;
 use crate::rules::reading::{self, Concerned};
 use crate::rules::{book, house};
 use crate::source::{FileId, Place};
 use compact_str::CompactString;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 impl Inspection<'_> {
+    /// The aircraft of which it would say too much that nothing was found, each with the word for it.
+    fn unearned(&self, findings: &[Finding], waived: &[Finding], filtered: bool) -> FxHashMap<CompactString, Verdict> {
+        let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        let faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
+        let (mut flown, mut sent, mut beside) = (FxHashSet::default(), FxHashSet::default(), FxHashSet::default());
+        for model in &self.fleet.models {
+            for name in model.flies.iter().map(|name| name.value.as_str()) {
+                flown.insert(name);
+                if model.simulator.is_some() || model.modules_on().next().is_some() {
+                    sent.insert(name);
+                }
+                if faulty.contains(&model.head.file) {
+                    beside.insert(name);
+                }
+            }
+        }
+        let waived: FxHashSet<&str> = waived.iter().flat_map(|finding| &finding.aircraft).map(|name| &**name).collect();
+        let word = |craft: &Craft| {
+            let name = craft.head.name.value.as_str();
+            Some(match () {
+                () if beside.contains(name) || faulty.contains(&craft.head.file) => Verdict::FaultBeside,
+                () if !flown.contains(name) => Verdict::NotFlown,
+                () if !sent.contains(name) => Verdict::NoModule,
+                () if waived.contains(name) => Verdict::Waived,
+                () if filtered => Verdict::NothingOfThese,
+                () => return None,
+            })
+        };
+        let crafts = self.fleet.crafts.iter();
+        crafts.filter_map(|craft| Some((craft.head.name.value.clone(), word(craft)?))).collect()
+    }
+
     /// Grades, waives, orders and fingerprints what was found, and gives the verdicts. `more` are faults found outside
     /// the fleet's texts; `text_of` gives a file's text again.
     pub fn finish(
@@ -56,10 +89,10 @@ impl Inspection<'_> {
         let rules: Vec<RuleId> = book::BOOK.iter().map(|doc| doc.id).collect();
         // Without a day no waiver has ended.
         let today = self.options.today.or_else(|| Day::new(1, 1, 1));
-        let (findings, waived) = match today {
+        let (findings, waived): (Vec<Finding>, Vec<Finding>) = match today {
             Some(today) => {
                 let applied = apply(findings, &self.waivers, today, &rules, &decided);
-                (applied.findings, applied.waived.iter().map(|(finding, _)| (finding.rule, finding.place)).collect())
+                (applied.findings, applied.waived.into_iter().map(|(finding, _)| finding).collect())
             }
             None => (findings, Vec::new()),
         };
@@ -83,10 +116,12 @@ impl Inspection<'_> {
         let unmatched = unmatched.collect();
         let aircraft: Vec<CompactString> =
             self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect();
-        let mut aircraft = verdicts(&aircraft, &split.findings, &split.known, &|_| false);
-        let mut unstated = found.unstated;
-        unstated.sort_by_key(|(place, _)| *place);
-        leave_out(&mut aircraft, unstated.into_iter().map(|(_, unstated)| unstated).collect());
-        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
+        let mut coverage = found.coverage;
+        coverage.rules = self.asked.iter().map(|(_, doc)| doc.id).collect();
+        coverage.filtered = self.asked.len() < RULES.len();
+        let unearned = self.unearned(&split.findings, &waived, coverage.filtered);
+        let aircraft = verdicts(&aircraft, &split.findings, &split.known, &|name| unearned.get(name).copied());
+        let waived = waived.iter().map(|finding| (finding.rule, finding.place)).collect();
+        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
     }
 }
