@@ -1,6 +1,7 @@
 //! Turns the rule book's data files into static tables, so that nothing is parsed when the program runs.
 //!
-//! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes `book.rs` into the build's output folder. A
+//! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes into the build's output folder: `book.rs`, the
+//! tables; `modules.rs`, the `mod` lines of each group's source files; `list.rs`, the list of rules that ask something. A
 //! mistake in a data file stops the build with the file's name. `rules/regions/` belongs to another table.
 
 use serde::Deserialize;
@@ -21,6 +22,13 @@ struct Rule {
     severities: Option<String>,
     basis: Basis,
     mend_kind: MendKind,
+    asks: Option<Asks>,
+    #[serde(default)]
+    applies: Applies,
+    #[serde(default)]
+    needs: Vec<String>,
+    #[serde(default)]
+    looks_at: Vec<String>,
     what_is_it: String,
     what_can_happen: String,
     bench: String,
@@ -64,6 +72,76 @@ enum MendKind {
     Words,
 }
 
+/// What the rule's `check` looks at; a rule without it is found while a text is read.
+#[derive(Deserialize, Clone, Copy, Debug)]
+#[serde(rename_all = "lowercase")]
+enum Asks {
+    Signals,
+    Way,
+    Setup,
+    Model,
+    Craft,
+    Handset,
+    Arms,
+    Fleet,
+    Text,
+}
+
+impl Asks {
+    /// The kind of check, as the list of rules has it.
+    const fn check(self) -> &'static str {
+        match self {
+            Self::Signals => "Signals",
+            Self::Way => "Way",
+            Self::Setup => "Setup",
+            Self::Model => "Model",
+            Self::Craft => "Craft",
+            Self::Handset => "Handset",
+            Self::Arms => "Arms",
+            Self::Fleet => "Fleet",
+            Self::Text => "Text",
+        }
+    }
+}
+
+/// The aircraft that a rule is about; `src/rules/book.rs` says what each means.
+#[derive(Deserialize, Default)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Applies {
+    #[serde(default)]
+    kinds: Vec<String>,
+    #[serde(default)]
+    not_kinds: Vec<String>,
+    controller: Option<bool>,
+    surfaces: Option<bool>,
+    powered: Option<bool>,
+    combustion: Option<bool>,
+    simulator: Option<bool>,
+    #[serde(default)]
+    has: Vec<String>,
+}
+
+/// The blocks of the language, as needs name them, with their names in the table of statements. That table refuses a word
+/// that a block does not have in a test, since it is no part of this script.
+const BLOCKS: [(&str, &str); 16] = [
+    ("place", "Place"),
+    ("link", "Link"),
+    ("handset", "Handset"),
+    ("handset-battery", "HandsetBattery"),
+    ("bay", "HandsetModule"),
+    ("craft", "Craft"),
+    ("receiver", "Receiver"),
+    ("preset", "Preset"),
+    ("controller", "Controller"),
+    ("surfaces", "Surfaces"),
+    ("battery", "CraftBattery"),
+    ("model", "Model"),
+    ("module", "ModelModule"),
+    ("curve", "Curve"),
+    ("rates", "Rates"),
+    ("channel", "Channel"),
+];
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Parameter {
@@ -98,7 +176,7 @@ fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=build.rs");
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default()).join("rules");
-    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default()).join("book.rs");
+    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
 
     let mut preambles = Vec::new();
     for path in files(&root.join("examples"), "rig")? {
@@ -126,7 +204,9 @@ fn main() -> io::Result<()> {
         println!("cargo::error={}", complaint.trim_end().replace('\n', " | "));
     }
     rules.sort_by(|a, b| a.rule.cmp(&b.rule));
-    fs::write(out, tables(&rules, &preambles))
+    fs::write(out.join("modules.rs"), modules(&rules))?;
+    fs::write(out.join("list.rs"), list(&rules))?;
+    fs::write(out.join("book.rs"), tables(&rules, &preambles))
 }
 
 /// The files of a folder with this ending, by name. A folder that is missing has none.
@@ -174,6 +254,12 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         (Some(_), false) => wrong.push("a `bad` example and a `no_example` together".to_owned()),
         _ => {}
     }
+    for text in rule.needs.iter().chain(&rule.applies.has).filter(|text| alternatives(text).is_none()) {
+        wrong.push(format!("\"{text}\" names no block and nothing that can be needed"));
+    }
+    for text in rule.looks_at.iter().filter(|text| statement(text).is_none()) {
+        wrong.push(format!("\"{text}\" is no statement: write block/word"));
+    }
     let mark = format!("# <- {id}");
     for bad in &rule.bad {
         if !bad.text.lines().any(|line| line.trim_end().ends_with(&mark)) {
@@ -193,6 +279,88 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         }
     }
     wrong
+}
+
+/// The `mod` lines of each group's source files, as a macro with one arm a group. The lines belong to the file that calls it,
+/// so that compiler and editor look for the sources beside that file.
+fn modules(rules: &[Rule]) -> String {
+    let mut out = String::from("macro_rules! rules_of {\n");
+    let asked = || rules.iter().filter(|rule| rule.asks.is_some()).filter_map(|rule| rule.rule.split_once('/'));
+    let mut groups: Vec<&str> = asked().map(|(group, _)| group).collect();
+    groups.dedup();
+    for group in groups {
+        let _ = writeln!(out, "    ({group}) => {{");
+        for (_, name) in asked().filter(|(own, _)| *own == group) {
+            let _ = writeln!(out, "        pub(super) mod {};", name.replace('-', "_"));
+        }
+        out.push_str("    };\n");
+    }
+    out.push_str("}\n");
+    out
+}
+
+/// The list of the rules that ask something, by name.
+fn list(rules: &[Rule]) -> String {
+    let mut out = String::from("/// All rules that ask something, by name.\npub const RULES: &[Rule] = &[\n");
+    for (rule, asks) in rules.iter().filter_map(|rule| Some((rule, rule.asks?))) {
+        let check = match asks {
+            Asks::Text => "Check::Text".to_owned(),
+            _ => format!("Check::{}(super::{}::check)", asks.check(), rule.rule.replace('/', "::").replace('-', "_")),
+        };
+        let _ = writeln!(out, "    Rule {{ id: {:?}, check: {check} }},", rule.rule);
+    }
+    out.push_str("];\n");
+    out
+}
+
+/// A statement, `controller/valid`, as Rust has it; `None` where there is no such block.
+fn statement(text: &str) -> Option<String> {
+    let (block, word) = text.split_once('/')?;
+    let (_, variant) = BLOCKS.iter().find(|(name, _)| *name == block)?;
+    Some(format!("Block::{variant}, {word:?}"))
+}
+
+/// One need or several of which one is enough, `link/band | signal`, as Rust has them; the special ones are checked by the
+/// compiler.
+fn alternatives(text: &str) -> Option<String> {
+    let mut list = String::from("&[");
+    for need in text.split('|').map(str::trim) {
+        if need.contains('/') {
+            list += &format!("Need::Stated({}), ", statement(need)?);
+            continue;
+        }
+        let camel: String = need
+            .split('-')
+            .flat_map(|word| {
+                let (first, rest) = word.split_at(word.len().min(1));
+                [first.to_uppercase(), rest.to_owned()]
+            })
+            .collect();
+        let letters = !camel.is_empty() && camel.chars().all(|letter| letter.is_ascii_alphabetic());
+        list += &format!("Need::Special(Special::{}), ", letters.then_some(camel)?);
+    }
+    Some(list + "]")
+}
+
+fn all_alternatives(texts: &[String]) -> String {
+    let lists: Vec<String> = texts.iter().filter_map(|text| alternatives(text)).collect();
+    format!("&[{}]", lists.join(", "))
+}
+
+/// What a rule applies to and needs, as Rust has it.
+fn coverage(rule: &Rule) -> String {
+    let Applies { kinds, not_kinds, controller, surfaces, powered, combustion, simulator, has } = &rule.applies;
+    let looks_at: Vec<String> =
+        rule.looks_at.iter().filter_map(|text| statement(text)).map(|text| format!("({text})")).collect();
+    let asks = rule.asks.map_or_else(|| "None".to_owned(), |asks| format!("Some(Asks::{asks:?})"));
+    format!(
+        "asks: {asks}, applies: Applies {{ kinds: &{kinds:?}, not_kinds: &{not_kinds:?}, controller: {controller:?}, \
+         surfaces: {surfaces:?}, powered: {powered:?}, combustion: {combustion:?}, simulator: {simulator:?}, has: {} }}, \
+         needs: {}, looks_at: &[{}],",
+        all_alternatives(has),
+        all_alternatives(&rule.needs),
+        looks_at.join(", "),
+    )
 }
 
 /// The Rust source of the tables. A string's debug form is a string literal with everything escaped.
@@ -220,6 +388,7 @@ fn tables(rules: &[Rule], preambles: &[(String, String)]) -> String {
             flow(&rule.source),
             rule.no_example.as_deref().map(flow),
         );
+        out.push_str(&coverage(rule));
         out.push_str("parameters: &[");
         for Parameter { name, default, help } in &rule.parameters {
             let _ = write!(out, "ParameterDoc {{ name: {name:?}, default: {default:?}, help: {:?} }}, ", flow(help));

@@ -10,7 +10,7 @@ use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Severity, is_protected};
 use crate::inspect::{Options, Outcome, Workspace};
 use crate::report::record::out_of_date;
-use crate::report::{Report, annotations, json, lines, sarif, text};
+use crate::report::{Report, annotations, coverage, json, lines, sarif, text};
 use crate::rules::book;
 use clap::ValueEnum;
 use rayon::prelude::*;
@@ -43,6 +43,9 @@ pub(super) struct Arguments {
     /// Write what is found to this file as known, so that later runs speak of new findings only
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
+    /// Instead of findings, show which rules were asked of each aircraft, and what the others would need
+    #[arg(long)]
+    coverage: bool,
     /// The file name that standard input is shown under
     #[arg(long)]
     name: Option<String>,
@@ -103,6 +106,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
     if arguments.name.is_some() && !arguments.paths.iter().any(|path| path.as_os_str() == "-") {
         return wrong_usage("--name names standard input: give `-` as the path");
     }
+    if arguments.coverage && arguments.form != Form::Text {
+        return wrong_usage("--coverage is a table for people; --as json holds the same beside each aircraft");
+    }
     if let Some(glob) = matches_nothing(&arguments.rules, &arguments.except) {
         return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
     }
@@ -156,12 +162,14 @@ pub(super) fn run(arguments: Arguments) -> Status {
         files: workspace.count(),
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
+        coverage: &outcome.coverage,
         known: outcome.known.len(),
         stale: &stale,
         waived: &outcome.waived,
         text_of: &|file| workspace.text(file),
     };
     output::write(status(&outcome, fail_at), |out| match arguments.form {
+        Form::Text if arguments.coverage => coverage::write(&report, output::width(), out),
         Form::Text => write_text(&report, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),

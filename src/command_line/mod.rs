@@ -2,6 +2,7 @@
 
 mod begin;
 mod convert;
+mod coverage;
 mod inspect;
 mod mend;
 mod new_file;

@@ -1,19 +1,32 @@
 //! `walkaround why`: a rule in plain words, or the catalogue.
 
-use super::Status;
 use super::output::{self, wrong_usage};
+use super::{Status, coverage};
 use crate::report::rule_page;
 use crate::rules::book;
+use std::path::PathBuf;
 
 /// Explains a rule: what can happen, how to see it on the bench, how to mend it, when it is fine
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// The rule's name, as a finding shows it; a group's name lists its rules. Without a name: all rules
     rule: Option<String>,
+    /// Say instead how the rule ended for this aircraft, and what it would need
+    #[arg(long = "for", value_name = "AIRCRAFT", requires = "rule")]
+    aircraft: Option<String>,
+    /// The file or folder that describes the aircraft
+    #[arg(long = "in", value_name = "PATH", default_value = ".", requires = "aircraft")]
+    path: PathBuf,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let width = output::width();
+    if let (Some(aircraft), Some(name)) = (&arguments.aircraft, &arguments.rule) {
+        return match book::find(name) {
+            Some(rule) => coverage::why(rule.id, aircraft, &arguments.path),
+            None => unknown(name),
+        };
+    }
     let page = match arguments.rule.as_deref() {
         None => rule_page::catalogue(width),
         Some(name) => match book::groups().iter().find(|group| group.name == name) {

@@ -4,6 +4,7 @@
 //! [`waiver`] takes out what the pilot has accepted in the text, [`gather`] orders, merges and fingerprints the rest,
 //! [`known`] takes out what was recorded before, and [`verdict`] counts the rest for each aircraft.
 
+pub mod coverage;
 pub mod day;
 pub mod fact;
 pub mod fingerprint;

@@ -1,5 +1,6 @@
 //! What an inspection comes to.
 
+use super::coverage::Coverage;
 use super::verdict::AircraftVerdict;
 use super::{Finding, RuleId};
 use crate::source::Place;
@@ -18,4 +19,6 @@ pub struct Outcome {
     pub unmatched: Vec<(usize, bool)>,
     /// The findings that waivers cover.
     pub waived: Vec<(RuleId, Place)>,
+    /// How each rule ended for each aircraft.
+    pub coverage: Coverage,
 }

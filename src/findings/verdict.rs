@@ -13,6 +13,16 @@ pub enum Verdict {
     NothingFound,
     /// What was found had been recorded as known.
     NothingNew,
+    /// What was found is waived.
+    Waived,
+    /// Not all rules were to be asked, and those that were found nothing.
+    NothingOfThese,
+    /// No bay of its models is on.
+    NoModule,
+    /// No model flies it.
+    NotFlown,
+    /// Something else in its file, or in a model's that flies it, can't be understood.
+    FaultBeside,
     /// Something untidy.
     Note,
     /// It can be lost or will not work.
@@ -31,6 +41,11 @@ impl Verdict {
         match self {
             Self::NothingFound => "nothing found",
             Self::NothingNew => "nothing new",
+            Self::Waived => "all that was found is waived",
+            Self::NothingOfThese => "nothing found by the rules asked",
+            Self::NoModule => "no module is on",
+            Self::NotFlown => "no model flies it",
+            Self::FaultBeside => "a fault beside it",
             Self::Note => "note",
             Self::Caution => "caution",
             Self::Danger => "danger",
@@ -102,34 +117,16 @@ pub struct AircraftVerdict {
     pub verdict: Verdict,
     /// How many findings about it are known, and not counted.
     pub known: usize,
-    /// What is not stated, so that rules had nothing to look at, in words.
-    pub not_stated: Vec<&'static str>,
-}
-
-/// Notes what is not stated of aircraft, each thing once and in the order in which it comes.
-pub fn leave_out(aircraft: &mut [AircraftVerdict], not_stated: Vec<(CompactString, Vec<&'static str>)>) {
-    let mut by_name: FxHashMap<CompactString, Vec<&'static str>> = FxHashMap::default();
-    for (name, words) in not_stated {
-        let known = by_name.entry(name).or_default();
-        for word in words {
-            if !known.contains(&word) {
-                known.push(word);
-            }
-        }
-    }
-    for verdict in aircraft {
-        verdict.not_stated = by_name.remove(&verdict.name).unwrap_or_default();
-    }
 }
 
 /// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
-/// where there is nothing else the verdict tells of them. `not_understood` says of an aircraft that
-/// something it needs could not be read, whether or not a finding names it.
+/// where there is nothing else the verdict tells of them. `unearned` gives the word for an aircraft of which
+/// nothing was found, where that says less than it seems to.
 pub fn verdicts(
     aircraft: &[CompactString],
     findings: &[Finding],
     known: &[Finding],
-    not_understood: &dyn Fn(&str) -> bool,
+    unearned: &dyn Fn(&str) -> Option<Verdict>,
 ) -> Vec<AircraftVerdict> {
     let mut counts: FxHashMap<&str, (Counts, usize)> =
         aircraft.iter().map(|name| (name.as_str(), Default::default())).collect();
@@ -149,11 +146,14 @@ pub fn verdicts(
         .into_iter()
         .map(|(name, (counts, known))| {
             let verdict = match counts.verdict() {
-                _ if not_understood(name) => Verdict::NotUnderstood,
-                Verdict::NothingFound if known > 0 => Verdict::NothingNew,
+                Verdict::NothingFound => match unearned(name) {
+                    Some(word) => word,
+                    None if known > 0 => Verdict::NothingNew,
+                    None => Verdict::NothingFound,
+                },
                 verdict => verdict,
             };
-            AircraftVerdict { name: name.into(), counts, verdict, known, not_stated: Vec::new() }
+            AircraftVerdict { name: name.into(), counts, verdict, known }
         })
         .collect();
     verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));
@@ -183,17 +183,18 @@ mod tests {
         let names: Vec<CompactString> =
             ["avocet", "curlew", "dunlin", "godwit", "knot", "plover", "redshank", "ruff"].map(Into::into).to_vec();
         let known = [about("arming/slow", Severity::Danger, &["ruff", "knot"])];
-        let words: Vec<_> = verdicts(&names, &findings, &known, &|name| name == "redshank")
-            .iter()
-            .map(|aircraft| format!("{}: {}", aircraft.name, aircraft.verdict.words()))
-            .collect();
+        let words: Vec<_> =
+            verdicts(&names, &findings, &known, &|name| (name == "redshank").then_some(Verdict::NotFlown))
+                .iter()
+                .map(|aircraft| format!("{}: {}", aircraft.name, aircraft.verdict.words()))
+                .collect();
         let wanted = [
             "godwit: not understood",
-            "redshank: not understood",
             "curlew: not decided",
             "dunlin: danger",
             "plover: caution",
             "knot: note",
+            "redshank: no model flies it",
             "ruff: nothing new",
             "avocet: nothing found",
         ];

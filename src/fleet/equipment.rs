@@ -2,6 +2,7 @@
 
 use super::condition::Name;
 use super::number::Decimal;
+use super::table::{self, Block};
 use super::words::{FirmwareCheck, Modulation, NumberCheck};
 use crate::source::{FileId, Located, Place as SourcePlace, Span};
 use compact_str::{CompactString, format_compact};
@@ -20,6 +21,15 @@ pub struct Body {
     pub indent: u16,
     /// Whether the block has any statement of its own.
     pub empty: bool,
+    /// Which of its statements were stated and understood, as a set of the bits that the table of statements gives them.
+    pub stated: u64,
+}
+
+impl Body {
+    /// Whether the statement with this word of the table was stated in the block, which is of this kind, and understood.
+    pub fn states(&self, block: Block, word: &str) -> bool {
+        table::find(block, word.as_bytes()).is_some_and(|ready| self.stated & ready.bit() != 0)
+    }
 }
 
 /// What every block at the top level has.
@@ -43,6 +53,8 @@ pub struct Head {
 pub struct Lost {
     /// Where it stands, with its block.
     pub span: Span,
+    /// The kind of block that it stands in.
+    pub block: Block,
     /// The word that it begins with, or the known one nearest to it; empty where none is near.
     pub word: &'static str,
     /// What tells it from others with its word, as far as it could still be read: the number of a channel, the name of
@@ -281,6 +293,8 @@ impl ControlKind {
 pub struct HandsetBattery {
     /// Its header line.
     pub header: Span,
+    /// The block.
+    pub body: Body,
     /// Its chemistry.
     pub chemistry: Name,
     /// Cells in series.

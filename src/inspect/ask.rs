@@ -2,6 +2,7 @@
 
 use super::Options;
 use super::keep::{Asked, Need};
+use crate::findings::coverage::{Coverage, Standing};
 use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Finding, Mend, RuleId, Severity, fact};
 use crate::fleet::craft::Craft;
@@ -11,7 +12,7 @@ use crate::rules::all::{Check, RULES};
 use crate::rules::book::{self, RuleDoc};
 use crate::rules::out::{Out, Undecided};
 use crate::rules::parameters::Parameters;
-use crate::rules::unstated;
+use crate::rules::standing::{self, Subject};
 use crate::setup::{Arms, Context, ModelSetup, Setup};
 use crate::signal::Why;
 use crate::source::Place;
@@ -25,21 +26,17 @@ pub(super) struct Rules {
     parameters: Parameters,
 }
 
-/// What rules are asked about.
-enum Subject<'s> {
-    Handset(&'s Handset),
-    Craft(&'s Craft),
-    Model(&'s ModelSetup<'s>),
-    /// The whole fleet, with what the arming controls of all models do.
-    Fleet(&'s [Arms]),
-}
-
 /// What rules said.
 #[derive(Default)]
 pub(super) struct Said {
     pub(super) findings: Vec<Finding>,
     pub(super) undecided: Vec<(RuleId, Place)>,
+    /// How the rules ended, by their numbers among those that are asked.
+    pub(super) coverage: Coverage,
 }
+
+/// A rule that is asked, with its number among them.
+type Numbered = (usize, &'static RuleDoc);
 
 impl Rules {
     /// Those that are asked, with their parameters.
@@ -49,24 +46,105 @@ impl Rules {
         Self { asked, parameters: options.parameters.clone() }
     }
 
-    /// What they say about a handset.
+    /// The names of the rules that are asked, in the order of the numbers in a coverage.
+    pub(super) fn names(&self) -> Vec<RuleId> {
+        self.asked.iter().map(|(_, doc)| doc.id).collect()
+    }
+
+    fn numbered(&self) -> impl Iterator<Item = (Check, Numbered)> + '_ {
+        self.asked.iter().enumerate().map(|(number, &(check, doc))| (check, (number, doc)))
+    }
+
+    /// What they say about a handset. How they ended stands under its own name, since its findings concern all aircraft that
+    /// are flown with it.
     pub(super) fn handset(&self, context: &Context<'_>, handset: &Handset) -> Asked {
-        let said = self.ask(context, &Subject::Handset(handset));
-        let is_sound = context.fleet.is_sound_handset(handset);
-        said.asked(context, is_sound, Need::of_handset(handset).collect())
+        let (mut said, subject) = (Said::default(), Subject::of_handset(context, handset));
+        let name = &handset.head.name.value;
+        for (check, rule) in self.numbered() {
+            if let Check::Handset(check) = check
+                && said.is_asked(rule, &subject, slice::from_ref(name))
+            {
+                let before = said.findings.len();
+                said.run(self, rule, &[], |out| check(context, handset, out));
+                if said.findings.len() > before {
+                    said.coverage.row(name).note(rule.0, Standing::Found);
+                }
+            }
+        }
+        said.asked(context, context.fleet.is_sound_handset(handset), Need::of_handset(handset).collect())
     }
 
     /// What they say about an aircraft.
     pub(super) fn craft(&self, context: &Context<'_>, craft: &Craft) -> Asked {
-        let said = self.ask(context, &Subject::Craft(craft));
+        let (mut said, subject) = (Said::default(), Subject::of_craft(context, craft));
+        let name = slice::from_ref(&craft.head.name.value);
+        for (check, rule) in self.numbered() {
+            if let Check::Craft(check) = check
+                && said.is_asked(rule, &subject, name)
+            {
+                said.run(self, rule, name, |out| check(context, craft, out));
+            }
+        }
         let is_sound = context.fleet.is_sound_craft(craft);
         said.asked(context, is_sound, Need::of_craft(craft, context.default_place).collect())
     }
 
+    /// How those that look at models end for an aircraft that no model flies: not asked, or it does not apply.
+    pub(super) fn not_flown(&self, context: &Context<'_>, craft: &Craft) -> Coverage {
+        let (mut said, subject) = (Said::default(), Subject::of_craft(context, craft));
+        for (check, rule) in self.numbered() {
+            if !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text) {
+                said.is_asked(rule, &subject, slice::from_ref(&craft.head.name.value));
+            }
+        }
+        said.coverage
+    }
+
     /// What they say about a model and its aircraft.
     pub(super) fn model(&self, context: &Context<'_>, model: &Model) -> Asked {
-        let view = ModelSetup::new(context, model);
-        let mut said = self.ask(context, &Subject::Model(&view));
+        let (mut said, view) = (Said::default(), ModelSetup::new(context, model));
+        let names: Vec<CompactString> = view.setups.iter().map(|setup| setup.craft.head.name.value.clone()).collect();
+        let subjects: Vec<Subject<'_>> = view.setups.iter().map(|setup| Subject::of_setup(&view, setup)).collect();
+        let alone = names.is_empty().then(|| Subject::of_model(&view));
+        for (check, rule) in self.numbered() {
+            let mut asked = Vec::with_capacity(names.len());
+            for ((setup, name), subject) in view.setups.iter().zip(&names).zip(&subjects) {
+                // What rules of the fleet find is found when all models are known; what they need of this one is known now.
+                let is_about = !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text);
+                if is_about && said.is_asked(rule, subject, slice::from_ref(name)) {
+                    asked.push((setup, slice::from_ref(name)));
+                }
+            }
+            match check {
+                Check::Model(check) => {
+                    let alone = alone.as_ref().is_some_and(|subject| said.is_asked(rule, subject, &[]));
+                    if alone || !asked.is_empty() {
+                        said.run(self, rule, &names, |out| check(&view, out));
+                    }
+                }
+                Check::Setup(check) => {
+                    for (setup, name) in asked {
+                        said.run(self, rule, name, |out| check(setup, out));
+                    }
+                }
+                Check::Signals(check) => {
+                    for (setup, name) in asked {
+                        for path in setup.paths() {
+                            let Some(signals) = path.signals() else { continue };
+                            said.run(self, rule, name, |out| check(setup, signals, out.over(setup, path)));
+                        }
+                    }
+                }
+                Check::Way(check) => {
+                    for (setup, name) in asked {
+                        for way in setup.ways() {
+                            said.run(self, rule, name, |out| check(setup, way, out));
+                        }
+                    }
+                }
+                Check::Craft(_) | Check::Handset(_) | Check::Arms(_) | Check::Fleet(_) | Check::Text => {}
+            }
+        }
         let mut arms = Vec::new();
         if self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {
             for setup in &view.setups {
@@ -78,57 +156,16 @@ impl Rules {
         }
         let is_sound = context.fleet.is_sound_model(model);
         let needs = Need::of_model(context.fleet, model, context.default_place);
-        Asked { arms, unstated: unstated::of(&view), ..said.asked(context, is_sound, needs) }
+        Asked { arms, ..said.asked(context, is_sound, needs) }
     }
 
-    /// What they say about the fleet as a whole.
+    /// What they say about the fleet as a whole, with what the arming controls of all models do.
     pub(super) fn fleet(&self, context: &Context<'_>, arms: &[Arms]) -> Said {
-        self.ask(context, &Subject::Fleet(arms))
-    }
-
-    /// Asks every rule that looks at this kind of subject.
-    fn ask(&self, context: &Context<'_>, subject: &Subject<'_>) -> Said {
         let mut said = Said::default();
-        let flown: Vec<CompactString> = match subject {
-            Subject::Model(view) => view.setups.iter().map(|setup| setup.craft.head.name.value.clone()).collect(),
-            _ => Vec::new(),
-        };
-        for &(check, doc) in &self.asked {
-            let mut run = |aircraft: &[CompactString], check: &dyn Fn(&mut Out<'_>)| {
-                let mut out = Out::new(doc, aircraft, &self.parameters);
-                check(&mut out);
-                said.take(out);
-            };
-            match (check, subject) {
-                (Check::Handset(check), Subject::Handset(handset)) => run(&[], &|out| check(context, handset, out)),
-                (Check::Craft(check), Subject::Craft(craft)) => {
-                    run(slice::from_ref(&craft.head.name.value), &|out| check(context, craft, out));
-                }
-                (Check::Model(check), Subject::Model(view)) => run(&flown, &|out| check(view, out)),
-                (Check::Setup(check), Subject::Model(view)) => {
-                    for setup in &view.setups {
-                        run(slice::from_ref(&setup.craft.head.name.value), &|out| check(setup, out));
-                    }
-                }
-                (Check::Signals(check), Subject::Model(view)) => {
-                    for setup in &view.setups {
-                        for path in setup.paths() {
-                            let Some(signals) = path.signals() else { continue };
-                            run(slice::from_ref(&setup.craft.head.name.value), &|out| {
-                                check(setup, signals, out.over(setup, path));
-                            });
-                        }
-                    }
-                }
-                (Check::Way(check), Subject::Model(view)) => {
-                    for setup in &view.setups {
-                        for way in setup.ways() {
-                            run(slice::from_ref(&setup.craft.head.name.value), &|out| check(setup, way, out));
-                        }
-                    }
-                }
-                (Check::Arms(check), Subject::Fleet(arms)) => run(&[], &|out| check(context, arms, out)),
-                (Check::Fleet(check), Subject::Fleet(_)) => run(&[], &|out| check(context, out)),
+        for (check, rule) in self.numbered() {
+            match check {
+                Check::Arms(check) => said.run(self, rule, &[], |out| check(context, arms, out)),
+                Check::Fleet(check) => said.run(self, rule, &[], |out| check(context, out)),
                 _ => {}
             }
         }
@@ -140,10 +177,8 @@ impl Rules {
         let name = [setup.craft.head.name.value.clone()];
         let place =
             setup.arm_channels().first().map_or(setup.model.head.header, |&channel| setup.channel_place(channel).span);
-        for (_, doc) in self.asked.iter().filter(|(check, _)| matches!(check, Check::Arms(_))) {
-            let mut out = Out::new(doc, &name, &self.parameters);
-            out.why(why, setup.in_model(place));
-            said.take(out);
+        for (_, rule) in self.numbered().filter(|(check, _)| matches!(check, Check::Arms(_))) {
+            said.run(self, rule, &name, |out| out.why(why, setup.in_model(place)));
         }
     }
 }
@@ -154,8 +189,46 @@ impl Said {
             needs.push(Need::NUMBERS);
         }
         needs.shrink_to_fit();
-        let Self { findings, undecided } = self;
-        Asked { findings, undecided, is_sound, needs, ..Asked::default() }
+        let Self { findings, undecided, coverage } = self;
+        Asked { findings, undecided, coverage, is_sound, needs, ..Asked::default() }
+    }
+
+    /// Whether a rule is asked about a subject; notes what that means for its aircraft.
+    fn is_asked(&mut self, (number, doc): Numbered, subject: &Subject<'_>, aircraft: &[CompactString]) -> bool {
+        let asked = standing::asked(doc, subject);
+        for name in aircraft {
+            let row = self.coverage.row(name);
+            match &asked {
+                standing::Asked::Yes(missing) if missing.is_empty() => row.note(number, Standing::Clear),
+                standing::Asked::Yes(missing) | standing::Asked::No(missing) => {
+                    row.note_missing(number, missing.clone());
+                }
+                standing::Asked::DoesNotApply => row.note(number, Standing::DoesNotApply),
+            }
+        }
+        matches!(asked, standing::Asked::Yes(_))
+    }
+
+    /// Asks a rule, and notes how it ended.
+    fn run(
+        &mut self,
+        rules: &Rules,
+        (number, doc): Numbered,
+        aircraft: &[CompactString],
+        check: impl FnOnce(&mut Out<'_>),
+    ) {
+        let mut out = Out::new(doc, aircraft, &rules.parameters);
+        check(&mut out);
+        for name in out.findings.iter().flat_map(|finding| &finding.aircraft) {
+            self.coverage.row(name).note(number, Standing::Found);
+        }
+        for name in out.undecided.iter().flat_map(|undecided| &undecided.aircraft) {
+            self.coverage.row(name).note(number, Standing::NotDecided);
+        }
+        for name in aircraft.iter().filter(|_| !out.missing.is_empty()) {
+            self.coverage.row(name).note_missing(number, out.missing.clone());
+        }
+        self.take(out);
     }
 
     fn take(&mut self, out: Out<'_>) {

@@ -70,7 +70,7 @@ impl File {
         if let Some(turned) = turned {
             turned.mark(tables);
         }
-        let secrets = house::secret::scan(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
+        let secrets = house::secrets(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
         let mut fleet = fleet::read(file, bytes, tables);
         let mut problems = std::mem::take(&mut fleet.problems);
         problems.extend(reading::codes(&fleet));

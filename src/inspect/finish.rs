@@ -2,11 +2,13 @@
 
 use super::words::Words;
 use super::{Outcome, Workspace};
+use crate::findings::coverage::Coverage;
 use crate::findings::day::Day;
 use crate::findings::gather::gather;
-use crate::findings::verdict::{leave_out, verdicts};
+use crate::findings::verdict::{Verdict, verdicts};
 use crate::findings::waiver::{Placed, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
+use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Head;
 use crate::fleet::problem::Problem;
 use crate::rules::all::RULES;
@@ -15,7 +17,7 @@ use crate::rules::{book, house};
 use crate::setup::Arms;
 use crate::source::{FileId, Place, Span};
 use compact_str::CompactString;
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// So many findings or more are looked at in one piece of work.
 const FINDINGS_OF_A_PIECE: usize = 256;
@@ -40,7 +42,7 @@ impl Workspace {
             _ => fault,
         }));
         let secrets = self.files.iter().flat_map(|file| &file.secrets);
-        findings.extend(secrets.map(|place| house::secret::finding(place.file, place.span)));
+        findings.extend(secrets.map(|place| house::secret_found(place.file, place.span)));
         self.options.grading.apply(&mut findings);
         // By its header; a place outside of all blocks stands for itself.
         let block_of =
@@ -55,7 +57,7 @@ impl Workspace {
                 && clear
                 && !open.contains(&(rule, block_of(place)))
         };
-        let (mut findings, mut waived) = self.waive(findings, &decided);
+        let (mut findings, waived) = self.waive(findings, &decided);
         self.options.grading.apply(&mut findings);
         if let Some(reword) = self.options.reword {
             findings.iter_mut().for_each(|finding| finding.message = reword(finding));
@@ -70,12 +72,85 @@ impl Workspace {
             .iter()
             .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
         let unmatched = unmatched.collect();
-        let mut aircraft = verdicts(&self.aircraft(), &split.findings, &split.known, &|_| false);
-        leave_out(&mut aircraft, asked().flat_map(|asked| &asked.unstated).cloned().collect());
+        let mut coverage = self.coverage(&said.coverage);
+        let unearned = self.unearned(&split.findings, &waived, coverage.filtered);
+        let aircraft = verdicts(&self.aircraft(), &split.findings, &split.known, &|name| unearned.get(name).copied());
         self.lead_back(&mut split.findings);
         self.lead_back(&mut split.known);
-        waived.iter_mut().for_each(|(_, place)| *place = self.in_json(*place).unwrap_or(*place));
-        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched }
+        let in_text = |place: &mut Place| *place = self.in_json(*place).unwrap_or(*place);
+        coverage.each_place(&mut { in_text });
+        let mut waived: Vec<(RuleId, Place)> = waived.iter().map(|finding| (finding.rule, finding.place)).collect();
+        waived.iter_mut().for_each(|(_, place)| in_text(place));
+        Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
+    }
+
+    /// How the rules ended for each aircraft, with what was found about the fleet as a whole.
+    fn coverage(&self, fleet: &Coverage) -> Coverage {
+        let mut coverage = fleet.clone();
+        coverage.rules = self.rules.names();
+        coverage.filtered = coverage.rules.len() < RULES.len();
+        let mut by_handset: FxHashMap<&str, Vec<&str>> = FxHashMap::default();
+        let mut flown: FxHashSet<&str> = FxHashSet::default();
+        for model in &self.fleet.models {
+            let names =
+                model.flies.iter().map(|name| name.value.as_str()).filter(|name| self.fleet.craft(name).is_some());
+            flown.extend(names.clone());
+            if let Some(handset) = &model.handset {
+                by_handset.entry(&handset.value).or_default().extend(names);
+            }
+        }
+        for (number, file) in (0..).map(FileId).zip(&self.files) {
+            let subjects = &file.subjects;
+            for asked in subjects.crafts.iter().chain(&subjects.models).flatten() {
+                coverage.add(&asked.coverage);
+            }
+            for (handset, asked) in self.fleet.handsets_of(number).iter().zip(&subjects.handsets) {
+                let name = handset.head.name.value.as_str();
+                let row = asked.as_ref().and_then(|asked| asked.coverage.of(name));
+                for (row, aircraft) in row
+                    .iter()
+                    .flat_map(|row| by_handset.get(name).into_iter().flatten().map(move |aircraft| (row, aircraft)))
+                {
+                    coverage.row(aircraft).add(row);
+                }
+            }
+        }
+        for craft in self.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
+            coverage.add(&self.rules.not_flown(&self.context(), craft));
+        }
+        coverage
+    }
+
+    /// The aircraft of which it would say too much that nothing was found, each with the word for it.
+    fn unearned(&self, findings: &[Finding], waived: &[Finding], filtered: bool) -> FxHashMap<CompactString, Verdict> {
+        let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        let faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
+        let (mut flown, mut sent, mut beside) = (FxHashSet::default(), FxHashSet::default(), FxHashSet::default());
+        for model in &self.fleet.models {
+            for name in model.flies.iter().map(|name| name.value.as_str()) {
+                flown.insert(name);
+                if model.simulator.is_some() || model.modules_on().next().is_some() {
+                    sent.insert(name);
+                }
+                if faulty.contains(&model.head.file) {
+                    beside.insert(name);
+                }
+            }
+        }
+        let waived: FxHashSet<&str> = waived.iter().flat_map(|finding| &finding.aircraft).map(|name| &**name).collect();
+        let word = |craft: &Craft| {
+            let name = craft.head.name.value.as_str();
+            Some(match () {
+                () if beside.contains(name) || faulty.contains(&craft.head.file) => Verdict::FaultBeside,
+                () if !flown.contains(name) => Verdict::NotFlown,
+                () if !sent.contains(name) => Verdict::NoModule,
+                () if waived.contains(name) => Verdict::Waived,
+                () if filtered => Verdict::NothingOfThese,
+                () => return None,
+            })
+        };
+        let crafts = self.fleet.crafts.iter();
+        crafts.filter_map(|craft| Some((craft.head.name.value.clone(), word(craft)?))).collect()
     }
 
     fn aircraft(&self) -> Vec<CompactString> {
@@ -117,17 +192,13 @@ impl Workspace {
     }
 
     /// Takes out what waivers cover.
-    fn waive(
-        &self,
-        findings: Vec<Finding>,
-        decided: &dyn Fn(RuleId, Place) -> bool,
-    ) -> (Vec<Finding>, Vec<(RuleId, Place)>) {
+    fn waive(&self, findings: Vec<Finding>, decided: &dyn Fn(RuleId, Place) -> bool) -> (Vec<Finding>, Vec<Finding>) {
         // Without a day no waiver has ended.
         let Some(today) = self.options.today.or_else(|| Day::new(1, 1, 1)) else { return (findings, Vec::new()) };
         let waivers: Vec<Placed> = self.files.iter().flat_map(|file| &file.waivers).cloned().collect();
         let rules: Vec<RuleId> = book::BOOK.iter().map(|doc| doc.id).collect();
         let applied = apply(findings, &waivers, today, &rules, decided);
-        (applied.findings, applied.waived.iter().map(|(finding, _)| (finding.rule, finding.place)).collect())
+        (applied.findings, applied.waived.into_iter().map(|(finding, _)| finding).collect())
     }
 
     /// What each finding is known by, by its number. Most have it from when they were found.

@@ -1,5 +1,6 @@
 //! What rules said about a subject, kept with what it hangs on.
 
+use crate::findings::coverage::Coverage;
 use crate::findings::{Finding, RuleId};
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
@@ -8,7 +9,6 @@ use crate::fleet::{FileFleet, Fleet};
 use crate::setup::Arms;
 use crate::setup::{numbers_of_craft, numbers_of_model};
 use crate::source::{FileId, Place};
-use compact_str::CompactString;
 use rustc_hash::{FxHashSet, FxHasher};
 use std::hash::{Hash, Hasher};
 
@@ -20,8 +20,8 @@ pub(super) struct Asked {
     pub(super) undecided: Vec<(RuleId, Place)>,
     /// What the arming controls of a model do.
     pub(super) arms: Vec<Arms>,
-    /// What is not stated of an aircraft, so that rules had nothing to look at.
-    pub(super) unstated: Vec<(CompactString, Vec<&'static str>)>,
+    /// How the rules ended for its aircraft; of a handset, under its own name.
+    pub(super) coverage: Coverage,
     /// Every name in it is defined, and nothing feeds itself.
     pub(super) is_sound: bool,
     /// The names that it hangs on.
@@ -152,6 +152,7 @@ impl Subjects {
             asked.findings.iter_mut().for_each(|finding| finding.each_place(visit));
             asked.undecided.iter_mut().for_each(|(_, place)| visit(place));
             asked.arms.iter_mut().for_each(|arms| visit(&mut arms.place));
+            asked.coverage.each_place(visit);
         }
     }
 }

@@ -4,6 +4,7 @@
 //! goes through [`plain`] on its way out.
 
 pub mod annotations;
+pub mod coverage;
 pub mod json;
 pub mod lines;
 mod paragraphs;
@@ -17,6 +18,7 @@ pub mod text;
 pub mod witness;
 mod words;
 
+use crate::findings::coverage::Coverage;
 use crate::findings::known::Entry;
 use crate::findings::verdict::AircraftVerdict;
 use crate::findings::{Finding, RuleId};
@@ -34,6 +36,8 @@ pub struct Report<'r> {
     pub findings: &'r [Finding],
     /// A verdict for each aircraft, the worst first.
     pub aircraft: &'r [AircraftVerdict],
+    /// How each rule ended for each aircraft.
+    pub coverage: &'r Coverage,
     /// How many findings are known, and left out.
     pub known: usize,
     /// Entries of the record of known findings that match nothing any more.

@@ -1,9 +1,11 @@
 //! One small inspection that every form is tried on, and the checks of the two plainest forms.
 
 use super::*;
+use crate::findings::coverage::{Coverage, Missing, Standing};
 use crate::findings::tests::{edit, finding};
 use crate::findings::verdict::verdicts;
 use crate::findings::{Choice, Mend, RuleId, Setting, Severity, Witness, WitnessChannel};
+use crate::fleet::table::Block;
 use crate::source::{Place, Span};
 use serde_json::Value;
 use std::sync::Arc;
@@ -20,6 +22,7 @@ pub(crate) struct Sample {
     pub(crate) findings: Vec<Finding>,
     pub(crate) aircraft: Vec<AircraftVerdict>,
     pub(crate) waived: Vec<(RuleId, Place)>,
+    pub(crate) coverage: Coverage,
 }
 
 pub(crate) fn text_of(file: FileId) -> Option<Arc<[u8]>> {
@@ -76,10 +79,16 @@ impl Sample {
         };
         let findings = vec![unreadable, undecided, momentary];
         let names = ["d\u{1b}[31mnlin", "knot", "plover"].map(Into::into);
-        let aircraft = verdicts(&names, &findings, &[], &|_| false);
+        let aircraft = verdicts(&names, &findings, &[], &|_| None);
         let paths = ["fleet/d\u{1b}unlin é 100%.rig", "fleet/knot.rig", "broken.rig"].map(str::to_owned).to_vec();
         let waived = vec![("arming/momentary", at(1, "channel 7 arm = trigger"))];
-        Self { paths, findings, aircraft, waived }
+        let mut coverage = Coverage::default();
+        coverage.rules = vec!["arming/momentary", "arming/slow"];
+        coverage.row("plover").note(0, Standing::Clear);
+        let within = "controller".into();
+        let missing = Missing::Statement { block: Block::Controller, word: "valid", within, form: "" };
+        coverage.row("plover").note_missing(1, vec![missing, Missing::Line(at(1, "channel 7"))]);
+        Self { paths, findings, aircraft, waived, coverage }
     }
 
     pub(crate) fn report(&self) -> Report<'_> {
@@ -88,6 +97,7 @@ impl Sample {
             files: self.paths.len(),
             findings: &self.findings,
             aircraft: &self.aircraft,
+            coverage: &self.coverage,
             known: 0,
             stale: &[],
             waived: &self.waived,
@@ -185,7 +195,8 @@ fn json_has_the_promised_shape() {
         value["aircraft"][1],
         serde_json::json!({
             "name": "knot", "fault": 0, "danger": 0, "caution": 1, "note": 0, "not_decided": 0, "verdict": "caution",
-            "known": 0, "not_stated": [],
+            "known": 0, "rules": {"found": 0, "clear": 0, "not_decided": 0, "not_asked": 0, "does_not_apply": 0},
+            "needs": [],
         })
     );
 }

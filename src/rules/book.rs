@@ -3,6 +3,7 @@
 //! `build.rs` reads the data files and writes the tables; nothing is parsed when the program runs.
 
 use crate::findings::Severity;
+use crate::fleet::table::Block;
 
 include!(concat!(env!("OUT_DIR"), "/book.rs"));
 
@@ -29,6 +30,15 @@ pub struct RuleDoc {
     pub basis: Basis,
     /// What the rule offers to do about it.
     pub mend_kind: MendKind,
+    /// Whether it asks something, rather than being found while a text is read.
+    pub asks: Option<Asks>,
+    /// The aircraft that it is about.
+    pub applies: Applies,
+    /// What it can't be asked without: of each list one.
+    pub needs: &'static [&'static [Need]],
+    /// Statements that it looks at where they are stated: a line that may have been one of them and was not understood
+    /// leaves open what it would find.
+    pub looks_at: &'static [(Block, &'static str)],
     /// What it finds.
     pub what_is_it: &'static str,
     /// What can happen with it in the air or on the bench.
@@ -66,6 +76,134 @@ pub enum Basis {
     Practice,
     /// Found while the text is read.
     Reading,
+}
+
+/// What a rule looks at, one after the other.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Asks {
+    /// A model with one of its aircraft, over each link that reaches it.
+    Signals,
+    /// A model with one of its aircraft.
+    Setup,
+    /// One way from a bay to a receiver.
+    Way,
+    /// A model.
+    Model,
+    /// An aircraft.
+    Craft,
+    /// A handset.
+    Handset,
+    /// What the arming controls of all models do.
+    Arms,
+    /// The whole fleet.
+    Fleet,
+    /// The text of a file.
+    Text,
+}
+
+/// The aircraft that a rule is about. What is absent leaves nothing out.
+#[derive(Clone, Copy, Debug)]
+pub struct Applies {
+    /// Only these kinds of craft; empty: all.
+    pub kinds: &'static [&'static str],
+    /// Not these kinds of craft.
+    pub not_kinds: &'static [&'static str],
+    /// Only with a flight controller, or only without.
+    pub controller: Option<bool>,
+    /// Only with surfaces, or only without.
+    pub surfaces: Option<bool>,
+    /// Only with something that drives it, or only without.
+    pub powered: Option<bool>,
+    /// Only with an engine that burns fuel, or only without.
+    pub combustion: Option<bool>,
+    /// Only with a model for a simulator, or only with others.
+    pub simulator: Option<bool>,
+    /// Only where one of each list is stated, since the rule is about that.
+    pub has: &'static [&'static [Need]],
+}
+
+/// Something that a rule needs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Need {
+    /// A statement, by its block and word.
+    Stated(Block, &'static str),
+    /// Something that no single statement says.
+    Special(Special),
+}
+
+/// What no single statement says. Each is there, is not there (then the rule does not apply), or is not known.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Special {
+    /// The signal path can be put together: controls, scale, channels.
+    Signal,
+    /// The pulses that ask to arm are stated; not there on an aircraft that is armed by sticks.
+    ArmMode,
+    /// What the controller asks for before it arms is stated; not there on an aircraft that is armed by sticks.
+    ArmNeeds,
+    /// A mode other than the request to arm.
+    OtherMode,
+    /// A mode that excludes another.
+    ExcludingMode,
+    /// A mode for the ground, or one that stops the motors.
+    GroundMode,
+    /// A mode that flies home, or a controller that flies back when the link is lost.
+    FliesHome,
+    /// The channels that drive motors are stated.
+    Motor,
+    /// The same, with a motor that runs one way only.
+    ForwardMotor,
+    /// The same, with a motor that can run backwards.
+    ReversibleMotor,
+    /// The same, with more than one motor.
+    SeveralMotors,
+    /// It is stated where each motor idles.
+    Idle,
+    /// What speaks in a bay that is on and what the aircraft hears is stated, whether they agree or not.
+    Links,
+    /// A bay is on.
+    BayOn,
+    /// More than one bay is on.
+    SeveralBays,
+    /// How many chains of a module send at once is stated, or it has only one.
+    Chains,
+    /// Only receivers of the model's number are to answer.
+    MatchOn,
+    /// The model flies more than one aircraft.
+    SeveralAircraft,
+    /// Every model says what it flies.
+    AllFlies,
+    /// What the receiver does when the link is lost is known.
+    Failsafe,
+    /// It gives out stored pulses then.
+    Preset,
+    /// It repeats the last commands then.
+    Hold,
+    /// It sends nothing then.
+    OutputStops,
+    /// An alarm for the flight battery.
+    BatteryAlarm,
+    /// An alarm for the whole pack.
+    PackAlarm,
+    /// An alarm for the link.
+    LinkAlarm,
+    /// No alarm for the strength of the signal.
+    NoSignalAlarm,
+    /// What one cell has when the alarm sounds can be told.
+    CellVoltage,
+    /// Functions are handed over to a pupil.
+    HandOver,
+    /// The throttle is among them.
+    ThrottleGiven,
+    /// Some channel is slowed down.
+    FullSweep,
+    /// The rates of a stick have expo.
+    RateExpo,
+    /// There is a table of radio rules for the region; not there where none is kept, which has a rule of its own.
+    RegionTable,
+    /// Everything that decides the power that is radiated.
+    PowerFacts,
+    /// Everything that decides how long the link is on the air.
+    DutyFacts,
 }
 
 impl Basis {
@@ -244,6 +382,25 @@ mod tests {
         assert_eq!(nearest("arming/undecided-positon").map(|found| found.id), Some("arming/undecided-position"));
         assert_eq!(nearest("undecided-position").map(|found| found.id), Some("arming/undecided-position"));
         assert!(nearest("zzzzzzzz").is_none());
+    }
+
+    /// The build script does not know the table of statements.
+    #[test]
+    fn what_rules_need_can_be_stated() {
+        for rule in BOOK {
+            let needs = rule.needs.iter().chain(rule.applies.has).copied().flatten();
+            let stated = needs.filter_map(|need| match need {
+                Need::Stated(block, word) => Some((*block, *word)),
+                Need::Special(_) => None,
+            });
+            for (block, word) in stated.chain(rule.looks_at.iter().copied()) {
+                let known = crate::fleet::table::find(block, word.as_bytes()).is_some();
+                assert!(known, "{}: {} has no statement `{word}`", rule.id, block.name());
+            }
+            for kind in rule.applies.kinds.iter().chain(rule.applies.not_kinds) {
+                assert!(crate::fleet::words::CraftKind::find(kind).is_some(), "{}: {kind}", rule.id);
+            }
+        }
     }
 
     #[test]

@@ -1,7 +1,11 @@
 //! The rule book: a rule asks questions and states findings; it computes nothing twice.
 //!
-//! A rule is a data file `rules/<group>/<name>.toml`, a source file `src/rules/<group>/<name>.rs` (with `_` for `-`) and
-//! a line in [`all::RULES`]. What the reading of a description finds comes as findings from [`reading`].
+//! A rule is a data file `rules/<group>/<name>.toml` and a source file `src/rules/<group>/<name>.rs` (with `_` for `-`) with
+//! a function `check`. `build.rs` makes the `mod` lines of the groups and [`all::RULES`] from the data files. What the reading
+//! of a description finds comes as findings from [`reading`].
+
+// The macro `rules_of`, before the groups that call it.
+include!(concat!(env!("OUT_DIR"), "/modules.rs"));
 
 mod alarms;
 pub mod all;
@@ -20,7 +24,7 @@ pub mod parameters;
 pub mod reading;
 mod receiver;
 mod spectrum;
+pub mod standing;
 mod throttle;
 pub mod trace;
-pub mod unstated;
 pub mod wording;

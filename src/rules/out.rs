@@ -2,12 +2,14 @@
 
 use super::book::RuleDoc;
 use super::parameters::Parameters;
+use crate::findings::coverage::Missing;
 use crate::findings::fact::{self, Fact, FactValue, Joined};
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
 use crate::fleet::equipment::{Body, Head};
+use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
 use crate::setup::{LinkPath, Setup, Signals};
-use crate::signal::{Answer, ControlId, Question, Reach, Why, Within};
+use crate::signal::{Answer, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
 
@@ -25,6 +27,8 @@ pub struct Out<'o> {
     pub findings: Vec<Finding>,
     /// Questions of the rule that were not decided.
     pub undecided: Vec<Undecided>,
+    /// What questions of the rule hang on and is not stated, or was not understood.
+    pub missing: Vec<Missing>,
 }
 
 /// A question of a rule that was not decided.
@@ -41,7 +45,7 @@ pub struct Undecided {
 impl<'o> Out<'o> {
     /// For a rule that is about to look at a subject.
     pub fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
-        Self { doc, aircraft, parameters, over: None, findings: Vec::new(), undecided: Vec::new() }
+        Self { doc, aircraft, parameters, over: None, findings: Vec::new(), undecided: Vec::new(), missing: Vec::new() }
     }
 
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
@@ -103,11 +107,19 @@ impl<'o> Out<'o> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
     }
 
-    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own, and so is a
-    /// line that was not understood; what is not stated is told where a rule is not asked.
+    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own. What was not
+    /// understood or is not stated is missing: the rule was not asked then.
     pub fn why(&mut self, why: Why, place: Place) {
-        if !matches!(why, Why::NotKnown(_) | Why::NotUnderstood(_) | Why::NotStated(_)) {
-            self.not_decided(place, crate::rules::wording::reason(why));
+        let statement = |block, word, within| Missing::Statement { block, word, within, form: "" };
+        let missing = match why {
+            Why::NotKnown(_) => return,
+            Why::NotUnderstood(line) => Missing::Line(line),
+            Why::NotStated(Unstated::TrimRange) => statement(Block::Handset, "trim-range", "handset".into()),
+            Why::NotStated(Unstated::Link) => statement(Block::Receiver, "link", "receiver".into()),
+            why => return self.not_decided(place, crate::rules::wording::reason(why)),
+        };
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
         }
     }
 

@@ -132,7 +132,8 @@ fn a_watt_on_two_chains_in_a_region_of_20_dbm_is_written_out_with_the_step_that_
 fn what_is_not_stated_is_told_beside_the_verdict() {
     let (report_of_clean, _) = report(&fleet_folder("clean"));
     let aircraft = |report: &serde_json::Value| report["aircraft"].as_array().unwrap().clone();
-    assert!(aircraft(&report_of_clean).iter().all(|craft| craft["not_stated"] == serde_json::json!([])));
+    let whole = |craft: &&serde_json::Value| craft["needs"] == serde_json::json!([]);
+    assert_eq!(aircraft(&report_of_clean).iter().filter(whole).count(), 4);
     let folder = tempfile::tempdir().unwrap();
     for name in ["aircraft.rig", "equipment.rig", "models.rig"] {
         let text = std::fs::read_to_string(fleet_folder("mixed-split").join(name)).unwrap();
@@ -143,6 +144,12 @@ fn what_is_not_stated_is_told_beside_the_verdict() {
     assert_eq!(status, 0);
     for craft in aircraft(&report) {
         assert_eq!(craft["verdict"], "nothing found");
-        assert_eq!(craft["not_stated"], serde_json::json!(["power", "the reach"]));
+        let model = if craft["name"] == "dunlin" { "spit laps one chain" } else { "spit laps" };
+        let power = format!("model \"{model}\" {{ module built-in {{ power <power> }} }}");
+        let needs = craft["needs"].as_array().unwrap();
+        let statements: Vec<_> = needs.iter().map(|need| need["statement"].as_str().unwrap()).collect();
+        assert_eq!(statements, [power.as_str(), "place \"north spit\" { reach <distance> }"]);
+        assert_eq!(needs[1]["rules"], serde_json::json!(["spectrum/bench-power", "spectrum/reach"]));
+        assert_eq!((&craft["rules"]["not_asked"], &craft["rules"]["clear"]), (&5.into(), &80.into()));
     }
 }

@@ -20,6 +20,7 @@ mod begin;
 mod book;
 mod broken_lines;
 mod convert;
+mod coverage;
 mod docs;
 mod examples_read;
 mod first_fleet;

@@ -2,6 +2,7 @@
 
 use super::super::output;
 use super::Around;
+use crate::findings::coverage::Coverage;
 use crate::findings::{Finding, Mend};
 use crate::mend::Asked;
 use crate::report::plain::plain;
@@ -59,6 +60,7 @@ impl<'s> Pilot<'s> {
             files: self.around.firsts.len(),
             findings: std::slice::from_ref(&finding),
             aircraft: &[],
+            coverage: &Coverage::default(),
             known: 0,
             stale: &[],
             waived: &[],

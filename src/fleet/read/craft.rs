@@ -19,37 +19,39 @@ use compact_str::CompactString;
 impl Reader<'_> {
     pub(super) fn craft(&mut self, found: Found) -> Craft {
         let mut craft = Craft { head: self.head(found), ..Craft::default() };
-        self.block(Block::Craft, Some(found.index), found.header, |reader, statement| match statement.word {
-            "kind" => craft.kind = reader.word("kind", CraftKind::find),
-            "receiver" => {
-                let receiver = reader.receiver(statement);
-                let twice = craft.receivers.iter().find(|first| {
-                    first.name.as_ref().map(|name| &name.value) == receiver.name.as_ref().map(|name| &name.value)
-                });
-                match (twice.map(|first| first.header), &receiver.name) {
-                    (Some(first), Some(name)) => reader.name_twice("receivers", &name.clone(), first),
-                    (Some(first), None) => {
-                        let message = "this craft has two receivers without a name";
-                        let problem = Problem::new(
-                            ProblemKind::NameTwice,
-                            reader.place(receiver.header),
-                            message,
-                            "write `receiver main {` and `receiver spare {`, or keep one",
-                        );
-                        reader.problems.push(problem.other(reader.place(first), "the first one"));
+        let stated =
+            self.block(Block::Craft, Some(found.index), found.header, |reader, statement| match statement.word {
+                "kind" => craft.kind = reader.word("kind", CraftKind::find),
+                "receiver" => {
+                    let receiver = reader.receiver(statement);
+                    let twice = craft.receivers.iter().find(|first| {
+                        first.name.as_ref().map(|name| &name.value) == receiver.name.as_ref().map(|name| &name.value)
+                    });
+                    match (twice.map(|first| first.header), &receiver.name) {
+                        (Some(first), Some(name)) => reader.name_twice("receivers", &name.clone(), first),
+                        (Some(first), None) => {
+                            let message = "this craft has two receivers without a name";
+                            let problem = Problem::new(
+                                ProblemKind::NameTwice,
+                                reader.place(receiver.header),
+                                message,
+                                "write `receiver main {` and `receiver spare {`, or keep one",
+                            );
+                            reader.problems.push(problem.other(reader.place(first), "the first one"));
+                        }
+                        (None, _) => push_few(&mut craft.receivers, 1, receiver),
                     }
-                    (None, _) => push_few(&mut craft.receivers, 1, receiver),
                 }
-            }
-            "controller" => craft.controller = Some(reader.controller(statement)),
-            "surfaces" => craft.surfaces = Some(reader.surfaces(statement)),
-            "battery" => craft.battery = Some(reader.craft_battery(statement)),
-            "motor" => craft.motor = reader.word("kind", MotorKind::find),
-            "weight" => craft.weight = reader.number("mass"),
-            "flown-at" => craft.flown_at = reader.name("place"),
-            "expect" => craft.expects.extend(reader.expect(statement)),
-            _ => reader.unread(statement),
-        });
+                "controller" => craft.controller = Some(reader.controller(statement)),
+                "surfaces" => craft.surfaces = Some(reader.surfaces(statement)),
+                "battery" => craft.battery = Some(reader.craft_battery(statement)),
+                "motor" => craft.motor = reader.word("kind", MotorKind::find),
+                "weight" => craft.weight = reader.number("mass"),
+                "flown-at" => craft.flown_at = reader.name("place"),
+                "expect" => craft.expects.extend(reader.expect(statement)),
+                _ => reader.unread(statement),
+            });
+        craft.head.body.stated = stated;
         craft
     }
 
@@ -63,29 +65,31 @@ impl Reader<'_> {
         let name = self.name("name");
         let body = found.body.unwrap_or_default();
         let mut receiver = Receiver { header: found.header, body, name, ..Receiver::default() };
-        self.block(Block::Receiver, Some(found.index), found.header, |reader, statement| match statement.word {
-            "link" => receiver.link = reader.name("link"),
-            "chains" => receiver.chains = reader.small("count"),
-            "number" => {
-                receiver.number = Some(match reader.captures.integer("number") {
-                    Some(number) => Located::new(ReceiverNumber::Locked(number.value as u16), statement.header),
-                    None => Located::new(ReceiverNumber::Any, statement.header),
-                });
-            }
-            "key" => receiver.key = reader.name("key"),
-            "firmware" => receiver.firmware = reader.name("version"),
-            "domain" => receiver.domain = reader.name("domain"),
-            "antenna-gain" => receiver.antenna_gain = reader.number("gain"),
-            "outputs" => {
-                let outputs = match reader.captures.word("pulses") {
-                    Some(_) => Outputs::Pulses,
-                    None => Outputs::Serial { flags_loss: reader.captures.word("flags").is_some() },
-                };
-                receiver.outputs = Some(Located::new(outputs, statement.header));
-            }
-            "failsafe" => receiver.failsafe = Some(reader.failsafe(statement)),
-            _ => reader.unread(statement),
-        });
+        let stated =
+            self.block(Block::Receiver, Some(found.index), found.header, |reader, statement| match statement.word {
+                "link" => receiver.link = reader.name("link"),
+                "chains" => receiver.chains = reader.small("count"),
+                "number" => {
+                    receiver.number = Some(match reader.captures.integer("number") {
+                        Some(number) => Located::new(ReceiverNumber::Locked(number.value as u16), statement.header),
+                        None => Located::new(ReceiverNumber::Any, statement.header),
+                    });
+                }
+                "key" => receiver.key = reader.name("key"),
+                "firmware" => receiver.firmware = reader.name("version"),
+                "domain" => receiver.domain = reader.name("domain"),
+                "antenna-gain" => receiver.antenna_gain = reader.number("gain"),
+                "outputs" => {
+                    let outputs = match reader.captures.word("pulses") {
+                        Some(_) => Outputs::Pulses,
+                        None => Outputs::Serial { flags_loss: reader.captures.word("flags").is_some() },
+                    };
+                    receiver.outputs = Some(Located::new(outputs, statement.header));
+                }
+                "failsafe" => receiver.failsafe = Some(reader.failsafe(statement)),
+                _ => reader.unread(statement),
+            });
+        receiver.body.stated = stated;
         receiver
     }
 
@@ -122,38 +126,40 @@ impl Reader<'_> {
     fn controller(&mut self, found: Found) -> Controller {
         let mut controller =
             Controller { header: found.header, body: found.body.unwrap_or_default(), ..Controller::default() };
-        self.block(Block::Controller, Some(found.index), found.header, |reader, statement| match statement.word {
-            "order" => controller.order = reader.order(statement),
-            "idle-below" => controller.idle_below = reader.number("pulse"),
-            "full-above" => controller.full_above = reader.number("pulse"),
-            "deadband" => controller.deadband = reader.number("width"),
-            "valid" => controller.valid = reader.range("range"),
-            "arm" => controller.arm = Some(Located::new(reader.arm(), statement.header)),
-            "mode" => {
-                let Some(mode) = reader.mode(statement) else { return };
-                match controller.mode(&mode.name.value).map(|first| first.name.span) {
-                    Some(first) => reader.name_twice("modes", &mode.name, first),
-                    None => controller.modes.push(mode),
+        let stated =
+            self.block(Block::Controller, Some(found.index), found.header, |reader, statement| match statement.word {
+                "order" => controller.order = reader.order(statement),
+                "idle-below" => controller.idle_below = reader.number("pulse"),
+                "full-above" => controller.full_above = reader.number("pulse"),
+                "deadband" => controller.deadband = reader.number("width"),
+                "valid" => controller.valid = reader.range("range"),
+                "arm" => controller.arm = Some(Located::new(reader.arm(), statement.header)),
+                "mode" => {
+                    let Some(mode) = reader.mode(statement) else { return };
+                    match controller.mode(&mode.name.value).map(|first| first.name.span) {
+                        Some(first) => reader.name_twice("modes", &mode.name, first),
+                        None => controller.modes.push(mode),
+                    }
                 }
-            }
-            "on-loss" => {
-                if let Some(action) = reader.word("action", LossAction::find) {
-                    let delay = reader.number("delay");
-                    controller.on_loss = Some(OnLoss { span: statement.header, action: action.value, delay });
+                "on-loss" => {
+                    if let Some(action) = reader.word("action", LossAction::find) {
+                        let delay = reader.number("delay");
+                        controller.on_loss = Some(OnLoss { span: statement.header, action: action.value, delay });
+                    }
                 }
-            }
-            "expo" => {
-                if let (Some(stick), Some(expo)) = (reader.word("stick", Stick::find), reader.number("expo")) {
-                    controller.expo.push((stick, expo));
+                "expo" => {
+                    if let (Some(stick), Some(expo)) = (reader.word("stick", Stick::find), reader.number("expo")) {
+                        controller.expo.push((stick, expo));
+                    }
                 }
-            }
-            "reversed" => controller.reversed.extend(reader.word("stick", Stick::find)),
-            "arm-any-throttle" => controller.arm_any_throttle = reader.on_off("state"),
-            "arming" => controller.refuses_stop_aloft = Some(statement.header),
-            "position" => controller.position = reader.on_off("state"),
-            "drop-accepted" => controller.drop_accepted = Some(statement.header),
-            _ => reader.unread(statement),
-        });
+                "reversed" => controller.reversed.extend(reader.word("stick", Stick::find)),
+                "arm-any-throttle" => controller.arm_any_throttle = reader.on_off("state"),
+                "arming" => controller.refuses_stop_aloft = Some(statement.header),
+                "position" => controller.position = reader.on_off("state"),
+                "drop-accepted" => controller.drop_accepted = Some(statement.header),
+                _ => reader.unread(statement),
+            });
+        controller.body.stated = stated;
         controller
     }
 
@@ -201,7 +207,7 @@ impl Reader<'_> {
     fn surfaces(&mut self, found: Found) -> Surfaces {
         let mut surfaces =
             Surfaces { header: found.header, body: found.body.unwrap_or_default(), ..Surfaces::default() };
-        self.block(Block::Surfaces, Some(found.index), found.header, |reader, statement| {
+        let stated = self.block(Block::Surfaces, Some(found.index), found.header, |reader, statement| {
             if !matches!(statement.word, "channel" | "motor") {
                 return reader.unread(statement);
             }
@@ -227,6 +233,7 @@ impl Reader<'_> {
                 }),
             }
         });
+        surfaces.body.stated = stated;
         surfaces
     }
 
@@ -255,12 +262,15 @@ impl Reader<'_> {
         let chemistry = self.listed("chemistry").unwrap_or_default();
         let body = found.body.unwrap_or_default();
         let mut battery = CraftBattery { header: found.header, body, chemistry, ..CraftBattery::default() };
-        self.block(Block::CraftBattery, Some(found.index), found.header, |reader, statement| match statement.word {
-            "cells" => battery.cells = reader.small("count"),
-            "capacity" => battery.capacity = reader.number("charge"),
-            "draw" => battery.draw = reader.number("current"),
-            _ => reader.unread(statement),
+        let stated = self.block(Block::CraftBattery, Some(found.index), found.header, |reader, statement| {
+            match statement.word {
+                "cells" => battery.cells = reader.small("count"),
+                "capacity" => battery.capacity = reader.number("charge"),
+                "draw" => battery.draw = reader.number("current"),
+                _ => reader.unread(statement),
+            }
         });
+        battery.body.stated = stated;
         battery
     }
 }

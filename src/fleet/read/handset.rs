@@ -12,48 +12,53 @@ use crate::source::Located;
 impl Reader<'_> {
     pub(super) fn site(&mut self, found: Found) -> Site {
         let mut site = Site { head: self.head(found), ..Site::default() };
-        self.block(Block::Place, Some(found.index), found.header, |reader, statement| match statement.word {
-            "region" => site.region = reader.name("code"),
-            "reach" => site.reach = reader.number("distance"),
-            _ => reader.unread(statement),
-        });
+        let stated =
+            self.block(Block::Place, Some(found.index), found.header, |reader, statement| match statement.word {
+                "region" => site.region = reader.name("code"),
+                "reach" => site.reach = reader.number("distance"),
+                _ => reader.unread(statement),
+            });
+        site.head.body.stated = stated;
         site
     }
 
     pub(super) fn link(&mut self, found: Found) -> Link {
         let mut link = Link { head: self.head(found), ..Link::default() };
-        self.block(Block::Link, Some(found.index), found.header, |reader, statement| match statement.word {
-            "band" => link.band = reader.range("range"),
-            "modulation" => link.modulation = reader.word("family", Modulation::find),
-            "hop-channels" => {
-                link.hop_channels =
-                    reader.captures.integer("count").map(|count| Located::new(count.value as u32, count.span));
-            }
-            "bandwidth" => link.bandwidth = reader.number("width"),
-            "adaptive" => link.adaptive = reader.on_off("state"),
-            "update-rate" => link.update_rates = reader.numbers("rates"),
-            "air-time" => link.air_times.extend(reader.at_rate(statement, "time")),
-            "channels" => link.channels = reader.small("count"),
-            "carry" => {
-                let channels = reader.integers("channels").iter().map(|&(low, high)| (low as u8, high as u8)).collect();
-                let levels = reader.captures.integer("levels").map(|n| Located::new(n.value as u32, n.span));
-                let every = reader.captures.integer("cadence").map(|n| Located::new(n.value as u16, n.span));
-                let carry = Carry { span: statement.header, channels, levels, every };
-                reader.carried_twice(&link, &carry);
-                link.carries.push(carry);
-            }
-            "receiver-number" => {
-                let span = reader.captures.span("numbers").unwrap_or_default();
-                link.receiver_numbers = reader
-                    .integers("numbers")
-                    .first()
-                    .map(|&(low, high)| Located::new((low as u16, high as u16), span));
-            }
-            "number-check" => link.number_check = reader.word("kind", NumberCheck::find),
-            "firmware-check" => link.firmware_check = reader.word("kind", FirmwareCheck::find),
-            "sensitivity" => link.sensitivities.extend(reader.at_rate(statement, "level")),
-            _ => reader.unread(statement),
-        });
+        let stated =
+            self.block(Block::Link, Some(found.index), found.header, |reader, statement| match statement.word {
+                "band" => link.band = reader.range("range"),
+                "modulation" => link.modulation = reader.word("family", Modulation::find),
+                "hop-channels" => {
+                    link.hop_channels =
+                        reader.captures.integer("count").map(|count| Located::new(count.value as u32, count.span));
+                }
+                "bandwidth" => link.bandwidth = reader.number("width"),
+                "adaptive" => link.adaptive = reader.on_off("state"),
+                "update-rate" => link.update_rates = reader.numbers("rates"),
+                "air-time" => link.air_times.extend(reader.at_rate(statement, "time")),
+                "channels" => link.channels = reader.small("count"),
+                "carry" => {
+                    let channels =
+                        reader.integers("channels").iter().map(|&(low, high)| (low as u8, high as u8)).collect();
+                    let levels = reader.captures.integer("levels").map(|n| Located::new(n.value as u32, n.span));
+                    let every = reader.captures.integer("cadence").map(|n| Located::new(n.value as u16, n.span));
+                    let carry = Carry { span: statement.header, channels, levels, every };
+                    reader.carried_twice(&link, &carry);
+                    link.carries.push(carry);
+                }
+                "receiver-number" => {
+                    let span = reader.captures.span("numbers").unwrap_or_default();
+                    link.receiver_numbers = reader
+                        .integers("numbers")
+                        .first()
+                        .map(|&(low, high)| Located::new((low as u16, high as u16), span));
+                }
+                "number-check" => link.number_check = reader.word("kind", NumberCheck::find),
+                "firmware-check" => link.firmware_check = reader.word("kind", FirmwareCheck::find),
+                "sensitivity" => link.sensitivities.extend(reader.at_rate(statement, "level")),
+                _ => reader.unread(statement),
+            });
+        link.head.body.stated = stated;
         link
     }
 
@@ -81,57 +86,61 @@ impl Reader<'_> {
 
     pub(super) fn handset(&mut self, found: Found) -> Handset {
         let mut handset = Handset { head: self.head(found), ..Handset::default() };
-        self.block(Block::Handset, Some(found.index), found.header, |reader, statement| match statement.word {
-            "stick-mode" => handset.stick_mode = reader.small("mode"),
-            "switch" => {
-                let positions = reader.small("count").map_or(2, |count| count.value);
-                let mut kind = ControlKind::Switch { positions, sprung_to: None };
-                if let Some(rest) = reader.name("rest") {
-                    match kind.position(&rest.value) {
-                        Some(index) => kind = ControlKind::Switch { positions, sprung_to: Some(index) },
-                        None => {
-                            reader.unknown_position(&rest, "this switch", kind);
-                            reader.refuse(statement);
+        let stated =
+            self.block(Block::Handset, Some(found.index), found.header, |reader, statement| match statement.word {
+                "stick-mode" => handset.stick_mode = reader.small("mode"),
+                "switch" => {
+                    let positions = reader.small("count").map_or(2, |count| count.value);
+                    let mut kind = ControlKind::Switch { positions, sprung_to: None };
+                    if let Some(rest) = reader.name("rest") {
+                        match kind.position(&rest.value) {
+                            Some(index) => kind = ControlKind::Switch { positions, sprung_to: Some(index) },
+                            None => {
+                                reader.unknown_position(&rest, "this switch", kind);
+                                reader.refuse(statement);
+                            }
                         }
                     }
+                    reader.control(&mut handset, statement, kind);
                 }
-                reader.control(&mut handset, statement, kind);
-            }
-            "button" => reader.control(&mut handset, statement, ControlKind::Button),
-            "knob" => reader.control(&mut handset, statement, ControlKind::Knob),
-            "slider" => reader.control(&mut handset, statement, ControlKind::Slider),
-            "scale" => {
-                if let (Some(centre), Some(span)) = (reader.number("centre"), reader.number("span")) {
-                    handset.scale = Some(Located::new((centre.value, span.value), statement.header));
+                "button" => reader.control(&mut handset, statement, ControlKind::Button),
+                "knob" => reader.control(&mut handset, statement, ControlKind::Knob),
+                "slider" => reader.control(&mut handset, statement, ControlKind::Slider),
+                "scale" => {
+                    if let (Some(centre), Some(span)) = (reader.number("centre"), reader.number("span")) {
+                        handset.scale = Some(Located::new((centre.value, span.value), statement.header));
+                    }
                 }
-            }
-            "trim-range" => handset.trim_range = reader.number("range"),
-            "stick-filter" => handset.stick_filter = reader.on_off("state"),
-            "battery" => {
-                let chemistry = reader.listed("chemistry").unwrap_or_default();
-                let mut battery = HandsetBattery { header: statement.header, chemistry, ..HandsetBattery::default() };
-                reader.block(
-                    Block::HandsetBattery,
-                    Some(statement.index),
-                    statement.header,
-                    |reader, inner| match inner.word {
-                        "cells" => battery.cells = reader.small("count"),
-                        "alarm" => battery.alarm = reader.number("voltage"),
-                        _ => reader.unread(inner),
-                    },
-                );
-                handset.battery = Some(battery);
-            }
-            "module" => {
-                let module = reader.handset_module(statement);
-                if let Some(first) = handset.module(&module.bay.value).map(|first| first.bay.span) {
-                    reader.name_twice("bays", &module.bay, first);
-                } else {
-                    handset.modules.push(module);
+                "trim-range" => handset.trim_range = reader.number("range"),
+                "stick-filter" => handset.stick_filter = reader.on_off("state"),
+                "battery" => {
+                    let chemistry = reader.listed("chemistry").unwrap_or_default();
+                    let body = statement.body.unwrap_or_default();
+                    let mut battery =
+                        HandsetBattery { header: statement.header, body, chemistry, ..HandsetBattery::default() };
+                    battery.body.stated = reader.block(
+                        Block::HandsetBattery,
+                        Some(statement.index),
+                        statement.header,
+                        |reader, inner| match inner.word {
+                            "cells" => battery.cells = reader.small("count"),
+                            "alarm" => battery.alarm = reader.number("voltage"),
+                            _ => reader.unread(inner),
+                        },
+                    );
+                    handset.battery = Some(battery);
                 }
-            }
-            _ => reader.unread(statement),
-        });
+                "module" => {
+                    let module = reader.handset_module(statement);
+                    if let Some(first) = handset.module(&module.bay.value).map(|first| first.bay.span) {
+                        reader.name_twice("bays", &module.bay, first);
+                    } else {
+                        handset.modules.push(module);
+                    }
+                }
+                _ => reader.unread(statement),
+            });
+        handset.head.body.stated = stated;
         handset
     }
 
@@ -156,16 +165,21 @@ impl Reader<'_> {
         if empty {
             return module;
         }
-        self.block(Block::HandsetModule, Some(found.index), found.header, |reader, statement| match statement.word {
-            "link" => module.link = reader.name("link"),
-            "chains" => module.chains = reader.small("count"),
-            "power" => module.power = reader.numbers("steps"),
-            "antenna-gain" => module.antenna_gain = reader.number("gain"),
-            "feeder-loss" => module.feeder_loss = reader.number("loss"),
-            "firmware" => module.firmware = reader.name("version"),
-            "domain" => module.domain = reader.name("domain"),
-            _ => reader.unread(statement),
+        let stated = self.block(Block::HandsetModule, Some(found.index), found.header, |reader, statement| {
+            match statement.word {
+                "link" => module.link = reader.name("link"),
+                "chains" => module.chains = reader.small("count"),
+                "power" => module.power = reader.numbers("steps"),
+                "antenna-gain" => module.antenna_gain = reader.number("gain"),
+                "feeder-loss" => module.feeder_loss = reader.number("loss"),
+                "firmware" => module.firmware = reader.name("version"),
+                "domain" => module.domain = reader.name("domain"),
+                _ => reader.unread(statement),
+            }
         });
+        if let Some(body) = &mut module.body {
+            body.stated = stated;
+        }
         module
     }
 }

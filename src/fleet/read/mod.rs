@@ -142,10 +142,17 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// Reads the statements of a block and hands each whose shape fits to `handle`.
-    fn block(&mut self, block: Block, parent: Option<u32>, header: Span, mut handle: impl FnMut(&mut Self, Found)) {
-        // The statements of the table that stand in the block, by their numbers.
-        let mut seen = 0u64;
+    /// Reads the statements of a block and hands each whose shape fits to `handle`. Gives the set of those that were
+    /// understood.
+    fn block(
+        &mut self,
+        block: Block,
+        parent: Option<u32>,
+        header: Span,
+        mut handle: impl FnMut(&mut Self, Found),
+    ) -> u64 {
+        // The statements of the table that stand in the block, by their numbers, and those of them that were understood.
+        let (mut seen, mut stated) = (0u64, 0u64);
         let tables = self.tables;
         self.around.push((block, parent));
         for (count, index) in tables.body(parent).enumerate() {
@@ -172,6 +179,7 @@ impl<'t> Reader<'t> {
             }
             seen |= ready.bit();
             if self.take(ready, statement) {
+                stated |= ready.bit();
                 let body = statement.has_body.then(|| self.body(index, statement));
                 handle(self, Found { word: ready.entry.word, index, header: tables.header(statement), body });
             } else {
@@ -182,6 +190,7 @@ impl<'t> Reader<'t> {
             self.missing(block, header, seen);
         }
         self.around.pop();
+        stated
     }
 
     /// Says which statements a block can't do without and has not.
@@ -193,7 +202,7 @@ impl<'t> Reader<'t> {
             let mend = format!("add `{} {}`: {}", ready.entry.word, table::plain(shape), ready.entry.help);
             self.problem(ProblemKind::MissingStatement, header, message, mend);
             let inside = self.inside();
-            self.lost.push(Lost { span: header, word: ready.entry.word, key: None, inside });
+            self.lost.push(Lost { span: header, block, word: ready.entry.word, key: None, inside });
         }
     }
 
@@ -213,7 +222,7 @@ impl<'t> Reader<'t> {
     fn too_many(&mut self, block: Block, index: u32, statement: &Statement) {
         // What is not read may be anything.
         let inside = self.inside();
-        self.lost.push(Lost { span: self.tables.whole(index), word: "", key: None, inside });
+        self.lost.push(Lost { span: self.tables.whole(index), block, word: "", key: None, inside });
         let message = format!("more than {MAX_IN_BLOCK} statements in {}: the rest of it is not read", block.name());
         let mend = "split it; no description of one thing needs so many";
         self.problem(ProblemKind::TooLarge, self.tables.header(statement), message, mend);
@@ -231,7 +240,7 @@ impl<'t> Reader<'t> {
         let text = self.text(first.span());
         let word = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word)).unwrap_or_default();
         let (key, inside) = (self.key(block, word, statement), self.inside());
-        self.lost.push(Lost { span: self.tables.whole(index), word, key, inside });
+        self.lost.push(Lost { span: self.tables.whole(index), block, word, key, inside });
     }
 
     /// Says that a statement of the table has no reader, so that what it says is never passed over in silence.
@@ -290,7 +299,7 @@ impl<'t> Reader<'t> {
         let close_line = self.line_start(before.len());
         let own_line = before.get(close_line..).unwrap_or_default().iter().all(|byte| matches!(byte, b' ' | b'\t'));
         let insert = if own_line { close_line as u32 } else { close };
-        Body { whole, insert, own_line, indent, empty: statement.after == index + 1 }
+        Body { whole, insert, own_line, indent, empty: statement.after == index + 1, stated: 0 }
     }
 
     /// The start of the line of a byte. In a line longer than any that people write, a place not far before the byte

@@ -41,7 +41,7 @@ impl Reader<'_> {
     pub(super) fn model(&mut self, found: Found) -> Model {
         let digest = self.digest(found);
         let mut model = Model { head: self.head(found), digest, ..Model::default() };
-        self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
+        model.head.body.stated = self.block(Block::Model, Some(found.index), found.header, |reader, statement| {
             reader.model_statement(&mut model, statement);
         });
         model
@@ -113,33 +113,38 @@ impl Reader<'_> {
         if off.is_some() {
             return module;
         }
-        self.block(Block::ModelModule, Some(found.index), found.header, |reader, statement| match statement.word {
-            "receiver-number" => {
-                let number = reader.captures.integer("number");
-                module.receiver_number = number.map(|number| Located::new(number.value as u16, number.span));
-            }
-            "match" => module.matching = reader.on_off("state"),
-            "send-on" => {
-                let mut chains: Vec<u8> =
-                    reader.captures.integer("chain").iter().map(|chain| chain.value as u8).collect();
-                chains.extend(reader.integers("chains").iter().flat_map(|&(low, high)| low as u8..=high as u8));
-                chains.sort_unstable();
-                chains.dedup();
-                let in_turn = reader.captures.word("turn").is_some();
-                module.send_on = Some(Located::new(SendOn { chains, in_turn }, statement.header));
-            }
-            "update-rate" => module.update_rate = reader.number("rate"),
-            "telemetry" => {
-                let telemetry = reader.number("share").map_or(Telemetry::Off, |share| Telemetry::Share(share.value));
-                module.telemetry = Some(Located::new(telemetry, statement.header));
-            }
-            "power" => {
-                let one = reader.number("power").map(|power| Located::new((power.value, power.value), power.span));
-                module.power = one.or_else(|| reader.range("range"));
-            }
-            "key" => module.key = reader.name("key"),
-            _ => reader.unread(statement),
-        });
+        let stated =
+            self.block(Block::ModelModule, Some(found.index), found.header, |reader, statement| match statement.word {
+                "receiver-number" => {
+                    let number = reader.captures.integer("number");
+                    module.receiver_number = number.map(|number| Located::new(number.value as u16, number.span));
+                }
+                "match" => module.matching = reader.on_off("state"),
+                "send-on" => {
+                    let mut chains: Vec<u8> =
+                        reader.captures.integer("chain").iter().map(|chain| chain.value as u8).collect();
+                    chains.extend(reader.integers("chains").iter().flat_map(|&(low, high)| low as u8..=high as u8));
+                    chains.sort_unstable();
+                    chains.dedup();
+                    let in_turn = reader.captures.word("turn").is_some();
+                    module.send_on = Some(Located::new(SendOn { chains, in_turn }, statement.header));
+                }
+                "update-rate" => module.update_rate = reader.number("rate"),
+                "telemetry" => {
+                    let telemetry =
+                        reader.number("share").map_or(Telemetry::Off, |share| Telemetry::Share(share.value));
+                    module.telemetry = Some(Located::new(telemetry, statement.header));
+                }
+                "power" => {
+                    let one = reader.number("power").map(|power| Located::new((power.value, power.value), power.span));
+                    module.power = one.or_else(|| reader.range("range"));
+                }
+                "key" => module.key = reader.name("key"),
+                _ => reader.unread(statement),
+            });
+        if let Some(body) = &mut module.body {
+            body.stated = stated;
+        }
         module
     }
 
@@ -196,7 +201,13 @@ impl Reader<'_> {
         }
         if self.problems.len() > problems {
             // What was refused is not known, so that nothing is said about its uses.
-            self.lost.push(Lost { span: body.whole, word: "curve", key: Some(name), inside: Vec::new() });
+            self.lost.push(Lost {
+                span: body.whole,
+                block: Block::Model,
+                word: "curve",
+                key: Some(name),
+                inside: Vec::new(),
+            });
         }
     }
 

@@ -1,10 +1,12 @@
 //! The structs of the JSON form.
 
 use super::VERSION;
+use crate::findings::coverage::Standing;
 use crate::findings::fact::{Fact, FactValue};
 use crate::findings::known::Entry;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{self, Finding, Setting, fingerprint};
+use crate::report::coverage::in_words;
 use crate::report::places::{Places, choices_of};
 use crate::rules::book;
 use crate::source;
@@ -110,7 +112,27 @@ struct Aircraft<'r> {
     counts: Totals,
     verdict: &'static str,
     known: usize,
-    not_stated: &'r [&'static str],
+    rules: Standings,
+    needs: Vec<Needed>,
+}
+
+/// How many rules ended how for an aircraft.
+#[derive(serde::Serialize)]
+struct Standings {
+    found: usize,
+    clear: usize,
+    not_decided: usize,
+    not_asked: usize,
+    does_not_apply: usize,
+}
+
+/// What rules that were not asked would need.
+#[derive(serde::Serialize)]
+struct Needed {
+    /// What to type; null where it is no statement that is missing.
+    statement: Option<String>,
+    words: String,
+    rules: Vec<&'static str>,
 }
 
 #[derive(serde::Serialize)]
@@ -207,7 +229,7 @@ impl<'r> Report<'r> {
             version: VERSION,
             files: report.files,
             findings: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
-            aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
+            aircraft: report.aircraft.iter().map(|aircraft| Aircraft::of(aircraft, report)).collect(),
             counts: Totals::of(&Counts::of(report.findings)),
             known: report.known,
             known_stale: report.stale.iter().map(Stale::of).collect(),
@@ -299,14 +321,30 @@ impl<'r> Stale<'r> {
 }
 
 impl<'r> Aircraft<'r> {
-    fn of(aircraft: &'r AircraftVerdict) -> Self {
+    fn of(aircraft: &'r AircraftVerdict, report: &super::Report<'_>) -> Self {
+        let row = report.coverage.of(&aircraft.name);
+        let count = |standing| row.map_or(0, |row| row.count(standing));
+        let wanted = row.map_or_else(Vec::new, |row| row.wanted());
+        let needs = wanted.into_iter().map(|(missing, _)| {
+            let rules = report.coverage.rules.iter().enumerate();
+            let needing = |number| row.is_some_and(|row| row.missing(number).any(|known| known == missing));
+            let rules = rules.filter(|(number, _)| needing(*number)).map(|(_, rule)| *rule).collect();
+            Needed { statement: missing.to_type(), words: in_words(missing, report), rules }
+        });
         let counts = Totals::of(&aircraft.counts);
         Self {
             name: &aircraft.name,
             counts,
             verdict: aircraft.verdict.words(),
             known: aircraft.known,
-            not_stated: &aircraft.not_stated,
+            rules: Standings {
+                found: count(Standing::Found),
+                clear: count(Standing::Clear),
+                not_decided: count(Standing::NotDecided),
+                not_asked: count(Standing::NotAsked),
+                does_not_apply: count(Standing::DoesNotApply),
+            },
+            needs: needs.collect(),
         }
     }
 }

@@ -3,9 +3,11 @@
 use super::address::{ArtifactLocation, BASE};
 use super::fixes::{self, Fix};
 use super::rules;
+use crate::findings::coverage::Standing;
 use crate::findings::known::Entry;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{Finding, Severity, fingerprint};
+use crate::report::coverage::in_words;
 use crate::report::places::Places;
 use crate::report::plain::plain;
 use crate::report::{Report, words};
@@ -73,6 +75,11 @@ struct Aircraft {
     note: usize,
     not_decided: usize,
     known: usize,
+    /// How many rules were asked and what they look for is not there, and how many apply.
+    clear: usize,
+    applicable: usize,
+    /// What the rules that were not asked would need.
+    needs: Vec<String>,
 }
 
 #[derive(serde::Serialize)]
@@ -180,7 +187,7 @@ impl<'r> Log<'r> {
                 known: report.known,
                 stale: report.stale.iter().map(Stale::of).collect(),
                 waived: report.waived.len(),
-                aircraft: report.aircraft.iter().map(Aircraft::of).collect(),
+                aircraft: report.aircraft.iter().map(|aircraft| Aircraft::of(aircraft, report)).collect(),
             },
         };
         Self {
@@ -192,11 +199,15 @@ impl<'r> Log<'r> {
 }
 
 impl Aircraft {
-    fn of(aircraft: &AircraftVerdict) -> Self {
+    fn of(aircraft: &AircraftVerdict, report: &Report<'_>) -> Self {
+        let row = report.coverage.of(&aircraft.name);
+        let (clear, applicable) = row.map_or((0, 0), |row| (row.count(Standing::Clear), row.applicable()));
+        let wanted = row.map_or_else(Vec::new, |row| row.wanted());
+        let needs = wanted.into_iter().map(|(missing, _)| in_words(missing, report)).collect();
         let Counts { fault, danger, caution, note, not_decided } = aircraft.counts;
         let name = plain(&aircraft.name).into_owned();
         let (verdict, known) = (aircraft.verdict.words(), aircraft.known);
-        Self { name, verdict, fault, danger, caution, note, not_decided, known }
+        Self { name, verdict, fault, danger, caution, note, not_decided, known, clear, applicable, needs }
     }
 }
 

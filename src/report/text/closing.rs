@@ -2,12 +2,15 @@
 
 use super::{Style, painted};
 use crate::findings::Severity;
+use crate::findings::coverage::Standing;
 use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
+use crate::report::coverage::beneath;
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use crate::report::record;
 use crate::source::Lines;
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 /// What stands under every report.
@@ -26,22 +29,31 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         let name = plain(&aircraft.name);
         let pad = " ".repeat(longest.min(40).saturating_sub(name.chars().count()));
         let verdict = aircraft.verdict;
+        let row = report.coverage.of(&aircraft.name);
+        let words = match (verdict, row) {
+            (Verdict::NothingFound, Some(row)) => {
+                format!("{} in {} of {}", verdict.words(), row.count(Standing::Clear), row.applicable()).into()
+            }
+            (Verdict::NothingOfThese, _) => {
+                let count = report.coverage.rules.len();
+                format!("nothing found by the {} asked", several(count, "rule")).into()
+            }
+            _ => Cow::Borrowed(verdict.words()),
+        };
         let word = match severity_of(verdict) {
-            Some(severity) => painted(severity, style, verdict.words()),
-            None => verdict.words().to_owned(),
+            Some(severity) => painted(severity, style, &words),
+            None => words.to_string(),
         };
         let known = Some(format!("{} known", aircraft.known)).filter(|_| aircraft.known > 0);
         let counted: Vec<String> =
             Some(counted(&aircraft.counts)).into_iter().chain(known).filter(|part| !part.is_empty()).collect();
         let counted = counted.join(", ");
-        let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(verdict.words().len()) };
+        let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(words.chars().count()).max(1) };
         writeln!(out, "{name}{pad}  {word}{}{counted}", " ".repeat(gap))?;
         // Silence about what is not stated must not look like a check.
-        if aircraft.counts.fault == 0 && !aircraft.not_stated.is_empty() {
-            let text = format!("not stated, so not checked: {}", aircraft.not_stated.join(", "));
-            for line in wrapped(&text, style.width.saturating_sub(4).max(20)) {
-                writeln!(out, "    {line}")?;
-            }
+        let beneath = row.map_or_else(Vec::new, |row| beneath(row, report, style.width.saturating_sub(4)));
+        for line in beneath {
+            writeln!(out, "    {line}")?;
         }
     }
     if !report.aircraft.is_empty() {
@@ -71,8 +83,16 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
 
 fn totals(report: &Report<'_>) -> String {
     let found = counted(&Counts::of(report.findings));
-    let nothing = if report.known == 0 { "nothing found" } else { "nothing new" };
-    let found = if found.is_empty() { nothing.to_owned() } else { found };
+    let unearned = |verdict| !matches!(verdict, Verdict::NothingFound | Verdict::NothingNew);
+    let nothing = match () {
+        () if report.known > 0 => "nothing new".to_owned(),
+        () if report.coverage.filtered => {
+            format!("nothing found by the {} asked", several(report.coverage.rules.len(), "rule"))
+        }
+        () if report.aircraft.iter().any(|aircraft| unearned(aircraft.verdict)) => "no finding".to_owned(),
+        () => "nothing found".to_owned(),
+    };
+    let found = if found.is_empty() { nothing } else { found };
     let known = match report.known {
         0 => String::new(),
         count => format!("; {} known", several(count, "finding")),
@@ -112,6 +132,12 @@ const fn severity_of(verdict: Verdict) -> Option<Severity> {
         Verdict::Danger => Some(Severity::Danger),
         Verdict::NotDecided | Verdict::Caution => Some(Severity::Caution),
         Verdict::Note => Some(Severity::Note),
-        Verdict::NothingFound | Verdict::NothingNew => None,
+        Verdict::NothingFound
+        | Verdict::NothingNew
+        | Verdict::Waived
+        | Verdict::NothingOfThese
+        | Verdict::NoModule
+        | Verdict::NotFlown
+        | Verdict::FaultBeside => None,
     }
 }

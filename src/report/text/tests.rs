@@ -37,7 +37,8 @@ danger: arming/undecided-position (d\u{1b}[31mnlin)
         "       more  walkaround why arming/undecided-position\n",
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
-         plover           nothing found\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\nwaived: arming/momentary at fleet/knot.rig:4\n",
+         plover           nothing found in 1 of 2\n    1 rule could not be asked, for want of:\n      \
+         controller { valid <range> } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\nwaived: arming/momentary at fleet/knot.rig:4\n",
         "propellers off",
         "pre-flight check stays",
         "licensed practice decide",
@@ -107,7 +108,7 @@ fn what_the_book_says_is_said_once() {
 
 #[test]
 fn nothing_found_is_no_promise() {
-    let aircraft = verdicts(&["avocet".into()], &[], &[], &|_| false);
+    let aircraft = verdicts(&["avocet".into()], &[], &[], &|_| None);
     let sample = Sample { findings: Vec::new(), aircraft, ..Sample::new() };
     let report = Report { files: 1, waived: &[], ..sample.report() };
     let text = written(|out| write(&report, PLAIN, out));

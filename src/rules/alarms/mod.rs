@@ -1,15 +1,6 @@
 //! Rules about alarms, timers and batteries: does the handset warn, and in time.
 
-pub(super) mod battery_early;
-pub(super) mod battery_late;
-pub(super) mod cell_count;
-pub(super) mod handset_battery;
-pub(super) mod link_alarm_late;
-pub(super) mod no_limit;
-pub(super) mod no_link_alarm;
-pub(super) mod no_telemetry;
-pub(super) mod timer_long;
-pub(super) mod timer_never;
+rules_of!(alarms);
 
 use crate::radio::battery::Measured;
 use crate::setup::Setup;

@@ -1,20 +1,6 @@
 //! Rules about arming: what asks the flight controller to start the motors, and what stops it.
 
-pub(super) mod always;
-pub(super) mod at_rest;
-pub(super) mod momentary;
-pub(super) mod never;
-pub(super) mod no_way_back;
-pub(super) mod not_stated;
-pub(super) mod pupil;
-pub(super) mod several_positions;
-pub(super) mod shared_control;
-pub(super) mod slow;
-pub(super) mod start_demands_armed;
-pub(super) mod start_unchecked;
-pub(super) mod sticks_fly;
-pub(super) mod thin_margin;
-pub(super) mod undecided_position;
+rules_of!(arming);
 
 use super::out::{choice, insert};
 use crate::findings::{Choice, Edit};

@@ -1,8 +1,8 @@
 //! Receivers on different links, which the pages' examples do not show.
 
 use crate::findings::Finding;
-use crate::rules::book::preamble;
 use crate::inspect::{Options, inspect};
+use crate::rules::book::preamble;
 
 /// What the rules of arming find with these changes to the shared files, each as `(from, to)`.
 fn found(changes: &[(&str, &str)]) -> Vec<Finding> {

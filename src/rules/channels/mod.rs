@@ -1,26 +1,6 @@
 //! Rules about what the channels carry, and whether it is what the aircraft reads there.
 
-pub(super) mod clipped;
-pub(super) mod collapsed;
-pub(super) mod dead_line;
-pub(super) mod dead_stick;
-pub(super) mod double_expo;
-pub(super) mod elevons_alike;
-pub(super) mod gap;
-pub(super) mod lost_signal;
-pub(super) mod missing;
-pub(super) mod mixed;
-pub(super) mod not_carried;
-pub(super) mod off_centre;
-pub(super) mod order;
-pub(super) mod reversed;
-pub(super) mod short_travel;
-pub(super) mod slowed;
-pub(super) mod subtrim;
-pub(super) mod trims;
-pub(super) mod twice;
-pub(super) mod unfed;
-pub(super) mod unused;
+rules_of!(channels);
 
 use crate::setup::{Signals, float};
 use crate::signal::{ControlId, Handle, Setting, Stand, whole};

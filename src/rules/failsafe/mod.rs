@@ -1,17 +1,6 @@
 //! Rules about what happens when the link is lost: the receiver's part, and the controller's.
 
-pub(super) mod disagree;
-pub(super) mod disarms;
-pub(super) mod drop;
-pub(super) mod hides_loss;
-pub(super) mod hold;
-pub(super) mod incomplete;
-pub(super) mod no_action;
-pub(super) mod not_stated;
-pub(super) mod preset_arms;
-pub(super) mod pulses_stop;
-pub(super) mod restarts;
-pub(super) mod throttle;
+rules_of!(failsafe);
 
 use super::out::{choice, replace};
 use crate::findings::{Choice, Edit};

@@ -1,4 +1,5 @@
 //! The rules of this repository or club.
 
-pub(super) mod expect_failed;
-pub mod secret;
+rules_of!(house);
+
+pub use secret::{finding as secret_found, scan as secrets};

@@ -1,11 +1,6 @@
 //! Rules about the controller's modes: can they be turned on, and off, and what else comes with them.
 
-pub(super) mod clash;
-pub(super) mod ground_only;
-pub(super) mod no_stop;
-pub(super) mod return_alone;
-pub(super) mod stuck;
-pub(super) mod unreachable;
+rules_of!(modes);
 
 use crate::fleet::craft::Mode;
 use crate::setup::{Setup, Signals};

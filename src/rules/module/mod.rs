@@ -1,15 +1,6 @@
 //! Rules about the transmitting module: which bay is on, and how it sends.
 
-pub(super) mod both_on;
-pub(super) mod chains_idle;
-pub(super) mod chains_missing;
-pub(super) mod chains_wasted;
-pub(super) mod empty_bay;
-pub(super) mod firmware;
-pub(super) mod none_on;
-pub(super) mod power_step;
-pub(super) mod update_rate;
-pub(super) mod wrong_link;
+rules_of!(module);
 
 use super::out::{choice, replace};
 use crate::findings::Choice;

@@ -1,16 +1,6 @@
 //! Rules about which receiver answers which model.
 
-pub(super) mod arm_differs;
-pub(super) mod duplicate_number;
-pub(super) mod first_number;
-pub(super) mod key_differs;
-pub(super) mod locked_elsewhere;
-pub(super) mod not_locked;
-pub(super) mod number_differs;
-pub(super) mod orphan_craft;
-pub(super) mod orphan_model;
-pub(super) mod several_answer;
-pub(super) mod wrong_model;
+rules_of!(receiver);
 
 use super::out::replace;
 use crate::findings::Edit;

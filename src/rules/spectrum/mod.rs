@@ -3,14 +3,7 @@
 //! The tables defer to the regulator: a finding is a danger only where the row that it rests on was read in the rule's own
 //! text, and says "is understood to be" otherwise.
 
-pub(super) mod band;
-pub(super) mod bench_power;
-pub(super) mod domain;
-pub(super) mod domain_differs;
-pub(super) mod duty;
-pub(super) mod no_table;
-pub(super) mod power;
-pub(super) mod reach;
+rules_of!(spectrum);
 
 use super::out::Out;
 use crate::findings::Severity;

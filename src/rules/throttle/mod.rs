@@ -1,16 +1,6 @@
 //! Rules about the throttle: what idles the motors, what cuts them, and what starts them.
 
-pub(super) mod cut_fails;
-pub(super) mod hidden_high;
-pub(super) mod jump;
-pub(super) mod neutral_reverse;
-pub(super) mod no_cut;
-pub(super) mod not_monotonic;
-pub(super) mod one_motor_live;
-pub(super) mod other_control;
-pub(super) mod too_high;
-pub(super) mod unchecked;
-pub(super) mod with_throttle;
+rules_of!(throttle);
 
 use crate::findings::Edit;
 use crate::fleet::model::Channel;

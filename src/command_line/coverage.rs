@@ -1,0 +1,51 @@
+//! How one rule ended for one aircraft: `walkaround why RULE --for AIRCRAFT`.
+
+use super::Status;
+use super::inspect::day;
+use super::output::{self, tell, wrong_usage};
+use super::settings;
+use super::sources::{Sources, Wanted};
+use crate::findings::RuleId;
+use crate::inspect::{Options, Workspace};
+use crate::report::{Report, coverage};
+use std::path::{Path, PathBuf};
+
+/// Inspects a path and says how a rule ended for an aircraft, and why.
+pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
+    let paths = [PathBuf::from(path)];
+    let wanted = Wanted { paths: &paths, name: "standard-input.rig" };
+    let (sources, settings) = match Sources::choose(&wanted) {
+        Ok(chosen) => chosen,
+        Err(message) => return wrong_usage(&message),
+    };
+    if sources.is_empty() {
+        tell("there is nothing to inspect: give the folder of the description with --in");
+        return Status::NotUnderstood;
+    }
+    let mut options = Options { today: day(None).ok(), ..settings::options(&settings) };
+    settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
+    let mut workspace = Workspace::new();
+    workspace.settings(options);
+    sources.load(&mut workspace);
+    let outcome = workspace.outcome();
+    if !outcome.aircraft.iter().any(|known| known.name == aircraft) {
+        let mut names: Vec<&str> = outcome.aircraft.iter().map(|known| known.name.as_str()).collect();
+        names.sort_unstable();
+        let near = crate::fleet::problem::nearest(aircraft, names.iter().copied());
+        let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
+        return wrong_usage(&format!("no aircraft is called \"{aircraft}\"{near}"));
+    }
+    let report = Report {
+        paths: workspace.names(),
+        files: workspace.count(),
+        findings: &outcome.findings,
+        aircraft: &outcome.aircraft,
+        coverage: &outcome.coverage,
+        known: outcome.known.len(),
+        stale: &[],
+        waived: &outcome.waived,
+        text_of: &|file| workspace.text(file),
+    };
+    let page = coverage::of_rule(rule, aircraft, &report, output::width());
+    output::write(Status::Clean, |out| out.write_all(page.as_bytes()))
+}

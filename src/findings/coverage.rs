@@ -1,0 +1,280 @@
+//! What was asked of each aircraft: how each rule ended, and what those that were not asked would need.
+
+use super::RuleId;
+use crate::fleet::table::{self, Block};
+use crate::source::Place;
+use compact_str::CompactString;
+use rustc_hash::FxHashMap;
+
+/// How a rule ended for an aircraft, from what says least to what says most: where an aircraft is flown with several models
+/// or has several receivers, the one that says most counts.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+#[repr(u8)]
+pub enum Standing {
+    /// It is about another kind of aircraft, or about a thing that this one does not have.
+    #[default]
+    DoesNotApply,
+    /// It was asked, and what it looks for is not there: proved, or read off.
+    Clear,
+    /// Something that it needs is not stated, or was not understood.
+    NotAsked,
+    /// It was asked, and the analysis ended without an answer.
+    NotDecided,
+    /// It was asked, and found something.
+    Found,
+}
+
+impl Standing {
+    /// All of them, in the order in which they are read: what was found first.
+    pub const ALL: [Self; 5] = [Self::Found, Self::NotDecided, Self::NotAsked, Self::Clear, Self::DoesNotApply];
+
+    /// The words that every output uses.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Found => "found",
+            Self::Clear => "clear",
+            Self::NotDecided => "not decided",
+            Self::NotAsked => "not asked",
+            Self::DoesNotApply => "does not apply",
+        }
+    }
+}
+
+/// What a rule needs and does not have.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Missing {
+    /// A statement that is not stated.
+    Statement {
+        /// The kind of block that it belongs in.
+        block: Block,
+        /// Its word.
+        word: &'static str,
+        /// The block as it is written, from the outermost header that has to be named: `handset bench-one { module built-in`.
+        within: CompactString,
+        /// What has to stand behind the word, where not any form of the statement will do; else empty.
+        form: &'static str,
+    },
+    /// A line that was not understood and may have said it.
+    Line(Place),
+    /// The signal path could not be put together.
+    SignalPath {
+        /// The line that causes it, or the header of what lacks something.
+        place: Place,
+        /// Why, in words.
+        why: CompactString,
+    },
+    /// A file that could not be read may say it.
+    UnreadFile,
+}
+
+impl Missing {
+    /// What to type, for a statement: `controller { valid <range> }`.
+    pub fn to_type(&self) -> Option<String> {
+        let Self::Statement { block, word, within, form } = self else { return None };
+        let entry = table::find(*block, word.as_bytes()).map(|ready| ready.entry);
+        // The form with a block, else the first that says something of its own.
+        let shape = entry.and_then(|entry| {
+            let block = entry.shapes.iter().find(|shape| shape.ends_with('{'));
+            let slot = || entry.shapes.iter().find(|shape| shape.contains(':'));
+            block.or_else(slot).or(entry.shapes.first())
+        });
+        let shape = match (*form, shape) {
+            ("", Some(shape)) => shortest(&table::plain(shape)),
+            (form, _) => form.to_owned(),
+        };
+        let (shape, opens) = match shape.strip_suffix('{') {
+            Some(shape) => (shape.trim_end().to_owned(), " { … }"),
+            None => (shape, ""),
+        };
+        let statement = format!("{word} {shape}");
+        let statement = format!("{}{opens}", statement.trim_end());
+        if within.is_empty() {
+            return Some(statement);
+        }
+        let closes = " }".repeat(1 + within.matches(" { ").count());
+        Some(format!("{within} {{ {statement}{closes}"))
+    }
+}
+
+/// A shape without what may be left out.
+fn shortest(shape: &str) -> String {
+    let (mut out, mut depth) = (String::new(), 0usize);
+    for letter in shape.chars() {
+        match letter {
+            '[' => depth += 1,
+            ']' => depth = depth.saturating_sub(1),
+            _ if depth == 0 => out.push(letter),
+            _ => {}
+        }
+    }
+    let repeated = out.split(" (").next().unwrap_or_default();
+    repeated.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// How each rule ended for one aircraft.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Row {
+    standings: Vec<Standing>,
+    missing: Vec<(u16, Missing)>,
+}
+
+impl Row {
+    /// Notes how a rule ended, by its number in the list of those asked.
+    pub fn note(&mut self, rule: usize, standing: Standing) {
+        if self.standings.len() <= rule {
+            self.standings.resize(rule + 1, Standing::default());
+        }
+        if let Some(known) = self.standings.get_mut(rule) {
+            *known = standing.max(*known);
+        }
+    }
+
+    /// Notes that a rule was not asked, and what it would need.
+    pub fn note_missing(&mut self, rule: usize, missing: Vec<Missing>) {
+        self.note(rule, Standing::NotAsked);
+        for missing in missing {
+            let entry = (rule as u16, missing);
+            if !self.missing.contains(&entry) {
+                self.missing.push(entry);
+            }
+        }
+    }
+
+    /// How a rule ended.
+    pub fn standing(&self, rule: usize) -> Standing {
+        self.standings.get(rule).copied().unwrap_or_default()
+    }
+
+    /// What a rule that was not asked would need.
+    pub fn missing(&self, rule: usize) -> impl Iterator<Item = &Missing> {
+        let asked = self.standing(rule) != Standing::NotAsked;
+        self.missing.iter().filter(move |(known, _)| !asked && usize::from(*known) == rule).map(|(_, missing)| missing)
+    }
+
+    /// How many rules ended so.
+    pub fn count(&self, standing: Standing) -> usize {
+        self.standings.iter().filter(|known| **known == standing).count()
+    }
+
+    /// How many rules apply.
+    pub fn applicable(&self) -> usize {
+        self.standings.iter().filter(|known| **known != Standing::DoesNotApply).count()
+    }
+
+    /// What the rules that were not asked would need, each with how many of them need it; most wanted first.
+    pub fn wanted(&self) -> Vec<(&Missing, usize)> {
+        let mut wanted: Vec<(&Missing, usize)> = Vec::new();
+        for (rule, missing) in &self.missing {
+            if self.standing(usize::from(*rule)) != Standing::NotAsked {
+                continue;
+            }
+            match wanted.iter_mut().find(|(known, _)| *known == missing) {
+                Some((_, count)) => *count += 1,
+                None => wanted.push((missing, 1)),
+            }
+        }
+        wanted.sort_by(|(one, few), (other, many)| many.cmp(few).then(one.cmp(other)));
+        wanted
+    }
+
+    /// Takes in how the rules ended elsewhere for the same aircraft.
+    pub fn add(&mut self, other: &Self) {
+        for (rule, standing) in other.standings.iter().enumerate() {
+            self.note(rule, *standing);
+        }
+        for entry in &other.missing {
+            if !self.missing.contains(entry) {
+                self.missing.push(entry.clone());
+            }
+        }
+    }
+}
+
+/// How each rule ended for each aircraft.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Coverage {
+    /// The rules that were asked, in the order of the numbers in a row. Those that look at texts alone end nowhere.
+    pub rules: Vec<RuleId>,
+    /// Whether others were left out, on the command line or in the settings.
+    pub filtered: bool,
+    rows: FxHashMap<CompactString, Row>,
+}
+
+impl Coverage {
+    /// The row of an aircraft, empty where nothing is noted yet.
+    pub fn row(&mut self, aircraft: &str) -> &mut Row {
+        self.rows.entry(aircraft.into()).or_default()
+    }
+
+    /// What is known of an aircraft.
+    pub fn of(&self, aircraft: &str) -> Option<&Row> {
+        self.rows.get(aircraft)
+    }
+
+    /// Takes in what was noted elsewhere.
+    pub fn add(&mut self, other: &Self) {
+        for (name, row) in &other.rows {
+            self.row(name).add(row);
+        }
+    }
+
+    /// Shows every place in it.
+    pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
+        for (_, missing) in self.rows.values_mut().flat_map(|row| &mut row.missing) {
+            if let Missing::Line(place) | Missing::SignalPath { place, .. } = missing {
+                visit(place);
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn statement(block: Block, word: &'static str, within: &str, form: &'static str) -> Missing {
+        Missing::Statement { block, word, within: within.into(), form }
+    }
+
+    #[test]
+    fn what_is_missing_is_written_as_it_is_typed() {
+        for (missing, typed) in [
+            (statement(Block::Controller, "valid", "controller", ""), "controller { valid <range> }"),
+            (statement(Block::Link, "band", "link shore-24", ""), "link shore-24 { band <range> }"),
+            (
+                statement(Block::HandsetModule, "chains", "handset bench-one { module built-in", ""),
+                "handset bench-one { module built-in { chains <count> } }",
+            ),
+            (statement(Block::Craft, "controller", "craft", ""), "craft { controller { … } }"),
+            (statement(Block::Model, "timer", "model \"knot race\"", ""), "model \"knot race\" { timer <time> }"),
+            (
+                statement(Block::Controller, "mode", "controller", "arm channel … us"),
+                "controller { mode arm channel … us }",
+            ),
+        ] {
+            assert_eq!(missing.to_type().as_deref(), Some(typed));
+        }
+        assert_eq!(Missing::UnreadFile.to_type(), None);
+    }
+
+    #[test]
+    fn what_says_most_counts() {
+        let (mut one, mut other) = (Coverage::default(), Coverage::default());
+        one.row("knot").note(3, Standing::Clear);
+        let need = statement(Block::Place, "reach", "place", "");
+        other.row("knot").note_missing(3, vec![need.clone()]);
+        other.row("knot").note_missing(1, vec![need.clone()]);
+        other.row("ruff").note(0, Standing::Found);
+        one.add(&other);
+        let row = one.of("knot").unwrap();
+        assert_eq!([0, 1, 2, 3, 4].map(|rule| row.standing(rule)), {
+            use Standing::*;
+            [DoesNotApply, NotAsked, DoesNotApply, NotAsked, DoesNotApply]
+        });
+        assert_eq!((row.applicable(), row.wanted()), (2, vec![(&need, 2)]));
+        one.row("knot").note(3, Standing::Found);
+        let row = one.of("knot").unwrap();
+        assert_eq!((row.standing(3), row.missing(3).count(), row.wanted()), (Standing::Found, 0, vec![(&need, 1)]));
+        assert_eq!(one.of("ruff").unwrap().count(Standing::Found), 1);
+    }
+}

@@ -1,0 +1,290 @@
+//! What was asked: in words beside a verdict, and as a table by hazard.
+
+use super::Report;
+use super::paragraphs::wrapped;
+use super::plain::plain;
+use crate::findings::RuleId;
+use crate::findings::coverage::{Missing, Row, Standing};
+use crate::rules::book::{self, Asks, Group};
+use crate::source::{Lines, Place};
+use std::fmt::Write as _;
+use std::io::{self, Write};
+
+/// So many missing statements are named beneath a verdict; the rest are counted.
+const NAMED_AT_MOST: usize = 6;
+
+/// More aircraft than this have one table together.
+const TABLES_AT_MOST: usize = 6;
+
+/// What a rule needs, in words: what to type, or the line that has to be understood.
+pub fn in_words(missing: &Missing, report: &Report<'_>) -> String {
+    match missing {
+        Missing::Line(place) => format!("{}, which was not understood", line(*place, report)),
+        Missing::SignalPath { place, why } => format!("{}: {}", line(*place, report), plain(why)),
+        Missing::UnreadFile => "a file that could not be read".to_owned(),
+        Missing::Statement { .. } => plain(&missing.to_type().unwrap_or_default()).into_owned(),
+    }
+}
+
+/// A place as `line 12 of models.rig`.
+fn line(place: Place, report: &Report<'_>) -> String {
+    let text = (report.text_of)(place.file).unwrap_or_default();
+    let line = Lines::new(&text).position(place.span.start).line;
+    format!("line {line} of {}", plain(report.path(place.file)))
+}
+
+/// `1 rule`, `2 rules`.
+fn rules(count: usize) -> String {
+    if count == 1 { "1 rule".to_owned() } else { format!("{count} rules") }
+}
+
+/// What stands beneath a verdict: what the rules that were not asked would need, most wanted first.
+pub fn beneath(row: &Row, report: &Report<'_>, width: usize) -> Vec<String> {
+    let open = row.count(Standing::NotAsked);
+    if open == 0 {
+        return Vec::new();
+    }
+    let wanted = row.wanted();
+    let mut lines = vec![format!("{} could not be asked, for want of:", rules(open))];
+    for (missing, count) in wanted.iter().take(NAMED_AT_MOST) {
+        let text = format!("{}  ({})", in_words(missing, report), rules(*count));
+        lines.extend(wrapped(&text, width.saturating_sub(2).max(20)).into_iter().map(|line| format!("  {line}")));
+    }
+    if let Some(more @ 1..) = wanted.len().checked_sub(NAMED_AT_MOST) {
+        lines.push(format!("  and {more} more: walkaround inspect --coverage"));
+    }
+    lines
+}
+
+/// How a rule ended for an aircraft, and why, in sentences for `why`.
+pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) -> String {
+    let number = report.coverage.rules.iter().position(|known| *known == rule);
+    let row = report.coverage.of(aircraft);
+    let mut text = String::new();
+    let (Some(number), Some(row)) = (number, row) else {
+        let name = plain(aircraft);
+        return format!(
+            "{rule} was not asked about {name}: it is left out by the settings, or looks at no aircraft.\n"
+        );
+    };
+    let standing = row.standing(number);
+    // Writing to a string can't fail, here and below.
+    let _ = writeln!(text, "{rule}, {}: {}.", plain(aircraft), standing.words());
+    let doc = book::find(rule);
+    let why = match standing {
+        Standing::Found => "It was asked, and it found something: `walkaround inspect` shows it.".to_owned(),
+        Standing::Clear => "It was asked, and what it looks for is not there.".to_owned(),
+        Standing::NotDecided => {
+            "It was asked, and the analysis ended without an answer: check it on the bench, propellers off.".to_owned()
+        }
+        Standing::NotAsked => "It can't be asked without:".to_owned(),
+        Standing::DoesNotApply => match doc.map(about) {
+            Some(about) if !about.is_empty() => format!("It is only about {about}."),
+            _ => "It is about something that this aircraft or its models do not have.".to_owned(),
+        },
+    };
+    for line in wrapped(&why, width) {
+        let _ = writeln!(text, "{line}");
+    }
+    for missing in row.missing(number) {
+        let _ = writeln!(text, "  {}", in_words(missing, report));
+    }
+    text
+}
+
+/// What a rule is about, as far as its data file narrows it down by the kind of aircraft.
+fn about(doc: &book::RuleDoc) -> String {
+    let applies = &doc.applies;
+    let mut parts = Vec::new();
+    if !applies.kinds.is_empty() {
+        parts.push(format!("a {}", applies.kinds.join(" or a ")));
+    }
+    if !applies.not_kinds.is_empty() {
+        parts.push(format!("aircraft other than a {}", applies.not_kinds.join(" or a ")));
+    }
+    let sorts = [
+        (applies.controller, "a flight controller"),
+        (applies.surfaces, "surfaces that the handset moves"),
+        (applies.powered, "a motor"),
+        (applies.combustion, "an engine that burns fuel"),
+    ];
+    for (wanted, what) in sorts {
+        match wanted {
+            Some(true) => parts.push(format!("aircraft with {what}")),
+            Some(false) => parts.push(format!("aircraft without {what}")),
+            None => {}
+        }
+    }
+    if applies.simulator == Some(false) {
+        parts.push("models that are not for a simulator".to_owned());
+    }
+    let mut about = parts.join(", ");
+    if !applies.has.is_empty() && !about.is_empty() {
+        about += ", where the thing it looks at is stated";
+    }
+    about
+}
+
+/// Writes the table: how each rule ended, by hazard, for each aircraft; for many of them, together.
+///
+/// # Errors
+/// When `out` can't be written to.
+pub fn write(report: &Report<'_>, width: usize, out: &mut dyn Write) -> io::Result<()> {
+    let width = width.max(40);
+    for line in wrapped(
+        "What was checked. A rule that was asked is found (it speaks), clear (what it looks for is not there) or not decided. A rule that was not asked needs something that the description leaves out: the words to type stand below the table. A rule that does not apply is about other aircraft, or about a thing that this one does not have.",
+        width,
+    ) {
+        writeln!(out, "{line}")?;
+    }
+    if report.coverage.filtered {
+        writeln!(out, "Only {} were to be asked: others are left out.", rules(report.coverage.rules.len()))?;
+    }
+    let rows: Vec<(String, &Row)> = report
+        .aircraft
+        .iter()
+        .filter_map(|aircraft| Some((plain(&aircraft.name).into_owned(), report.coverage.of(&aircraft.name)?)))
+        .collect();
+    if rows.len() > TABLES_AT_MOST {
+        return together(report, &rows, width, out);
+    }
+    for (name, row) in &rows {
+        let head = format!("{name}: {} clear of {} that apply", row.count(Standing::Clear), rules(row.applicable()));
+        writeln!(out, "\n{head}\n")?;
+        table(report, &[row], out)?;
+        for standing in [Standing::Found, Standing::NotDecided] {
+            let list = ended(report, row, standing);
+            if !list.is_empty() {
+                let text = format!("{}: {}", standing.words(), list.join(", "));
+                for line in wrapped(&text, width.saturating_sub(2)) {
+                    writeln!(out, "  {line}")?;
+                }
+            }
+        }
+        not_asked(report, row, width, out)?;
+    }
+    Ok(())
+}
+
+/// The rules of an aircraft that ended so.
+fn ended(report: &Report<'_>, row: &Row, standing: Standing) -> Vec<RuleId> {
+    let rules = report.coverage.rules.iter().enumerate();
+    rules.filter(|(number, _)| row.standing(*number) == standing).map(|(_, rule)| *rule).collect()
+}
+
+/// What to type, and below it the rules that need it.
+fn not_asked(report: &Report<'_>, row: &Row, width: usize, out: &mut dyn Write) -> io::Result<()> {
+    let wanted = row.wanted();
+    if wanted.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "  not asked, for want of:")?;
+    for (missing, _) in wanted {
+        writeln!(out, "    {}", in_words(missing, report))?;
+        let numbers = report.coverage.rules.iter().enumerate();
+        let open = numbers.filter(|(number, _)| row.missing(*number).any(|known| known == missing));
+        let list: Vec<RuleId> = open.map(|(_, rule)| *rule).collect();
+        for line in wrapped(&list.join(", "), width.saturating_sub(8)) {
+            writeln!(out, "        {line}")?;
+        }
+    }
+    Ok(())
+}
+
+/// The groups whose rules are asked about aircraft.
+fn groups() -> impl Iterator<Item = &'static Group> {
+    let asks = |group: &&Group| book::in_group(group.name).any(|doc| doc.asks.is_some_and(|asks| asks != Asks::Text));
+    book::groups().iter().filter(asks)
+}
+
+/// How many rules of each group ended how, over all of these rows.
+fn table(report: &Report<'_>, rows: &[&Row], out: &mut dyn Write) -> io::Result<()> {
+    let titles = Standing::ALL.map(Standing::words);
+    writeln!(out, "  {:10}{}", "", titles.map(|title| format!("  {title}")).concat())?;
+    for group in groups() {
+        let mut counts = [0usize; Standing::ALL.len()];
+        for (number, rule) in report.coverage.rules.iter().enumerate() {
+            if book::find(rule).is_none_or(|doc| doc.group != group.name || doc.asks == Some(Asks::Text)) {
+                continue;
+            }
+            for row in rows {
+                let standing = row.standing(number);
+                for (count, known) in counts.iter_mut().zip(Standing::ALL) {
+                    *count += usize::from(known == standing);
+                }
+            }
+        }
+        if counts == [0; Standing::ALL.len()] {
+            continue;
+        }
+        let cells = counts.iter().zip(titles).map(|(count, title)| {
+            let shown = if *count == 0 { "-".to_owned() } else { count.to_string() };
+            format!("  {shown:>width$}", width = title.len())
+        });
+        writeln!(out, "  {:10}{}", group.name, cells.collect::<String>())?;
+    }
+    Ok(())
+}
+
+/// One table for many aircraft, then what most of them lack, then a line for each.
+fn together(report: &Report<'_>, rows: &[(String, &Row)], width: usize, out: &mut dyn Write) -> io::Result<()> {
+    let all: Vec<&Row> = rows.iter().map(|(_, row)| *row).collect();
+    writeln!(out, "\n{} aircraft together, each rule counted once for each of them\n", rows.len())?;
+    table(report, &all, out)?;
+    // Names aside, what is missing is the same statement for many.
+    let mut wanted: Vec<(String, usize)> = Vec::new();
+    for row in &all {
+        let mut own: Vec<String> = row.wanted().into_iter().map(|(missing, _)| general(missing, report)).collect();
+        own.sort();
+        own.dedup();
+        for text in own {
+            match wanted.iter_mut().find(|(known, _)| *known == text) {
+                Some((_, count)) => *count += 1,
+                None => wanted.push((text, 1)),
+            }
+        }
+    }
+    wanted.sort_by(|(one, few), (other, many)| many.cmp(few).then(one.cmp(other)));
+    if !wanted.is_empty() {
+        writeln!(out, "  not asked, for want of:")?;
+    }
+    const WANTED_AT_MOST: usize = 24;
+    for (text, count) in wanted.iter().take(WANTED_AT_MOST) {
+        writeln!(out, "    {text}  ({count} aircraft)")?;
+    }
+    if let Some(more @ 1..) = wanted.len().checked_sub(WANTED_AT_MOST) {
+        writeln!(out, "    and {more} more")?;
+    }
+    writeln!(out)?;
+    let longest = rows.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0).min(40);
+    for (name, row) in rows {
+        let pad = " ".repeat(longest.saturating_sub(name.chars().count()));
+        let counts = Standing::ALL.map(|standing| (row.count(standing), standing));
+        let counts = counts.into_iter().filter(|&(count, standing)| count > 0 && standing != Standing::DoesNotApply);
+        let counts: Vec<String> = counts.map(|(count, standing)| format!("{count} {}", standing.words())).collect();
+        writeln!(out, "  {name}{pad}  {}", counts.join(", "))?;
+    }
+    writeln!(out)?;
+    for line in
+        wrapped("Inspect fewer files to see each aircraft's own table, or `walkaround why RULE --for AIRCRAFT`.", width)
+    {
+        writeln!(out, "{line}")?;
+    }
+    Ok(())
+}
+
+/// What is missing without the names of blocks, which differ from aircraft to aircraft.
+fn general(missing: &Missing, report: &Report<'_>) -> String {
+    match missing {
+        Missing::Statement { block, word, within, form } => {
+            let words = within.split(" { ").map(|header| match header.split_once(' ') {
+                Some((word, _)) => format!("{word} …"),
+                None => header.to_owned(),
+            });
+            let within = words.collect::<Vec<_>>().join(" { ").into();
+            let missing = Missing::Statement { block: *block, word, within, form };
+            plain(&missing.to_type().unwrap_or_default()).into_owned()
+        }
+        _ => in_words(missing, report),
+    }
+}
