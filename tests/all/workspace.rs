@@ -52,6 +52,7 @@ fn said(workspace: &mut Workspace) -> (String, String) {
         files: workspace.count(),
         findings: &outcome.findings,
         aircraft: &outcome.aircraft,
+        coverage: &outcome.coverage,
         known: outcome.known.len(),
         stale: &[],
         waived: &outcome.waived,
