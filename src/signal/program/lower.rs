@@ -11,34 +11,13 @@ use crate::fleet::model::{self, Model, Trims};
 use crate::fleet::words::Stick;
 use crate::signal::number::decimal::{Number, fits, whole};
 use crate::signal::program::compiled::Compiled;
+use crate::signal::program::lost::{Takes, about, may_be, stick_id, what_is_lost};
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::{Part, Reason, Refused, Unknown, Unstated};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
 use num_traits::Zero;
 use rustc_hash::FxHashMap;
-
-/// Words of a model whose loss leaves the signal path as it is.
-const BESIDE: &[&str] = &[
-    "alarm",
-    "timer",
-    "module",
-    "flies",
-    "failsafe",
-    "expect",
-    "stick-filter",
-    "lesson",
-    "purpose",
-    "trainer",
-    "before-start",
-    "receiver-number",
-    "match",
-    "send-on",
-    "update-rate",
-    "telemetry",
-    "power",
-    "key",
-];
 
 /// The greatest trim range that the language has words for, in percent.
 const WIDEST_TRIM: i64 = 100;
@@ -127,62 +106,6 @@ pub(in crate::signal) fn lowering(
             taken.push((flaw.part, Unknown::NotUnderstood(place, flaw.reason)));
         }
     }
-}
-
-/// Whether a lost line may have begun with one of these words.
-fn may_be(lost: &Lost, words: &[&str]) -> bool {
-    lost.word.is_empty() || words.contains(&lost.word)
-}
-
-/// What a line of a model that was not understood takes with it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Takes {
-    /// Nothing of the signal path.
-    Nothing,
-    /// A part, which may be defined nowhere else.
-    Part(Part),
-    /// The values of all sticks, after rates and trims.
-    Sticks,
-    /// A condition or curve that is defined nowhere else: what names it.
-    Name,
-    /// Whatever is named and defined nowhere else.
-    Anything,
-}
-
-/// The word and the key of what a lost line is about: of the statement in whose block it stands, else its own.
-fn about(lost: &Lost) -> (&'static str, Option<&str>) {
-    match lost.inside.first() {
-        Some(outer) => (outer.word, outer.key.as_deref()),
-        None => (lost.word, lost.key.as_deref()),
-    }
-}
-
-/// What a lost line of a model takes with it. A line inside a block takes what the block is about.
-fn what_is_lost(lost: &Lost, model: &Model) -> Takes {
-    let (word, key) = about(lost);
-    match word {
-        "channel" => {
-            let channel = key.and_then(|key| key.parse().ok()).map(Part::Channel);
-            channel.map_or(Takes::Anything, Takes::Part)
-        }
-        "rates" => key.and_then(Stick::find).map_or(Takes::Sticks, |stick| Takes::Part(Part::Control(stick_id(stick)))),
-        "trims" => Takes::Sticks,
-        "condition" => {
-            let at = model.conditions.iter().position(|known| Some(known.name.value.as_str()) == key);
-            at.map_or(Takes::Name, |at| Takes::Part(Part::Condition(ConditionId(at as u16))))
-        }
-        "curve" => {
-            let at = model.curves.iter().position(|known| Some(known.name.value.as_str()) == key);
-            at.map_or(Takes::Name, |at| Takes::Part(Part::Curve(CurveId(at as u16))))
-        }
-        "handset" => Takes::Nothing,
-        word if BESIDE.contains(&word) => Takes::Nothing,
-        _ => Takes::Anything,
-    }
-}
-
-fn stick_id(stick: Stick) -> ControlId {
-    ControlId(Stick::ALL.iter().position(|known| *known == stick).unwrap_or_default() as u16)
 }
 
 impl Names {
