@@ -147,8 +147,8 @@ pub fn verdicts(
         .map(|(name, (counts, known))| {
             let verdict = match counts.verdict() {
                 Verdict::NothingFound => match unearned(name) {
+                    None | Some(Verdict::Waived) if known > 0 => Verdict::NothingNew,
                     Some(word) => word,
-                    None if known > 0 => Verdict::NothingNew,
                     None => Verdict::NothingFound,
                 },
                 verdict => verdict,

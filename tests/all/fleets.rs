@@ -133,7 +133,7 @@ fn what_is_not_stated_is_told_beside_the_verdict() {
     let (report_of_clean, _) = report(&fleet_folder("clean"));
     let aircraft = |report: &serde_json::Value| report["aircraft"].as_array().unwrap().clone();
     let whole = |craft: &&serde_json::Value| craft["needs"] == serde_json::json!([]);
-    assert_eq!(aircraft(&report_of_clean).iter().filter(whole).count(), 4);
+    assert_eq!(aircraft(&report_of_clean).iter().filter(whole).count(), 5);
     let folder = tempfile::tempdir().unwrap();
     for name in ["aircraft.rig", "equipment.rig", "models.rig"] {
         let text = std::fs::read_to_string(fleet_folder("mixed-split").join(name)).unwrap();

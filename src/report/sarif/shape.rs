@@ -203,7 +203,7 @@ impl Aircraft {
         let row = report.coverage.of(&aircraft.name);
         let (clear, applicable) = row.map_or((0, 0), |row| (row.count(Standing::Clear), row.applicable()));
         let wanted = row.map_or_else(Vec::new, |row| row.wanted());
-        let needs = wanted.into_iter().map(|(missing, _)| in_words(missing, report)).collect();
+        let needs = wanted.into_iter().map(|(missing, _)| without_link(&in_words(missing, report))).collect();
         let Counts { fault, danger, caution, note, not_decided } = aircraft.counts;
         let name = plain(&aircraft.name).into_owned();
         let (verdict, known) = (aircraft.verdict.words(), aircraft.known);
@@ -283,13 +283,18 @@ impl Message {
     /// it is made plain. Its braces are doubled, since single ones stand for arguments (section 3.11.5), and a space
     /// keeps a name from making a link (section 3.11.6).
     pub(super) fn of(text: &str) -> Option<Self> {
-        let text = plain(text).replace('{', "{{").replace('}', "}}").replace("](", "] (");
+        let text = without_link(&plain(text).replace('{', "{{").replace('}', "}}"));
         (!text.is_empty()).then_some(Self { text })
     }
 
     fn fixed(text: &str) -> Self {
         Self { text: text.to_owned() }
     }
+}
+
+/// A text in which no name can make a link: a space parts what would be one.
+fn without_link(text: &str) -> String {
+    text.replace("](", "] (")
 }
 
 #[cfg(test)]

@@ -232,6 +232,10 @@ impl<'f> Subject<'f> {
     }
 
     fn all_flies(&self) -> There {
+        if self.setup.is_some() {
+            // A model that flies the aircraft is at hand: what others say makes no difference.
+            return There::Yes;
+        }
         let fleet = self.context.fleet;
         let open = fleet.models.iter().find(|model| model.flies.is_empty() && model.simulator.is_none());
         match open {
