@@ -7,8 +7,10 @@ use super::subject::{Subject, number};
 use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::signal::{
-    Bounds, ControlId, Exact, Function, Handle, Kept, Number, Path, Question, Range, Setting, exact, whole,
+    Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Number, Path, Question, Range, Setting, exact,
+    whole,
 };
+use num_traits::{CheckedAdd, CheckedSub};
 
 /// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
 pub const CENTRE_US: i64 = 1500;
@@ -126,7 +128,8 @@ pub struct FlatEnd {
 }
 
 impl FlatEnd {
-    /// The first stick in a channel's values whose way has an end of so many percent that is flat though the rest is not. Where
+    /// The first stick in a channel's values whose way has an end of so many percent that is flat though the rest is not, and not
+    /// just because the link rounds. Where
     /// a function is read from the channel, `flight` is it.
     pub fn of(
         subject: &Subject<'_>,
@@ -142,14 +145,16 @@ impl FlatEnd {
             let flight = flight.filter(|flight| flight.function == stick);
             let ends = match flight.and_then(|flight| flight.seen(signals).ends.first()) {
                 Some(ends) => [(100, Some(ends.high.clone())), (-100, Some(ends.low.clone()))],
-                None => [100, -100].map(|end| (end, arrives(signals, control, whole(end), channel))),
+                None => [100, -100].map(|end| (end, received(signals, control, whole(end), channel))),
             };
             ends.into_iter().find_map(|(end, pulse)| {
                 let pulse = pulse?;
                 // A stick's whole way is 200 %: the last share of the half on one side.
-                let before = (whole(100) - number(share)) * whole(end.signum());
-                let is_flat = arrives(signals, control, before, channel)? == pulse
-                    && arrives(signals, control, whole(0), channel)? != pulse;
+                let before = read(signals, control, (whole(100) - number(share)) * whole(end.signum()), channel)?;
+                let is_flat = before.received.as_ref() == Some(&pulse)
+                    && received(signals, control, whole(0), channel)? != pulse
+                    && (is_beyond_scale(signals, &before.sent)
+                        || read(signals, control, whole(end), channel)?.sent == before.sent);
                 let path = Path::at(signals.start(&[(control, Setting::Percent(whole(end)))]));
                 is_flat.then_some(Self { stick, pulse, path })
             })
@@ -157,8 +162,20 @@ impl FlatEnd {
     }
 }
 
-/// What arrives on a channel where everything rests but for one stick.
-fn arrives(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<Exact> {
+/// Whether a pulse lies at an end of the handset's scale or beyond, where the levels of a link end. Where less than a level lies
+/// between two pulses inside of it, the link only rounds.
+fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
+    let scale = signals.program().parts().scale;
+    scale.centre.checked_sub(&scale.span).is_some_and(|low| *sent <= exact(low))
+        || scale.centre.checked_add(&scale.span).is_some_and(|high| *sent >= exact(high))
+}
+
+/// What can be read on a channel where everything rests but for one stick.
+fn read(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<ChannelReading> {
     let set = (Handle::Control(stick), Setting::Percent(percent));
-    signals.program().read_with(&[set], u16::from(channel))?.received
+    signals.program().read_with(&[set], u16::from(channel))
+}
+
+fn received(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<Exact> {
+    read(signals, stick, percent, channel)?.received
 }

@@ -2,6 +2,9 @@
 
 rules_of!(channels);
 
+#[cfg(test)]
+mod tests;
+
 /// The names of the facts of one function, where a finding is about several.
 struct Names {
     channel: &'static str,
