@@ -10,6 +10,7 @@ use crate::fleet::model::Channel;
 use crate::signal::{
     Bound, Bounds, Carriage, ControlId, Exact, Handle, Number, Path, Range, Scale, Setting, exact, fits,
 };
+use crate::source::Located;
 use num_traits::{CheckedAdd, CheckedMul, CheckedSub, ToPrimitive};
 
 /// What counts as near an edge of the range of a mode's test.
@@ -161,7 +162,8 @@ impl Collapsed {
 /// The pulses that a controller takes for a signal, beside those that a channel's travel lets through.
 #[derive(Clone, Copy, Debug)]
 pub struct ValidPulses {
-    valid: (Decimal, Decimal),
+    /// The pulses, in microseconds, as the controller's description states them.
+    pub valid: Located<(Decimal, Decimal)>,
     centre: Decimal,
     span: Decimal,
     travel: (Decimal, Decimal),
@@ -170,7 +172,7 @@ pub struct ValidPulses {
 impl ValidPulses {
     /// Those of a channel; `None` where the pulses or the handset's scale are not stated.
     pub fn of(subject: &Subject<'_>, channel: &Channel) -> Option<Self> {
-        let valid = subject.craft.controller.as_ref()?.valid?.value;
+        let valid = subject.craft.controller.as_ref()?.valid?;
         let (centre, span) = subject.handset?.scale.as_ref()?.value;
         let centre = channel.centre.map_or(centre, |centre| centre.value);
         let travel = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
@@ -182,12 +184,12 @@ impl ValidPulses {
         let pulse = |percent: Decimal| {
             self.centre.to_ratio() + self.span.to_ratio() * percent.to_ratio() / Decimal::whole(100).to_ratio()
         };
-        pulse(self.travel.0) >= self.valid.0.to_ratio() && pulse(self.travel.1) <= self.valid.1.to_ratio()
+        pulse(self.travel.0) >= self.valid.value.0.to_ratio() && pulse(self.travel.1) <= self.valid.value.1.to_ratio()
     }
 
     /// The pulses on either side of them.
     pub fn outside(&self) -> [Bounds; 2] {
-        [below(number(self.valid.0)), above(number(self.valid.1))]
+        [below(number(self.valid.value.0)), above(number(self.valid.value.1))]
     }
 
     /// The widest travel within the channel's that lets only them through, in whole percent. `None` where the scale has no width.
@@ -200,6 +202,6 @@ impl ValidPulses {
             let percent = (share * Decimal::whole(100).to_ratio()).to_integer();
             percent.to_i64().map(Decimal::whole)
         };
-        Some((fits(self.valid.0)?.max(self.travel.0), fits(self.valid.1)?.min(self.travel.1)))
+        Some((fits(self.valid.value.0)?.max(self.travel.0), fits(self.valid.value.1)?.min(self.travel.1)))
     }
 }

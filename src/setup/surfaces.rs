@@ -3,7 +3,7 @@
 use super::channel_use::function;
 use super::signals::{Signals, float};
 use super::subject::Subject;
-use crate::fleet::craft::{Craft, Surface};
+use crate::fleet::craft::{Craft, Surface, Surfaces};
 use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{Handle, Setting, whole};
 
@@ -65,10 +65,19 @@ fn answer(signals: &Signals, stick: Stick, channel: u8) -> Option<f64> {
     Some(arrives(NUDGE)? - arrives(-NUDGE)?)
 }
 
-/// The functions of which an aircraft of this kind needs one, and none of its surfaces has any; empty where nothing is lacking.
-/// An aeroplane may be flown with rudder and elevator, or without a rudder.
-pub fn lacking(craft: &Craft) -> &'static [Stick] {
-    let (Some(surfaces), Some(kind)) = (&craft.surfaces, craft.kind) else { return &[] };
+/// What the surfaces of an aircraft lack.
+#[derive(Clone, Copy, Debug)]
+pub struct Lacking<'f> {
+    /// The surfaces.
+    pub surfaces: &'f Surfaces,
+    /// The functions of which the aircraft needs one, and none of its surfaces has any.
+    pub functions: &'static [Stick],
+}
+
+/// What an aircraft of this kind can't do without, and none of its surfaces has. An aeroplane may be flown with rudder and
+/// elevator, or without a rudder.
+pub fn lacking(craft: &Craft) -> Option<Lacking<'_>> {
+    let (surfaces, kind) = (craft.surfaces.as_ref()?, craft.kind?);
     let needed: &[&[Stick]] = match kind.value {
         CraftKind::Aeroplane | CraftKind::Glider | CraftKind::Autogyro => {
             &[&[Stick::Pitch], &[Stick::Roll, Stick::Yaw]]
@@ -80,5 +89,6 @@ pub fn lacking(craft: &Craft) -> &'static [Stick] {
     let has = |stick: &Stick| {
         surfaces.channels.iter().any(|surface| surface.functions.iter().any(|name| name.value == stick.word()))
     };
-    needed.iter().find(|any| !any.iter().any(has)).copied().unwrap_or_default()
+    let functions = needed.iter().find(|any| !any.iter().any(has))?;
+    Some(Lacking { surfaces, functions })
 }

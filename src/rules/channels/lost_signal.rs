@@ -6,7 +6,6 @@ use crate::setup::{Setup, Signals, ValidPulses};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    let Some(valid) = setup.craft.controller.as_ref().and_then(|controller| controller.valid) else { return };
     for (used, what, _) in setup.used() {
         let Some(known) = setup.model.channel(used) else { continue };
         let Some(pulses) = ValidPulses::of(setup, known).filter(|pulses| !pulses.hold_travel()) else { continue };
@@ -20,14 +19,14 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 channel(used),
                 text("what", what.to_string()),
                 us("reads", seen),
-                number("valid_from", valid.value.0),
-                us("valid_to", valid.value.1),
+                number("valid_from", pulses.valid.value.0),
+                us("valid_to", pulses.valid.value.1),
             ];
             let sentence = "Channel {channel} ({what}) can read {reads}, outside {valid_from} to {valid_to}: the controller takes that for a lost link.";
             let finding = out.find(place, "outside", sentence, facts);
             finding
                 .shown_by(signals.witness(&witness.path))
-                .other(setup.in_craft(valid.span), "the pulses that count as a signal");
+                .other(setup.in_craft(pulses.valid.span), "the pulses that count as a signal");
             if let (Some(travel), Some((least, most))) = (known.travel, pulses.travel()) {
                 let text = format!("travel {least}..{most} %");
                 finding.mend_sure(format!("write `{text}`"), vec![replace(&setup.model.head, travel.span, text)]);

@@ -4,7 +4,7 @@ use crate::findings::Severity;
 use crate::findings::fact::{FactValue, Joined, channel, list, text};
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, choice, replace};
-use crate::setup::surfaces::lacking;
+use crate::setup::surfaces::{Lacking, lacking};
 use crate::setup::{Setup, moves, only_percent};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
@@ -43,12 +43,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
 
 /// A function that an aircraft of this kind can't do without, and that none of its surfaces has.
 fn lacks(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(surfaces) = &setup.craft.surfaces else { return };
-    let lacking = lacking(setup.craft);
-    if lacking.is_empty() || setup.craft.head.lost_within(surfaces.body.whole, &["channel"]) {
-        return;
-    }
-    let functions = lacking.iter().map(|stick| FactValue::Text(stick.word().into()));
+    let Some(Lacking { surfaces, functions }) = lacking(setup.craft) else { return };
+    let functions = functions.iter().map(|stick| FactValue::Text(stick.word().into()));
     let facts = [list("functions", Joined::Or, functions)];
     out.find(setup.in_craft(surfaces.header), "no surface", "No surface of this aircraft has {functions}.", facts);
 }

@@ -1,14 +1,10 @@
 //! `channels/mixed`: a flight function of a multirotor hangs on more than one stick.
 
 use crate::findings::fact::{FactValue, Joined, channel, list, text};
-use crate::fleet::words::CraftKind;
 use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if !setup.is(CraftKind::Multirotor) {
-        return;
-    }
     for flight in setup.flights().iter().filter(|flight| flight.sticks.len() > 1) {
         let sticks = flight.sticks.iter().map(|stick| FactValue::Text(stick.word().into()));
         let facts =

@@ -1,18 +1,16 @@
 //! `channels/order`: a stick reaches the controller on another function's channel.
 
 use super::NAMES;
-use crate::findings::Choice;
 use crate::findings::fact::{channel_as, text};
+use crate::findings::{Choice, Edit};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::terms::channels_named;
 use crate::setup::{Crossed, Setup};
-use crate::source::Span;
+use crate::source::Place;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let crossed = setup.crossed();
     let Some(first) = crossed.first() else { return };
-    let (Some(controller), Some(known)) = (&setup.craft.controller, setup.model.channel(first.channel)) else { return };
-    let Some(order) = controller.order else { return };
     let (mut facts, mut moves) = (Vec::new(), Vec::new());
     for (crossed, names) in crossed.iter().zip(NAMES) {
         let begin = if moves.is_empty() { "Channel" } else { "channel" };
@@ -25,8 +23,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         facts.push(text(names.function, crossed.function.word()));
     }
     let sentence = format!("{}: each of these sticks would do what another should.", moves.join("; "));
-    let mut choices = vec![model_side(setup, &crossed), controller_side(setup, order.span)];
-    let (in_model, in_craft) = (setup.in_model(known.header), setup.in_craft(order.span));
+    let (in_model, in_craft) = (setup.channel_place(first.channel), setup.read_at(first.channel));
+    let mut choices = vec![model_side(setup, &crossed), controller_side(setup, in_craft)];
     // Where the model is right for another aircraft, this one's controller is the odd one.
     let odd_craft = setup.suits_another();
     let (place, key) = if odd_craft { (in_craft, "odd aircraft") } else { (in_model, "crossed") };
@@ -49,10 +47,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
 /// The choice that gives each crossed channel the number at which the controller reads its stick. What the model says of the
 /// channel elsewhere goes with it.
 fn model_side(setup: &Setup<'_>, crossed: &[Crossed]) -> Option<Choice> {
-    let controller = setup.craft.controller.as_ref()?;
     let (mut edits, named) = (Vec::new(), channels_named(setup.model));
     for &Crossed { channel, stick, .. } in crossed {
-        let to = controller.channel_of(stick)?;
+        let (_, to) = setup.functions().find(|(function, _)| *function == stick)?;
         // Only where the channels change places among themselves is nothing written over.
         if !crossed.iter().any(|other| other.channel == to) {
             return None;
@@ -64,9 +61,9 @@ fn model_side(setup: &Setup<'_>, crossed: &[Crossed]) -> Option<Choice> {
     Some(choice("put the model's channels in the controller's order", edits))
 }
 
-fn controller_side(setup: &Setup<'_>, span: Span) -> Option<Choice> {
+fn controller_side(setup: &Setup<'_>, place: Place) -> Option<Choice> {
     let letters: Vec<String> = setup.order_sent()?.iter().map(|stick| stick.letter().to_string()).collect();
     let letters = letters.join(" ");
     let label = format!("tell the controller that the order is {letters}, and set it so on the controller itself");
-    Some(choice(label, vec![replace(&setup.craft.head, span, format!("order {letters}"))]))
+    Some(choice(label, vec![Edit { place, text: format!("order {letters}") }]))
 }

@@ -1,15 +1,11 @@
 //! `channels/trims`: the trims act on a multirotor's flight functions.
 
 use crate::fleet::model::Trims;
-use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, insert, replace};
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
-    if !setup.is(CraftKind::Multirotor) || setup.craft.controller.is_none() || model.head.lost_here(&["trims"]) {
-        return;
-    }
     let (place, key, sentence, edit) = match model.trims {
         Some(trims) if trims.value == Trims::Off => return,
         Some(trims) => (

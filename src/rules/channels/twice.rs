@@ -2,14 +2,11 @@
 
 use super::NAMES;
 use crate::findings::fact::{channel_as, text};
-use crate::fleet::words::{CraftKind, Stick};
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::{Flight, Setup};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if !setup.is(CraftKind::Multirotor) {
-        return;
-    }
     for &stick in Stick::ALL {
         let moved = setup.flights().iter().filter(|flight| flight.sticks.contains(&stick));
         let moved: Vec<&Flight<'_>> = moved.collect();

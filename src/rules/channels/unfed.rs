@@ -7,14 +7,7 @@ use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
-    // A model without any channel says nothing of them.
-    if model.channels.is_empty() {
-        return;
-    }
-    for (number, what, vital) in setup.used() {
-        if model.channel(number).is_some() || model.head.may_be_lost(&["channel"], &number.to_string()) {
-            continue;
-        }
+    for (number, what, vital) in setup.used().filter(|&(number, ..)| model.channel(number).is_none()) {
         let what = what.to_string();
         let label = format!("{what} is read there");
         let facts = [text("what", what), channel(number)];

@@ -7,10 +7,8 @@ use crate::setup::terms::has_a_job;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    let known = !view.setups.is_empty()
-        && view.setups.len() == model.flies.len()
-        && view.setups.iter().all(|setup| setup.reads_are_known());
-    if !known || model.simulator.is_some() {
+    // Nothing is said while one of several aircraft is not known well enough.
+    if view.setups.len() != model.flies.len() || !view.setups.iter().all(|setup| setup.reads_are_known()) {
         return;
     }
     for defined in &model.channels {
