@@ -158,7 +158,7 @@ pub struct Controller {
     pub on_loss: Option<OnLoss>,
     /// Expo of its own, in percent.
     pub expo: Vec<(Located<Stick>, Located<Decimal>)>,
-    /// Functions that it reads the other way round.
+    /// Functions that it reads the other way round; the places are the whole statements.
     pub reversed: Vec<Located<Stick>>,
     /// Whether it arms with the throttle up.
     pub arm_any_throttle: Option<Located<bool>>,

@@ -26,5 +26,4 @@ mod receiver;
 mod spectrum;
 pub mod standing;
 mod throttle;
-pub mod trace;
 pub mod wording;

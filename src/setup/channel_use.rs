@@ -1,14 +1,16 @@
 //! What an aircraft reads from its channels, and which sticks stand in them.
 
 use super::ends::Seen;
+use super::rates::rates_of;
 use super::signals::Signals;
 use super::subject::Subject;
-use super::terms;
+use super::terms::{self, is_plain_control};
 use crate::fleet::Decimal;
 use crate::fleet::condition::{Name, Value, ValueKind};
 use crate::fleet::model::{Channel, Model};
 use crate::fleet::words::Stick;
-use crate::signal::Function;
+use crate::signal::{Function, Handle, Setting, whole};
+use crate::source::Place;
 use std::fmt;
 use std::ops::Deref;
 
@@ -72,6 +74,39 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
         add(motor.channel.value, What::Motor, true);
     }
     used
+}
+
+/// Where an aircraft's description says that it reads a channel; its header where it does not.
+pub(super) fn read_at(subject: &Subject<'_>, channel: u8) -> Place {
+    let controller = subject.craft.controller.as_ref();
+    let order = controller.and_then(|controller| controller.order);
+    let order = order.filter(|_| functions(subject).any(|(_, known)| known == channel)).map(|order| order.span);
+    let mut modes = controller.iter().flat_map(|controller| &controller.modes);
+    let mode = || modes.find(|mode| mode.tests.iter().any(|test| test.channel.value == channel)).map(|mode| mode.span);
+    let surfaces = subject.craft.surfaces.as_ref();
+    let surface = || surfaces?.channels.iter().find(|surface| surface.channel.value == channel).map(|it| it.span);
+    let motor = || surfaces?.motors.iter().find(|motor| motor.channel.value == channel).map(|motor| motor.span);
+    let span = order.or_else(mode).or_else(surface).or_else(motor);
+    subject.in_craft(span.unwrap_or(subject.craft.head.header))
+}
+
+/// Whether a model is right for another aircraft that it flies: none of that one's functions is moved by another stick.
+pub(super) fn suits_another(subject: &Subject<'_>) -> bool {
+    let others = subject.model.flies.iter().filter(|name| name.value != subject.craft.head.name.value);
+    let crafts = others.filter_map(|name| subject.context.fleet.craft(&name.value));
+    let others = crafts.map(|craft| Subject { craft, ..*subject });
+    others.map(|other| (functions(&other).collect::<Vec<_>>(), other)).any(|(functions, other)| {
+        let mut flights = functions.iter().map(|&(function, channel)| Flight::new(&other, function, channel));
+        !functions.is_empty() && flights.all(|flight| flight.crossed().is_none())
+    })
+}
+
+/// The order in which a model's first four channels carry the sticks, where each stick is carried once. A channel that is not
+/// one stick's counts as its function's.
+pub(super) fn order_sent(flights: &[Flight<'_>]) -> Option<Vec<Stick>> {
+    let sent = flights.iter().map(|flight| flight.crossed().unwrap_or(flight.function));
+    let sent: Vec<Stick> = sent.collect();
+    Stick::ALL.iter().all(|stick| sent.contains(stick)).then_some(sent)
 }
 
 /// A function that the controller reads from a channel.
@@ -166,6 +201,15 @@ pub const fn function(stick: Stick) -> Function {
     }
 }
 
+/// Whether a stick moves a channel while all else rests.
+pub fn moves(signals: &Signals, stick: Stick, channel: u8) -> bool {
+    let percent = |control, percent| {
+        let set = (Handle::Control(control), Setting::Percent(whole(percent)));
+        Some(signals.program().read_with(&[set], u16::from(channel))?.percent)
+    };
+    signals.stick(function(stick)).is_some_and(|control| percent(control, -100) != percent(control, 100))
+}
+
 /// The stick that a channel is, where its one value line is nothing but that stick.
 pub fn plain_stick(channel: &Channel) -> Option<Stick> {
     match channel.lines.as_slice() {
@@ -180,12 +224,20 @@ pub fn plain_stick(channel: &Channel) -> Option<Stick> {
 /// Whether nothing is done to a plain stick that could turn or cut it.
 pub fn is_straight(model: &Model, channel: &Channel) -> bool {
     let Some(stick) = plain_stick(channel) else { return false };
-    let rates = model.rates.iter().find(|rates| rates.stick.value == stick);
+    let rates = rates_of(model, stick);
     let within = |percent: f64| (0.0..=100.0).contains(&percent);
     channel.reversed.is_none()
         && channel.subtrim.is_none()
         && channel.travel.is_none_or(|travel| travel.value.0.to_f64() <= -100.0 && travel.value.1.to_f64() >= 100.0)
         && rates.is_none_or(|rates| rates.lines.iter().all(|line| within(line.rate.value.to_f64())))
+}
+
+/// Whether a channel is one control and nothing is done to it.
+pub fn is_bare(channel: &Channel) -> bool {
+    matches!(channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(&line.value))
+        && channel.subtrim.is_none()
+        && channel.travel.is_none()
+        && channel.centre.is_none()
 }
 
 /// Whether a channel's travel keeps it from -100 % or 100 %.

@@ -1,11 +1,17 @@
 //! Pulses that read close to an edge of a mode's range, and those that the link has to round to one of two levels.
 
-use super::signals::{Signals, float};
-use super::subject::number;
+use super::channel_use::is_bare;
+use super::signals::{Signals, above, below, float};
+use super::subject::{Subject, number};
+use super::terms::switches_of;
 use crate::fleet::Decimal;
 use crate::fleet::craft::ModeTest;
-use crate::signal::{Bound, Bounds, Carriage, ControlId, Exact, Number, Path, Range, Scale, Setting, exact, fits};
-use num_traits::{CheckedAdd, CheckedMul, CheckedSub};
+use crate::fleet::model::Channel;
+use crate::signal::{
+    Bound, Bounds, Carriage, ControlId, Exact, Handle, Number, Path, Range, Scale, Setting, exact, fits,
+};
+use crate::source::Located;
+use num_traits::{CheckedAdd, CheckedMul, CheckedSub, ToPrimitive};
 
 /// What counts as near an edge of the range of a mode's test.
 #[derive(Clone, Copy, Debug)]
@@ -107,4 +113,95 @@ fn zones(scale: Scale, levels: u32, low: Number, high: Number) -> Vec<Between> {
 /// A range for a mode at the upper end of what a channel reaches, with room on both sides (common practice, no source).
 pub fn reachable_range(range: &Range) -> (i64, i64) {
     ((range.high - 150.0).round() as i64, (range.high + 50.0).round() as i64)
+}
+
+/// Two neighbouring positions of a switch that are sent apart and arrive as one.
+#[derive(Clone, Debug)]
+pub struct Collapsed {
+    /// The switch.
+    pub control: ControlId,
+    /// The first of the positions; the other comes next.
+    pub position: u8,
+    /// What is sent in both.
+    pub sent: [Exact; 2],
+    /// What arrives.
+    pub received: Exact,
+    /// How many levels the link keeps there.
+    pub levels: u32,
+}
+
+impl Collapsed {
+    /// The first such positions of each switch in a channel's values; none where the link does not carry it with levels.
+    pub fn of(signals: &Signals, channel: &Channel) -> Vec<Self> {
+        let number = u16::from(channel.number.value);
+        let carriage = signals.program().channel(number).map(|known| known.carriage);
+        let Some(Carriage::Levels(levels)) = carriage else { return Vec::new() };
+        let read = |control, position| {
+            let set = (Handle::Control(control), Setting::Position(position));
+            let reading = signals.program().read_with(&[set], number)?;
+            Some((reading.sent, reading.received?))
+        };
+        let collapsed = switches_of(signals, channel).into_iter().filter_map(|control| {
+            let count = signals.positions(control);
+            // A switch as it is has its positions a level apart or more where the link has as many levels.
+            if u32::from(count) <= levels && is_bare(channel) {
+                return None;
+            }
+            let mut before = read(control, 0);
+            (1..count).find_map(|next| {
+                let (first, second) = (std::mem::replace(&mut before, read(control, next))?, before.clone()?);
+                let same = first.1 == second.1 && first.0 != second.0;
+                let sent = [first.0, second.0];
+                same.then_some(Self { control, position: next - 1, sent, received: first.1, levels })
+            })
+        });
+        collapsed.collect()
+    }
+}
+
+/// The pulses that a controller takes for a signal, beside those that a channel's travel lets through.
+#[derive(Clone, Copy, Debug)]
+pub struct ValidPulses {
+    /// The pulses, in microseconds, as the controller's description states them.
+    pub valid: Located<(Decimal, Decimal)>,
+    centre: Decimal,
+    span: Decimal,
+    travel: (Decimal, Decimal),
+}
+
+impl ValidPulses {
+    /// Those of a channel; `None` where the pulses or the handset's scale are not stated.
+    pub fn of(subject: &Subject<'_>, channel: &Channel) -> Option<Self> {
+        let valid = subject.craft.controller.as_ref()?.valid?;
+        let (centre, span) = subject.handset?.scale.as_ref()?.value;
+        let centre = channel.centre.map_or(centre, |centre| centre.value);
+        let travel = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
+        Some(Self { valid, centre, span, travel })
+    }
+
+    /// Whether the travel lets through no others.
+    pub fn hold_travel(&self) -> bool {
+        let pulse = |percent: Decimal| {
+            self.centre.to_ratio() + self.span.to_ratio() * percent.to_ratio() / Decimal::whole(100).to_ratio()
+        };
+        pulse(self.travel.0) >= self.valid.value.0.to_ratio() && pulse(self.travel.1) <= self.valid.value.1.to_ratio()
+    }
+
+    /// The pulses on either side of them.
+    pub fn outside(&self) -> [Bounds; 2] {
+        [below(number(self.valid.value.0)), above(number(self.valid.value.1))]
+    }
+
+    /// The widest travel within the channel's that lets only them through, in whole percent. `None` where the scale has no width.
+    pub fn travel(&self) -> Option<(Decimal, Decimal)> {
+        if self.span.mantissa() == 0 {
+            return None;
+        }
+        let fits = |pulse: Decimal| {
+            let share = (pulse.to_ratio() - self.centre.to_ratio()) / self.span.to_ratio();
+            let percent = (share * Decimal::whole(100).to_ratio()).to_integer();
+            percent.to_i64().map(Decimal::whole)
+        };
+        Some((fits(self.valid.value.0)?.max(self.travel.0), fits(self.valid.value.1)?.min(self.travel.1)))
+    }
 }

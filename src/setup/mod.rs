@@ -11,6 +11,9 @@
 //! | `way` | [`Way`]: a receiver with the bay that it hears; [`Bay`]; [`Link path`](LinkPath): a link that reaches the aircraft |
 //! | `signals` | [`Signals`]: the signal path over one link, as it is asked |
 //! | `ends` | what a function's own stick moves, seen in a few states |
+//! | `stick_way` | how far a stick moves its channel: centred, full, wide enough, flat before its end |
+//! | `rates` | what a model's rates make of the sticks |
+//! | `surfaces` | what surfaces do together, and what they lack |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
 //! | `motors` | [`Motor`]: what drives, idles and cuts a motor |
@@ -23,6 +26,7 @@
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
 //! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
+//! | `trace` | what is received, channel by channel, as a pilot sees it |
 //! | `numbers` | receiver numbers that nobody uses |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
@@ -42,23 +46,28 @@ mod of_craft;
 mod of_model;
 pub mod pairing;
 pub mod radio;
+pub mod rates;
 pub mod signals;
 mod start_check;
+pub mod stick_way;
 mod subject;
+pub mod surfaces;
 pub mod terms;
+pub mod trace;
 pub mod trainer;
 mod way;
 mod witness;
 
 pub use arming::{Arming, Arms};
 pub use channel_use::{
-    Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
+    Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, moves, only_percent, plain_stick,
+    sticks,
 };
 pub use compared::{Compared, Wrong};
 pub use context::Context;
 pub use ends::{Ends, Seen};
 pub use failsafe::Plan;
-pub use margins::{Between, NearEdge, reachable_range};
+pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
 pub use numbers::{UsedNumbers, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;

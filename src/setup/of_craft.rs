@@ -15,6 +15,7 @@ use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{ControlId, Refused, Setting, Why};
+use crate::source::Place;
 use std::cell::OnceCell;
 use std::ops::Deref;
 use std::rc::Rc;
@@ -136,6 +137,36 @@ impl<'f> Setup<'f> {
             Some(Crossed { function: flight.function, channel: flight.channel, stick: flight.crossed()? })
         };
         self.flights().iter().filter_map(crossed).collect()
+    }
+
+    /// Whether a function falls where its own stick rises, over a link that carries it. `None` where another stick, or none,
+    /// moves it, or where it stands still at rest.
+    pub fn falls(&self, flight: &Flight<'_>) -> Option<bool> {
+        if *flight.sticks != [flight.function] {
+            return None;
+        }
+        if flight.known.is_some_and(|known| channel_use::is_straight(self.model, known)) {
+            return Some(false);
+        }
+        let mut signals = self.paths().filter_map(LinkPath::signals);
+        let ends = signals.find_map(|signals| flight.seen(signals).ends.first())?;
+        (ends.low != ends.high).then(|| ends.high < ends.low)
+    }
+
+    /// Whether the model carries the functions in the order of another aircraft that it flies.
+    pub fn suits_another(&self) -> bool {
+        channel_use::suits_another(&self.subject)
+    }
+
+    /// The order in which the model's channels carry the sticks, where each is carried once on the four that the controller
+    /// reads its functions from.
+    pub fn order_sent(&self) -> Option<Vec<Stick>> {
+        channel_use::order_sent(self.flights())
+    }
+
+    /// Where the aircraft's description says that it reads a channel; its header where it does not.
+    pub fn read_at(&self, channel: u8) -> Place {
+        channel_use::read_at(&self.subject, channel)
     }
 
     /// Whether a multirotor's flight controller reads this channel as a flight function.

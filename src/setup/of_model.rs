@@ -3,7 +3,7 @@
 use super::context::Context;
 use super::of_craft::Setup;
 use super::way::{Bay, bays, handset_of};
-use crate::fleet::equipment::Handset;
+use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 
 /// A model with its handset and its aircraft.
@@ -30,5 +30,22 @@ impl<'f> ModelSetup<'f> {
         let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
         let setups = crafts.map(|craft| Setup::new(context, model, handset, craft, &bays)).collect();
         Self { context, model, handset, bays, setups }
+    }
+
+    /// The links that do not carry a channel, each with the aircraft that it reaches.
+    pub fn not_carried(&self, channel: u8) -> Vec<(&'f Link, Vec<&Setup<'f>>)> {
+        let mut found: Vec<(&Link, Vec<&Setup<'f>>)> = Vec::new();
+        for setup in &self.setups {
+            for link in setup.paths().filter_map(|path| path.link) {
+                if link.carries_channel(channel) || link.head.lost_here(&["carry", "channels"]) {
+                    continue;
+                }
+                match found.iter_mut().find(|(known, _)| known.head.name.value == link.head.name.value) {
+                    Some((_, setups)) => setups.push(setup),
+                    None => found.push((link, vec![setup])),
+                }
+            }
+        }
+        found
     }
 }

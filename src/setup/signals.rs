@@ -219,6 +219,11 @@ pub fn at_least(at: Number) -> Bounds {
     Bounds { low: Some(Bound { at, strict: false }), high: None }
 }
 
+/// Everything at or below.
+pub fn at_most(at: Number) -> Bounds {
+    Bounds { low: None, high: Some(Bound { at, strict: false }) }
+}
+
 /// Everything strictly above.
 pub fn above(at: Number) -> Bounds {
     Bounds { low: Some(Bound { at, strict: true }), high: None }

@@ -5,6 +5,7 @@ use crate::fleet::Decimal;
 use crate::fleet::condition::{Condition, ConditionKind, Value, ValueKind};
 use crate::fleet::model::{Channel, Model, NamedKind};
 use crate::signal::ControlId;
+use crate::source::Located;
 
 /// The control that a value names itself, shaped or not; `None` for a value of another form.
 pub fn control_of(value: &Value) -> Option<&str> {
@@ -70,6 +71,21 @@ pub fn switches_of(signals: &Signals, channel: &Channel) -> Vec<ControlId> {
     found
 }
 
+/// The first percentage inside a channel's values that lies beyond ±100 %.
+pub fn beyond_full(channel: &Channel) -> Option<(&Value, Decimal)> {
+    let (least, greatest) = (Decimal::whole(-100), Decimal::whole(100));
+    let mut found = None;
+    for line in &channel.lines {
+        line.value.walk(&mut |value| match value.kind {
+            ValueKind::Percent(percent) if percent > greatest || percent < least => {
+                found = found.or(Some((value, percent)));
+            }
+            _ => {}
+        });
+    }
+    found
+}
+
 /// The percent of a value that is a constant.
 pub fn constant(value: &Value) -> Option<Decimal> {
     match &value.kind {
@@ -77,6 +93,11 @@ pub fn constant(value: &Value) -> Option<Decimal> {
         ValueKind::Negate(of) => constant(of)?.times(-1),
         _ => None,
     }
+}
+
+/// Whether one of several value lines of a channel is a constant.
+pub fn has_constant_line(channel: &Channel) -> bool {
+    channel.lines.len() > 1 && channel.lines.iter().any(|line| constant(&line.value).is_some())
 }
 
 /// Whether a value is one control and nothing else.
@@ -105,7 +126,34 @@ pub fn only_rises(model: &Model, value: &Value) -> bool {
     })
 }
 
-/// The channels that a value reads, itself and inside it.
+/// Where a model names channels by their numbers, but for their own headers.
+pub fn channels_named(model: &Model) -> Vec<Located<u8>> {
+    let mut found = Vec::new();
+    for condition in model.all_conditions().chain(model.expects.iter().map(|expect| &expect.condition)) {
+        condition.walk(&mut |part| {
+            if let ConditionKind::Channel { channel, .. } = &part.kind {
+                found.push(*channel);
+            }
+        });
+    }
+    for line in model.channels.iter().flat_map(|channel| &channel.lines) {
+        line.value.walk(&mut |part| {
+            if let ValueKind::Channel(channel) = &part.kind {
+                found.push(*channel);
+            }
+        });
+    }
+    found.extend(model.failsafe.iter().flat_map(|failsafe| &failsafe.preset).map(|pulse| pulse.channel));
+    found
+}
+
+/// Whether a channel feeds another, a condition or a timer of its model.
+pub fn has_a_job(model: &Model, channel: u8) -> bool {
+    model.channels.iter().flat_map(|other| &other.lines).any(|line| reads_channel(&line.value, channel))
+        || model.all_conditions().any(|condition| channels_tested(condition).contains(&channel))
+}
+
+/// Whether a value reads a channel, itself or inside it.
 pub fn reads_channel(value: &Value, channel: u8) -> bool {
     let mut found = false;
     value.walk(&mut |part| found |= matches!(&part.kind, ValueKind::Channel(other) if other.value == channel));

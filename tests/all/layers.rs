@@ -42,9 +42,6 @@ const MOST_LINES: usize = 700;
 /// The most files of one folder of `src/` that may import each other in a circle.
 const MOST_IN_A_CIRCLE: usize = 5;
 
-/// Folders whose files still form a larger circle: to be taken apart.
-const CIRCLES_LEFT: [&str; 0] = [];
-
 /// The package's folder.
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -231,11 +228,7 @@ fn no_large_circle_of_imports_stands_in_a_folder() {
             .collect();
         let large: Vec<Vec<String>> =
             circles_of(&modules).into_iter().filter(|circle| circle.len() > MOST_IN_A_CIRCLE).collect();
-        if CIRCLES_LEFT.contains(&stage) {
-            assert!(!large.is_empty(), "src/{stage} has no large circle any more: take it off the list");
-        } else {
-            assert!(large.is_empty(), "src/{stage}: {} files in a circle: {:?}", large[0].len(), large[0]);
-        }
+        assert!(large.is_empty(), "src/{stage}: {} files in a circle: {:?}", large[0].len(), large[0]);
     }
 }
 

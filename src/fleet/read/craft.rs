@@ -152,7 +152,10 @@ impl Reader<'_> {
                         controller.expo.push((stick, expo));
                     }
                 }
-                "reversed" => controller.reversed.extend(reader.word("stick", Stick::find)),
+                "reversed" => {
+                    let stick = reader.word("stick", Stick::find);
+                    controller.reversed.extend(stick.map(|stick| Located::new(stick.value, statement.header)));
+                }
                 "arm-any-throttle" => controller.arm_any_throttle = reader.on_off("state"),
                 "arming" => controller.refuses_stop_aloft = Some(statement.header),
                 "position" => controller.position = reader.on_off("state"),

@@ -1,5 +1,6 @@
 //! `channels/dead-line`: a line or condition that never comes into force.
 
+use crate::findings::fact::{Fact, channel, name, text};
 use crate::fleet::condition::Condition as Written;
 use crate::fleet::model::NamedKind;
 use crate::rules::out::{Out, remove};
@@ -7,15 +8,22 @@ use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 use crate::source::Span;
 
+/// How a sentence about a channel's value line begins.
+const VALUE_LINE: &str = "This value line of channel {channel}";
+
+/// How a sentence about a rate line begins.
+const RATE_LINE: &str = "This rate line of the {stick} stick";
+
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
+    // Which line holds does not hang on the link.
     let Some(signals) = setup.signals() else { return };
-    for channel in &setup.model.channels {
-        let lines: Vec<_> = channel.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(setup, signals, &lines, &format!("This value line of channel {}", channel.number.value), out);
+    for known in &setup.model.channels {
+        let lines: Vec<_> = known.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
+        dead(setup, signals, &lines, VALUE_LINE, &channel(known.number.value), out);
     }
     for rates in &setup.model.rates {
         let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(setup, signals, &lines, &format!("This rate line of the {} stick", rates.stick.value.word()), out);
+        dead(setup, signals, &lines, RATE_LINE, &text("stick", rates.stick.value.word()), out);
     }
     for condition in &setup.model.conditions {
         let when = match &condition.kind {
@@ -25,13 +33,21 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let Ok(asked) = signals.lowered().when(when) else { continue };
         let place = setup.in_model(condition.span);
         if out.decide(signals, &Question::is(asked), place) == Some(false) {
-            let message = format!("No state makes the condition \"{}\" true.", condition.name.value);
-            out.find_text(place, message).mend_words("Correct the condition, or take it out where nothing uses it.");
+            let facts = [name("condition", condition.name.value.clone())];
+            out.find(place, "condition", "No state makes the condition {condition} true.", facts)
+                .mend_words("Correct the condition, or take it out where nothing uses it.");
         }
     }
 }
 
-fn dead(setup: &Setup<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)], what: &str, out: &mut Out<'_>) {
+fn dead(
+    setup: &Setup<'_>,
+    signals: &Signals,
+    lines: &[(Span, Option<&Written>)],
+    begin: &str,
+    of: &Fact,
+    out: &mut Out<'_>,
+) {
     // A single line without a condition, or one line alone that may hold, needs no question.
     if lines.len() < 2 && lines.iter().all(|(_, when)| when.is_none()) {
         return;
@@ -58,11 +74,13 @@ fn dead(setup: &Setup<'_>, signals: &Signals, lines: &[(Span, Option<&Written>)]
             // it was meant to do would be lost with it.
             let never = signals.program().decide(&Question::is(here.clone())) == Ok(false);
             if before.is_empty() || never {
-                out.find_text(place, format!("{what} never comes into force: no state makes its condition true."))
+                let sentence = [begin, " never comes into force: no state makes its condition true."].concat();
+                out.find(place, "never true", &sentence, [of.clone()])
                     .mend_words("Correct the condition, or take the line out where it is not needed.");
             } else {
-                let why = "where its condition holds, a line above it wins";
-                out.find_text(place, format!("{what} never comes into force: {why}."))
+                let sentence =
+                    [begin, " never comes into force: where its condition holds, a line above it wins."].concat();
+                out.find(place, "behind others", &sentence, [of.clone()])
                     .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
             }
         }

@@ -1,32 +1,30 @@
 //! `channels/gap`: a state in which none of a channel's value lines holds.
 
+use crate::findings::fact::{channel, percent};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
 use crate::signal::{Answer, Condition, Question};
 use crate::source::Span;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    for channel in &setup.model.channels {
-        let Some(last) = channel.lines.last().filter(|_| channel.lines.iter().all(|line| line.when.is_some())) else {
+    // Which line holds does not hang on the link.
+    let Some(signals) = setup.signals() else { return };
+    for known in &setup.model.channels {
+        let Some(last) = known.lines.last().filter(|_| known.lines.iter().all(|line| line.when.is_some())) else {
             continue;
         };
-        let Some(signals) = setup.signals() else { return };
-        let conditions = channel.lines.iter().filter_map(|line| line.when.as_ref());
-        let conditions: Option<Vec<Condition>> =
-            conditions.map(|when| Some(Condition::Not(Box::new(signals.lowered().when(when).ok()?)))).collect();
-        let Some(conditions) = conditions else { continue };
-        let place = setup.in_model(channel.header);
-        if let Some(Answer::Yes(witness)) = out.ask(signals, &Question::is(Condition::All(conditions)), place) {
-            let rest = Span::new(last.value.span.end, last.span.end);
-            let edit = replace(&setup.model.head, rest, "");
-            let message = format!(
-                "None of the value lines of channel {} holds in this state: it falls to 0 %.",
-                channel.number.value
-            );
-            out.find_text(place, message).shown_by(signals.witness(&witness.path)).mend_choices(
-                "Let the last value line hold without a condition.",
-                vec![choice("take the condition off the last line", vec![edit])],
-            );
-        }
+        let conditions = known.lines.iter().filter_map(|line| line.when.as_ref());
+        let none = conditions.map(|when| Some(Condition::Not(Box::new(signals.lowered().when(when).ok()?))));
+        let Some(none) = none.collect::<Option<Vec<Condition>>>() else { continue };
+        let place = setup.in_model(known.header);
+        let Some(Answer::Yes(witness)) = out.ask(signals, &Question::is(Condition::All(none)), place) else { continue };
+        let rest = Span::new(last.value.span.end, last.span.end);
+        let edit = replace(&setup.model.head, rest, "");
+        let facts = [channel(known.number.value), percent("falls_to", 0u8)];
+        let sentence = "None of the value lines of channel {channel} holds in this state: it falls to {falls_to}.";
+        out.find(place, "gap", sentence, facts).shown_by(signals.witness(&witness.path)).mend_choices(
+            "Let the last value line hold without a condition.",
+            vec![choice("take the condition off the last line", vec![edit])],
+        );
     }
 }

@@ -1,22 +1,15 @@
 //! `channels/mixed`: a flight function of a multirotor hangs on more than one stick.
 
-use crate::fleet::words::CraftKind;
+use crate::findings::fact::{FactValue, Joined, channel, list, text};
 use crate::rules::out::Out;
-use crate::setup::{Flight, Setup};
+use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if !setup.is(CraftKind::Multirotor) {
-        return;
-    }
-    for &Flight { function, channel, sticks, .. } in setup.flights() {
-        if sticks.len() > 1 {
-            let words: Vec<&str> = sticks.iter().map(|stick| stick.word()).collect();
-            let message = format!(
-                "Channel {channel}, where the controller reads {}, is mixed from the sticks {}: the flight controller mixes by itself.",
-                function.word(),
-                words.join(" and ")
-            );
-            out.find_text(setup.channel_place(channel), message);
-        }
+    for flight in setup.flights().iter().filter(|flight| flight.sticks.len() > 1) {
+        let sticks = flight.sticks.iter().map(|stick| FactValue::Text(stick.word().into()));
+        let facts =
+            [channel(flight.channel), text("function", flight.function.word()), list("sticks", Joined::And, sticks)];
+        let sentence = "Channel {channel}, where the controller reads {function}, is mixed from the sticks {sticks}: the flight controller mixes by itself.";
+        out.find(setup.channel_place(flight.channel), "mixed", sentence, facts);
     }
 }

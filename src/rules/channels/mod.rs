@@ -2,23 +2,20 @@
 
 rules_of!(channels);
 
-use crate::setup::{Signals, float};
-use crate::signal::{ControlId, Handle, Setting, Stand, whole};
+#[cfg(test)]
+mod tests;
 
-/// Where everything rests, but for one stick.
-fn with_stick(signals: &Signals, stick: ControlId, percent: i64) -> Stand {
-    let mut stand = signals.program().rest();
-    stand.set(Handle::Control(stick), Setting::Percent(whole(percent)));
-    stand
+/// The names of the facts of one function, where a finding is about several.
+struct Names {
+    channel: &'static str,
+    stick: &'static str,
+    function: &'static str,
 }
 
-/// The pulse that arrives on a channel, in microseconds, where everything rests but for one control.
-fn arrives(signals: &Signals, control: ControlId, at: Setting, channel: u8) -> Option<f64> {
-    let reading = signals.program().read_with(&[(Handle::Control(control), at)], u16::from(channel))?;
-    reading.received.as_ref().map(float)
-}
-
-/// The same for a stick at so many percent.
-fn stick_arrives(signals: &Signals, stick: ControlId, percent: i64, channel: u8) -> Option<f64> {
-    arrives(signals, stick, Setting::Percent(whole(percent)), channel)
-}
+/// The names of four functions, as many as there are, in the order in which a finding tells of them.
+const NAMES: [Names; 4] = [
+    Names { channel: "channel", stick: "stick", function: "function" },
+    Names { channel: "second_channel", stick: "second_stick", function: "second_function" },
+    Names { channel: "third_channel", stick: "third_stick", function: "third_function" },
+    Names { channel: "fourth_channel", stick: "fourth_stick", function: "fourth_function" },
+];

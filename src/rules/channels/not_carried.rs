@@ -1,33 +1,39 @@
 //! `channels/not-carried`: the link does not carry a channel.
 
 use crate::findings::Severity;
+use crate::findings::fact::{channel, name, text};
 use crate::rules::out::Out;
 use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    for channel in &view.model.channels {
-        let number = channel.number.value;
-        let lost = view.setups.iter().filter_map(|setup| Some((setup, setup.link?)));
-        let lost: Vec<_> = lost
-            .filter(|(_, link)| !link.carries_channel(number) && !link.head.lost_here(&["carry", "channels"]))
-            .collect();
-        let Some(&(first, link)) = lost.first() else { continue };
-        let users: Vec<_> = lost
-            .iter()
-            .filter_map(|(setup, _)| Some((setup, setup.used().find(|(used, ..)| *used == number)?)))
-            .collect();
-        let (severity, then) = match users.first() {
-            Some((_, (_, what, _))) => (Severity::Danger, format!("The aircraft reads {what} from it")),
-            None => (Severity::Note, "No aircraft of this model reads it".to_owned()),
-        };
-        let message = format!("Link \"{}\" does not carry channel {number}. {then}.", link.head.name.value);
-        let finding = out.find_text(view.model.head.place(channel.header), message).severity(severity);
-        if let Some(count) = link.channels.filter(|count| number > count.value) {
-            finding.other(link.head.place(count.span), "how many channels the link carries");
-        } else if let Some(carry) = link.carries.first() {
-            finding.other(link.head.place(carry.span), "the channels that the link carries");
+    for defined in &view.model.channels {
+        let number = defined.number.value;
+        let place = view.model.head.place(defined.header);
+        for (link, setups) in view.not_carried(number) {
+            let users = setups.iter().filter_map(|setup| {
+                let (_, what, _) = setup.used().find(|(used, ..)| *used == number)?;
+                Some((&setup.craft.head.name.value, what))
+            });
+            let users: Vec<_> = users.collect();
+            let facts = vec![name("link", link.head.name.value.clone()), channel(number)];
+            let finding = match users.first() {
+                Some((_, what)) => {
+                    let sentence = "Link {link} does not carry channel {channel}. The aircraft reads {what} from it.";
+                    let facts = facts.into_iter().chain([text("what", what.to_string())]);
+                    let finding = out.find(place, "read", sentence, facts).severity(Severity::Danger);
+                    finding.about(users.iter().map(|(craft, _)| (*craft).clone()))
+                }
+                None => {
+                    let sentence = "Link {link} does not carry channel {channel}. No aircraft of this model reads it.";
+                    let finding = out.find(place, "unread", sentence, facts).severity(Severity::Note);
+                    finding.about(setups.iter().take(1).map(|setup| setup.craft.head.name.value.clone()))
+                }
+            };
+            if let Some(count) = link.channels.filter(|count| number > count.value) {
+                finding.other(link.head.place(count.span), "how many channels the link carries");
+            } else if let Some(carry) = link.carries.first() {
+                finding.other(link.head.place(carry.span), "the channels that the link carries");
+            }
         }
-        let concerned = if users.is_empty() { vec![first.craft.head.name.value.clone()] } else { Vec::new() };
-        finding.about(users.iter().map(|(setup, _)| setup.craft.head.name.value.clone()).chain(concerned));
     }
 }

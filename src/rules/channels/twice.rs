@@ -1,31 +1,28 @@
 //! `channels/twice`: one stick of a multirotor moves two functions.
 
-use crate::fleet::words::{CraftKind, Stick};
+use super::NAMES;
+use crate::findings::fact::{channel_as, text};
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::{Flight, Setup};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if !setup.is(CraftKind::Multirotor) {
-        return;
-    }
     for &stick in Stick::ALL {
         let moved = setup.flights().iter().filter(|flight| flight.sticks.contains(&stick));
-        if moved.clone().count() < 2 {
-            continue;
-        }
-        let moved: Vec<(Stick, u8)> = moved.map(|flight| (flight.function, flight.channel)).collect();
+        let moved: Vec<&Flight<'_>> = moved.collect();
         // The one that is not the stick's own is the one to look at.
-        let Some(&(_, channel)) = moved.iter().find(|(function, _)| *function != stick).or(moved.last()) else {
-            continue;
-        };
-        let words: Vec<String> =
-            moved.iter().map(|(function, channel)| format!("{} (channel {channel})", function.word())).collect();
-        let finding = out.find_text(
-            setup.channel_place(channel),
-            format!("The {} stick moves {}.", stick.word(), words.join(" and ")),
-        );
-        for &(_, other) in moved.iter().filter(|&&(_, other)| other != channel) {
-            finding.other(setup.channel_place(other), "moved by the same stick");
+        let odd = moved.iter().find(|flight| flight.function != stick).filter(|_| moved.len() > 1);
+        let Some(odd) = odd else { continue };
+        let (mut facts, mut functions) = (vec![text("stick", stick.word())], Vec::new());
+        for (flight, names) in moved.iter().zip(NAMES) {
+            functions.push(format!("{{{}}} (channel {{{}}})", names.function, names.channel));
+            facts.push(text(names.function, flight.function.word()));
+            facts.push(channel_as(names.channel, flight.channel));
+        }
+        let sentence = format!("The {{stick}} stick moves {}.", functions.join(" and "));
+        let finding = out.find(setup.channel_place(odd.channel), "several", &sentence, facts);
+        for other in moved.iter().filter(|flight| flight.channel != odd.channel) {
+            finding.other(setup.channel_place(other.channel), "moved by the same stick");
         }
     }
 }

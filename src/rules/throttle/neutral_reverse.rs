@@ -2,19 +2,16 @@
 
 use crate::findings::fact::{channel, us};
 use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals, lowest};
-use crate::signal::{Answer, Function, Handle, Kept, Question, Setting, whole};
+use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     for motor in setup.motors().iter().filter(|motor| motor.reversible) {
         let Some(reverse) = motor.backwards(setup.handset) else { return };
-        let Some(mut question) = lowest(signals, Question::is(reverse), false) else { continue };
-        // The other sticks spring to their centres: a motor that follows one of them stands still at the start.
-        for stick in [Function::Roll, Function::Pitch, Function::Yaw].into_iter().filter_map(|it| signals.stick(it)) {
-            for handle in [Handle::Control(stick), Handle::Trim(stick)] {
-                question = question.keeping(handle, Kept::At(Setting::Percent(whole(0))));
-            }
-        }
+        let Some(question) = lowest(signals, Question::is(reverse), false) else { continue };
+        // A motor that follows one of the other sticks stands still at the start.
+        let question = centred(signals, question);
         let place = setup.in_model(motor.channel.header);
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };

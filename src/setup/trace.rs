@@ -1,9 +1,11 @@
 //! What a flight controller receives, channel by channel, as a pilot sees it when moving sticks and switches.
 
-use crate::fleet::condition::ValueKind;
+use super::channel_use::What;
+use super::of_craft::Setup;
+use super::signals::{Signals, float};
+use super::terms::switches_of;
 use crate::fleet::model::Channel;
-use crate::setup::{Setup, Signals, What, float};
-use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Reach, Setting, Within};
+use crate::signal::{Condition, Handle, Kept, Measure, Path, Reach, Setting, Within};
 
 /// One channel of the table.
 #[derive(Clone, Debug)]
@@ -62,19 +64,8 @@ fn traced(setup: &Setup<'_>, signals: &Signals, channel: &Channel, used: &[(u8, 
 fn rows(setup: &Setup<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
     let number = channel.number.value;
     let mut found = Vec::new();
-    if let [line] = channel.lines.as_slice()
-        && line.when.is_none()
-    {
-        let mut switches: Vec<ControlId> = Vec::new();
-        line.value.walk(&mut |value| {
-            if let ValueKind::Control(name) = &value.kind
-                && let Some(control) = signals.lowered().control(name)
-                && signals.positions(control) > 0
-            {
-                switches.push(control);
-            }
-        });
-        match switches.as_slice() {
+    if matches!(channel.lines.as_slice(), [line] if line.when.is_none()) {
+        match switches_of(signals, channel).as_slice() {
             [control] => {
                 for position in 0..signals.positions(*control) {
                     let fixed = vec![(Handle::Control(*control), Kept::At(Setting::Position(position)))];
@@ -149,7 +140,7 @@ pub struct Reading {
 }
 
 /// Reads out a path at its end.
-pub fn reading(setup: &Setup<'_>, signals: &Signals, path: &crate::signal::Path) -> Reading {
+pub fn reading(setup: &Setup<'_>, signals: &Signals, path: &Path) -> Reading {
     let reading = signals.program().play(path);
     let parts = signals.program().parts();
     let mut channels: Vec<_> = reading

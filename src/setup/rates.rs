@@ -1,0 +1,58 @@
+//! What a model's rates make of the sticks.
+
+use super::subject::Subject;
+use crate::fleet::Decimal;
+use crate::fleet::model::{Model, RateLine, StickRates};
+use crate::fleet::words::Stick;
+use crate::source::Located;
+
+/// A stick with expo on both sides, one on top of the other.
+#[derive(Clone, Copy, Debug)]
+pub struct DoubleExpo<'f> {
+    /// The stick.
+    pub stick: Stick,
+    /// Its rates in the model.
+    pub rates: &'f StickRates,
+    /// The greatest expo of the handset, in percent.
+    pub handset: Decimal,
+    /// That of the controller, in percent.
+    pub controller: Located<Decimal>,
+    /// What both leave of a straight stick around the centre, in percent.
+    pub slope: f64,
+}
+
+/// The rates of a stick, where the model has some.
+pub fn rates_of(model: &Model, stick: Stick) -> Option<&StickRates> {
+    model.rates.iter().find(|rates| rates.stick.value == stick)
+}
+
+/// The line of a stick's rates with the greatest rate.
+pub fn greatest_rate(model: &Model, stick: Stick) -> Option<&RateLine> {
+    rates_of(model, stick)?.lines.iter().max_by(|a, b| a.rate.value.cmp(&b.rate.value))
+}
+
+/// The first line of a stick's rates with more than 100 %.
+pub fn rate_beyond_full(model: &Model, stick: Stick) -> Option<&RateLine> {
+    rates_of(model, stick)?.lines.iter().find(|line| line.rate.value > Decimal::whole(100))
+}
+
+/// The sticks with expo in the handset and on the controller.
+pub fn double_expo<'f>(subject: &Subject<'f>) -> Vec<DoubleExpo<'f>> {
+    let controller = subject.craft.controller.iter().flat_map(|controller| &controller.expo);
+    let double = controller.filter_map(|(stick, own)| {
+        let rates = rates_of(subject.model, stick.value)?;
+        let expo = rates.lines.iter().filter_map(|line| Some((line, line.expo?.value)));
+        let (line, expo) = expo.max_by(|(_, a), (_, b)| a.cmp(b))?;
+        let some = |expo: Decimal| expo.mantissa() > 0;
+        let share = |expo: Decimal| 1.0 - expo.to_f64() / 100.0;
+        let slope = share(expo) * share(own.value) * line.rate.value.to_f64();
+        (some(own.value) && some(expo)).then_some(DoubleExpo {
+            stick: stick.value,
+            rates,
+            handset: expo,
+            controller: *own,
+            slope,
+        })
+    });
+    double.collect()
+}

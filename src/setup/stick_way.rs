@@ -1,0 +1,181 @@
+//! How far a stick moves what arrives on its channel: whether it is centred, full, wide enough, or ends before the stick does.
+
+use super::channel_use::{Flight, function, sticks};
+use super::ends::{Ends, Seen};
+use super::signals::{Signals, above, at_least, at_most, below, float};
+use super::subject::{Subject, number};
+use crate::fleet::Decimal;
+use crate::fleet::words::Stick;
+use crate::signal::{
+    Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Number, Path, Question, Range, Setting, exact,
+    whole,
+};
+use num_traits::{CheckedAdd, CheckedSub};
+
+/// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
+pub const CENTRE_US: i64 = 1500;
+
+/// The whole way of a function, in microseconds (common practice, no source).
+const WHOLE_WAY_US: f64 = 1000.0;
+
+/// How much more than enough, in microseconds, is enough in any rounding.
+const WELL_US: f64 = 1.0;
+
+/// The pulses that count as centred.
+#[derive(Clone, Copy, Debug)]
+pub struct Centre {
+    low: Number,
+    high: Number,
+}
+
+impl Centre {
+    /// What a controller takes for centred that allows so many microseconds to either side.
+    pub fn within(allowed: Decimal) -> Self {
+        Self { low: whole(CENTRE_US) - number(allowed), high: whole(CENTRE_US) + number(allowed) }
+    }
+
+    /// Whether a pulse is one of them.
+    pub fn holds(&self, pulse: &Exact) -> bool {
+        exact(self.low) <= *pulse && *pulse <= exact(self.high)
+    }
+
+    /// The pulses on either side of them.
+    pub fn off(&self) -> [Bounds; 2] {
+        [below(self.low), above(self.high)]
+    }
+}
+
+/// Whether a handset's scale has its centre where a flight controller has it.
+pub fn is_scale_centred(subject: &Subject<'_>) -> bool {
+    let scale = subject.handset.and_then(|handset| handset.scale.as_ref());
+    scale.is_none_or(|scale| scale.value.0 == Decimal::whole(CENTRE_US))
+}
+
+/// A question with all sticks that spring to a centre kept there, and their trims centred.
+pub fn centred(signals: &Signals, question: Question) -> Question {
+    let sticks = [Function::Roll, Function::Pitch, Function::Yaw].into_iter().filter_map(|it| signals.stick(it));
+    let at = Kept::At(Setting::Percent(whole(0)));
+    sticks
+        .fold(question, |question, stick| question.keeping(Handle::Control(stick), at).keeping(Handle::Trim(stick), at))
+}
+
+/// The pulses that count as full.
+#[derive(Clone, Copy, Debug)]
+pub struct Full {
+    upper: Number,
+    /// The mirror image of the upper one about the centre (common practice, no source).
+    lower: Number,
+}
+
+impl Full {
+    /// What a controller takes for full from so many microseconds on.
+    pub fn from(upper: Decimal) -> Self {
+        let upper = number(upper);
+        Self { upper, lower: whole(2 * CENTRE_US) - upper }
+    }
+
+    /// The ends that a function has to reach: a throttle only its upper one.
+    pub fn ends(&self, function: Stick) -> Vec<Bounds> {
+        let mut ends = vec![at_least(self.upper)];
+        if function != Stick::Throttle {
+            ends.push(at_most(self.lower));
+        }
+        ends
+    }
+
+    /// Whether a function was seen to reach them.
+    pub fn is_seen(&self, function: Stick, seen: &Seen) -> bool {
+        seen.ends.iter().any(|ends| *ends.greatest() >= exact(self.upper))
+            && (function == Stick::Throttle || seen.ends.iter().any(|ends| *ends.least() <= exact(self.lower)))
+    }
+}
+
+/// The least part of its whole way that has to be left to a function.
+#[derive(Clone, Copy, Debug)]
+pub struct LeastWay {
+    us: f64,
+}
+
+impl LeastWay {
+    /// A share, in percent.
+    pub fn share(share: Decimal) -> Self {
+        Self { us: WHOLE_WAY_US * share.to_f64() / 100.0 }
+    }
+
+    /// Whether a range is shorter.
+    pub fn is_missed_by(&self, range: &Range) -> bool {
+        range.high - range.low < self.us
+    }
+
+    /// Whether every position of every switch that the channel names was seen to leave enough.
+    pub fn is_seen(&self, signals: &Signals, seen: &Seen) -> bool {
+        let leaves = |ends: &Ends| float(ends.greatest()) - float(ends.least()) > self.us + WELL_US;
+        let wide = |control, position| seen.with(signals, control, position).is_some_and(leaves);
+        let mut named = seen.mentions.controls.iter();
+        named.all(|&control| (0..signals.positions(control)).all(|position| wide(control, position)))
+    }
+}
+
+/// The end of a stick's way where its last part changes nothing.
+#[derive(Clone, Debug)]
+pub struct FlatEnd {
+    /// The stick.
+    pub stick: Stick,
+    /// What arrives over the whole last part.
+    pub pulse: Exact,
+    /// The state with the stick at that end and everything else at rest.
+    pub path: Path,
+}
+
+impl FlatEnd {
+    /// The first stick in a channel's values whose way has an end of so many percent that is flat though the rest is not, and not
+    /// just because the link rounds. Where
+    /// a function is read from the channel, `flight` is it.
+    pub fn of(
+        subject: &Subject<'_>,
+        signals: &Signals,
+        channel: u8,
+        flight: Option<&Flight<'_>>,
+        share: Decimal,
+    ) -> Option<Self> {
+        let sticks = flight.map_or_else(|| sticks(subject.model, channel), |flight| flight.sticks);
+        sticks.iter().find_map(|&stick| {
+            let control = signals.stick(function(stick))?;
+            // Of its own stick the ends are known.
+            let flight = flight.filter(|flight| flight.function == stick);
+            let ends = match flight.and_then(|flight| flight.seen(signals).ends.first()) {
+                Some(ends) => [(100, Some(ends.high.clone())), (-100, Some(ends.low.clone()))],
+                None => [100, -100].map(|end| (end, received(signals, control, whole(end), channel))),
+            };
+            ends.into_iter().find_map(|(end, pulse)| {
+                let pulse = pulse?;
+                // A stick's whole way is 200 %: the last share of the half on one side.
+                let before = read(signals, control, (whole(100) - number(share)) * whole(end.signum()), channel)?;
+                let is_flat = before.received.as_ref() == Some(&pulse)
+                    && received(signals, control, whole(0), channel)? != pulse
+                    && (is_beyond_scale(signals, &before.sent)
+                        || read(signals, control, whole(end), channel)?.sent == before.sent);
+                let path = Path::at(signals.start(&[(control, Setting::Percent(whole(end)))]));
+                is_flat.then_some(Self { stick, pulse, path })
+            })
+        })
+    }
+}
+
+/// Whether a pulse lies at an end of the handset's scale or beyond, where the levels of a link end. Where less than a level lies
+/// between two pulses inside of it, the link only rounds.
+fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
+    let scale = signals.program().parts().scale;
+    scale.centre.checked_sub(&scale.span).is_some_and(|low| *sent <= exact(low))
+        || scale.centre.checked_add(&scale.span).is_some_and(|high| *sent >= exact(high))
+}
+
+/// What can be read on a channel where everything rests but for one stick.
+fn read(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<ChannelReading> {
+    let set = (Handle::Control(stick), Setting::Percent(percent));
+    signals.program().read_with(&[set], u16::from(channel))
+}
+
+fn received(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<Exact> {
+    read(signals, stick, percent, channel)?.received
+}
