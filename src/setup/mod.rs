@@ -18,7 +18,7 @@
 //! | `start_check` | what `before-start` demands |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
-//! | `failsafe` | [`Plan`]: the failsafe that acts, what is stored and what that does |
+//! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
@@ -57,7 +57,7 @@ pub use channel_use::{
 pub use compared::{Compared, Wrong};
 pub use context::Context;
 pub use ends::{Ends, Seen};
-pub use failsafe::Plan;
+pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, NearEdge, reachable_range};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
 pub use numbers::{UsedNumbers, numbers_of_craft, numbers_of_model};
