@@ -23,7 +23,8 @@
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
 //! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
-//! | `numbers` | receiver numbers that nobody uses |
+//! | `numbers` | receiver numbers: those that nobody uses, and those on which two models meet |
+//! | `strange` | [`Wrong`](strange::Wrong): what a model that was not made for an aircraft would do with it |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
 //! Nothing here judges, speaks to a reader or reads a text.
@@ -44,6 +45,7 @@ pub mod pairing;
 pub mod radio;
 pub mod signals;
 mod start_check;
+pub mod strange;
 mod subject;
 pub mod terms;
 pub mod trainer;
@@ -60,7 +62,9 @@ pub use ends::{Ends, Seen};
 pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, NearEdge, reachable_range};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::{UsedNumbers, numbers_of_craft, numbers_of_model};
+pub use numbers::{
+    Numbered, UsedNumbers, clashes, is_matched, locked, numbered, numbers_of_craft, numbers_of_model,
+};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

@@ -33,8 +33,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         ];
         let finding = out.find(plan.place(), "stops asking", sentence, facts);
         if told {
-            let sentence =
-                "The receiver flags the loss: that is so unless your controller ignores the channels then.";
+            let sentence = "The receiver flags the loss: that is so unless your controller ignores the channels then.";
             finding.also("flagged", sentence, []);
         }
         finding

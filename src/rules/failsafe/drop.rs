@@ -29,9 +29,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
             "glides",
             "When the link is lost the motor stops after {after}, and the aircraft comes down without power wherever it points.",
         ),
-        (false, None) => {
-            ("falls", "When the link is lost the motors stop, and the aircraft falls from where it is.")
-        }
+        (false, None) => ("falls", "When the link is lost the motors stop, and the aircraft falls from where it is."),
         (false, Some(_)) => {
             ("falls", "When the link is lost the motors stop after {after}, and the aircraft falls from where it is.")
         }

@@ -31,8 +31,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         }
         // Outputs that are not stated may flag the loss after all: what is not known is no danger.
         let less = is_motorless(setup.craft) || (controlled && flags.is_none());
-        finding
-            .severity(if less { Severity::Caution } else { Severity::Danger })
-            .mend_choices(words.clone(), choices);
+        finding.severity(if less { Severity::Caution } else { Severity::Danger }).mend_choices(words.clone(), choices);
     }
 }

@@ -16,8 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             channels("channels", missing.iter().map(|(channel, ..)| *channel)),
             list("missing", Joined::And, words.map(|words| FactValue::Text(words.into()))),
         ];
-        let sentence =
-            "The preset leaves out {missing}: what comes there when the link is lost is up to the receiver.";
+        let sentence = "The preset leaves out {missing}: what comes there when the link is lost is up to the receiver.";
         out.find(plan.place(), "leaves out", sentence, facts);
     }
 }

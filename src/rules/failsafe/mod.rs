@@ -3,8 +3,8 @@
 rules_of!(failsafe);
 
 use super::out::{choice, replace};
+use crate::findings::Choice;
 use crate::findings::fact::us;
-use crate::findings::{Choice, Edit};
 use crate::fleet::words::{FailsafeAction, LossAction};
 use crate::setup::failsafe::rest_pulse;
 use crate::setup::{AtLoss, Plan, Setup};

@@ -12,8 +12,11 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
     match controller.on_loss {
         Some(loss) if loss.action == LossAction::Nothing => {
             let sentence = "The controller is to do nothing when the link is lost.";
-            out.find(craft.head.place(loss.span), "nothing", sentence, [])
-                .severity(if is_powered(craft) { Severity::Danger } else { Severity::Caution });
+            out.find(craft.head.place(loss.span), "nothing", sentence, []).severity(if is_powered(craft) {
+                Severity::Danger
+            } else {
+                Severity::Caution
+            });
         }
         Some(_) => {}
         None if craft.head.lost_within(controller.body.whole, &["on-loss"]) => {}

@@ -21,8 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let Some((test, stored)) = plan.looked_at(mode) else { continue };
         let (low, high) = test.range.value;
         let sentence = "When the link is lost the receiver goes on asking to arm: the stored pulse of channel {channel} is {stored}, and the controller arms from {low} to {high}. No plan of the controller's own for a lost link is stated.";
-        let facts =
-            [channel(test.channel.value), us("stored", stored.pulse.value), us("low", low), us("high", high)];
+        let facts = [channel(test.channel.value), us("stored", stored.pulse.value), us("low", low), us("high", high)];
         let finding = out.find(plan.head.place(stored.span), "asks", sentence, facts);
         finding.severity(if home.is_none() { Severity::Caution } else { Severity::Danger });
         finding.other(setup.in_craft(mode.span), "what asks to arm");

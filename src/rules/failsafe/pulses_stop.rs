@@ -13,10 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for at in setup.at_loss() {
         let (Some(plan), Some(outputs)) = (at.does(FailsafeAction::OutputStops), at.pulses()) else { continue };
         let (key, sentence) = match is_motorless(setup.craft) {
-            true => (
-                "servos",
-                "When the link is lost the receiver sends no pulses: the servos go limp or freeze.",
-            ),
+            true => ("servos", "When the link is lost the receiver sends no pulses: the servos go limp or freeze."),
             false => (
                 "servos and motor",
                 "When the link is lost the receiver sends no pulses: the servos go limp or freeze, and the motor does what its own speed control does.",
