@@ -113,24 +113,25 @@ pub fn clashes<'f>(context: &Context<'f>) -> Vec<(Numbered<'f>, Numbered<'f>)> {
 fn clashes_of<'f>(group: &[Numbered<'f>]) -> Vec<(Numbered<'f>, Numbered<'f>)> {
     let mut found = Vec::new();
     let mut seen: FxHashSet<(Option<&str>, Vec<&str>)> = FxHashSet::default();
-    // By key, the first models, with the names of their aircraft in order. `None` stands for all keys.
-    let mut firsts: FxHashMap<Option<Option<&str>>, Vec<(usize, Vec<&str>)>> = FxHashMap::default();
+    // The first models, with the names of their aircraft in order: of all keys, and by key.
+    let mut all: Vec<(usize, Vec<&str>)> = Vec::new();
+    let mut by_key: FxHashMap<Option<&str>, Vec<(usize, Vec<&str>)>> = FxHashMap::default();
     for (at, later) in group.iter().enumerate() {
         let mut flies: Vec<&str> = later.model.flies.iter().map(|name| name.value.as_str()).collect();
         flies.sort_unstable();
         let key = later.key();
         // A model of another key is no neighbour; one without a stated key may be.
         let lists = match key {
-            Some(_) => [Some(key), Some(None)].map(|key| firsts.get(&key)),
-            None => [firsts.get(&None), None],
+            Some(_) => [by_key.get(&key), by_key.get(&None)],
+            None => [Some(&all), None],
         };
         let first = lists.into_iter().flatten().filter_map(|list| {
             list.iter().find(|(_, known)| lacks(known, &flies) && lacks(&flies, known)).map(|(first, _)| *first)
         });
         found.extend(first.min().and_then(|first| Some((*group.get(first)?, *later))));
         if seen.insert((key, flies.clone())) {
-            firsts.entry(Some(key)).or_default().push((at, flies.clone()));
-            firsts.entry(None).or_default().push((at, flies));
+            by_key.entry(key).or_default().push((at, flies.clone()));
+            all.push((at, flies));
         }
     }
     found

@@ -6,11 +6,20 @@ use crate::setup::{Arms, Context};
 use rustc_hash::FxHashMap;
 
 pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>) {
-    // By control, the first aircraft of each way to use it: there are few ways, however many aircraft there are.
-    let mut firsts: FxHashMap<(&str, &str), Vec<&Arms>> = FxHashMap::default();
+    // By control, the first aircraft of each way to use it, with the one before it that is used the other way round: there are
+    // few ways, however many aircraft there are.
+    let mut ways: FxHashMap<(&str, &str), Vec<(&Arms, Option<&Arms>)>> = FxHashMap::default();
     for arm in arms {
-        let known = firsts.entry((&arm.handset, &arm.control)).or_default();
-        if let Some((other, position)) = known.iter().find_map(|other| Some((other, arm.crossed(other)?))) {
+        let known = ways.entry((&arm.handset, &arm.control)).or_default();
+        let other = match known.iter().find(|(alike, _)| alike.is_alike(arm)) {
+            Some((_, other)) => *other,
+            None => {
+                let other = known.iter().map(|(first, _)| *first).find(|first| arm.crossed(first).is_some());
+                known.push((arm, other));
+                other
+            }
+        };
+        if let Some((other, position)) = other.and_then(|other| Some((other, arm.crossed(other)?))) {
             let facts = [
                 name("control", arm.control.clone()),
                 text("position", position.clone()),
@@ -21,9 +30,6 @@ pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>)
             out.find(arm.place, "starts here", sentence, facts)
                 .other(other.place, "the other way round here")
                 .about([arm.craft.clone(), other.craft.clone()]);
-        }
-        if !known.iter().any(|other| other.is_alike(arm)) {
-            known.push(arm);
         }
     }
 }
