@@ -1,23 +1,10 @@
 //! What comparisons of two models found, kept from run to run.
 
-use super::witness::Witness;
+use super::strange::Wrong;
 use crate::fleet::equipment::Head;
 use crate::source::Place;
 use rustc_hash::FxHashMap;
 use std::sync::Mutex;
-
-/// What a model that was not made for an aircraft would do with it.
-#[derive(Clone, Debug)]
-pub enum Wrong {
-    /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
-    Dangerous(String, Option<Witness>),
-    /// Something else is different, in words.
-    Different(String),
-    /// Nothing that the signal path shows.
-    Alike,
-    /// It was not decided.
-    Open,
-}
 
 /// What was found about a strange model, an aircraft's own, and the aircraft, by the places of their headers; until one of the
 /// three is another, or what it hangs on.

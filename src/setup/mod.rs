@@ -56,15 +56,13 @@ pub use arming::{Arming, Arms};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
 };
-pub use compared::{Compared, Wrong};
+pub use compared::Compared;
 pub use context::Context;
 pub use ends::{Ends, Seen};
 pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, NearEdge, reachable_range};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::{
-    Numbered, UsedNumbers, clashes, is_matched, locked, numbered, numbers_of_craft, numbers_of_model,
-};
+pub use numbers::{Numbered, UsedNumbers, clashes, is_matched, locked, numbered, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

@@ -49,10 +49,9 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// Compares a strange model with the aircraft's own.
+    /// Compares a strange model with the aircraft's own, once.
     pub fn find(context: &Context<'_>, strange: &Model, own: &Model, craft: &Craft) -> Self {
-        let (Some(strange), Some(own)) = (context.whole(strange), context.whole(own)) else { return Self::Open };
-        compare(context, &strange, &own, craft)
+        context.compared.of([&strange.head, &own.head, &craft.head], || compare(context, strange, own, craft))
     }
 
     /// Whether somebody can be hurt: what the pilot takes for off asks to arm, or a stick moves what it should not.
