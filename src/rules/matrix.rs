@@ -6,8 +6,8 @@ use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::rules::wording::{obstacle, unstated};
 use crate::setup::pairing::{Reaches, reach};
-use crate::setup::strange::Wrong;
-use crate::setup::{Context, ModelSetup};
+use crate::setup::strange::would_do;
+use crate::setup::{Context, ModelSetup, Wrong};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Whether a model and an aircraft connect.
@@ -84,7 +84,7 @@ impl<'f> Matrix<'f> {
         };
         let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
         let would = own.map(|own| {
-            let wrong = Wrong::find(self.context, view.model, own, craft);
+            let wrong = would_do(self.context, view.model, own, craft);
             let words = match would(&wrong) {
                 Some((_, part, facts)) => fact::fill(part, &facts),
                 None if matches!(wrong, Wrong::Alike) => "it would fly as under its own model".to_owned(),

@@ -22,9 +22,10 @@
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
-//! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
-//! | `numbers` | receiver numbers: those that nobody uses, and those on which two models meet |
-//! | `strange` | [`Wrong`](strange::Wrong): what a model that was not made for an aircraft would do with it |
+//! | `compared` | [`Wrong`]: what a strange model would do with an aircraft; [`Compared`]: what comparisons found, kept from run to run |
+//! | `numbers` | receiver numbers, and those that nobody uses |
+//! | `meeting` | models that meet on one receiver number |
+//! | `strange` | which models that were not made for an aircraft may reach it, and what they would do with it |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
 //! Nothing here judges, speaks to a reader or reads a text.
@@ -37,6 +38,7 @@ mod context;
 mod ends;
 pub mod failsafe;
 mod margins;
+mod meeting;
 mod motors;
 mod numbers;
 mod of_craft;
@@ -56,13 +58,14 @@ pub use arming::{Arming, Arms};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
 };
-pub use compared::Compared;
+pub use compared::{Compared, Wrong};
 pub use context::Context;
 pub use ends::{Ends, Seen};
 pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, NearEdge, reachable_range};
+pub use meeting::{Numbered, clashes, numbered};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::{Numbered, UsedNumbers, clashes, is_matched, locked, numbered, numbers_of_craft, numbers_of_model};
+pub use numbers::{UsedNumbers, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

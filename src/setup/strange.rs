@@ -1,71 +1,22 @@
 //! What a model that was not made for an aircraft would do with it, and which such models may reach it.
 
 use super::channel_use::{Crossed, sticks};
+use super::compared::Wrong;
 use super::context::Context;
 use super::numbers::{is_matched, locked};
 use super::of_craft::Setup;
 use super::signals::Signals;
 use super::way::{Bay, bays, handset_of};
-use super::witness::Witness;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{NumberCheck, Stick};
 use crate::signal::{ControlId, Parts, Path, Setting};
-use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-/// What a model that was not made for an aircraft would do with it.
-#[derive(Clone, Debug)]
-pub enum Wrong {
-    /// A stick would move another function.
-    Crossed(Crossed),
-    /// Without a flight controller: a surface or motor would follow other sticks than it should.
-    Follows {
-        /// The channel.
-        channel: u8,
-        /// What a surface there does; none for a motor.
-        functions: Vec<CompactString>,
-        /// What it would follow.
-        sticks: Vec<Stick>,
-    },
-    /// A position that is off for this aircraft would ask to arm.
-    Arms {
-        /// The control.
-        control: CompactString,
-        /// Its position.
-        position: CompactString,
-        /// A state under the strange model that shows it.
-        witness: Box<Witness>,
-    },
-    /// This channel would carry something else.
-    Channel(u8),
-    /// Conditions or controls would work otherwise.
-    Conditions,
-    /// Nothing that the signal path shows.
-    Alike,
-    /// It was not decided.
-    Open,
-}
-
-impl Wrong {
-    /// Compares a strange model with the aircraft's own, once.
-    pub fn find(context: &Context<'_>, strange: &Model, own: &Model, craft: &Craft) -> Self {
-        context.compared.of([&strange.head, &own.head, &craft.head], || compare(context, strange, own, craft))
-    }
-
-    /// Whether somebody can be hurt: what the pilot takes for off asks to arm, or a stick moves what it should not.
-    pub fn is_dangerous(&self) -> bool {
-        matches!(self, Self::Crossed(_) | Self::Follows { .. } | Self::Arms { .. })
-    }
-
-    /// A state that shows it.
-    pub fn witness(&self) -> Option<&Witness> {
-        match self {
-            Self::Arms { witness, .. } => Some(witness),
-            _ => None,
-        }
-    }
+/// What a strange model would do with an aircraft that has a model of its own.
+pub fn would_do(context: &Context<'_>, strange: &Model, own: &Model, craft: &Craft) -> Wrong {
+    context.compared.of([&strange.head, &own.head, &craft.head], || compare(context, strange, own, craft))
 }
 
 fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
@@ -75,10 +26,10 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
         Setup::new(context, model, handset, craft, &on)
     };
     let (other, mine) = (setup(strange), setup(own));
-    if let Some(&crossed) = other.crossed().first()
+    if let Some(&Crossed { function, channel, stick }) = other.crossed().first()
         && mine.crossed().is_empty()
     {
-        return Wrong::Crossed(crossed);
+        return Wrong::Crossed { stick, function, channel };
     }
     if let Some(follows) = other_surfaces(strange, craft) {
         return follows;

@@ -58,3 +58,20 @@ fn waivers_beyond_counting() {
     ends(&many("# waive arming/slow because \"tide\"\ncraft a { }\n"), "format/name-twice");
     ends(&(many("# waive arming/slwo because \"tide\"\n") + "craft a { }\n"), "house/waiver-bare");
 }
+
+#[test]
+fn models_that_may_answer_each_other() {
+    let fleet = |check: &str, craft: &str, module: &str| {
+        let shared = "handset h { scale 1500 us plus-minus 500 us; module b { link l } }\n";
+        let link = format!("rig 1\nlink l {{ receiver-number 1..60000; number-check {check} }}\n{shared}");
+        let model = format!("model m@ {{ handset h; flies {craft}; module b {{ {module} }} }}\n");
+        many(&format!("craft c@ {{ receiver {{ link l; number 1@ }} }}\n{model}")).replacen("rig 1\n", &link, 1)
+    };
+    // All on one number, each with an aircraft of its own, and with a key of its own.
+    ends(&fleet("strict", "c@", "receiver-number 1; match on"), "receiver/duplicate-number");
+    ends(&fleet("strict", "c@", "receiver-number 1; match on; key k@"), "receiver/number-differs");
+    ends(&fleet("strict", "c0", "receiver-number 1; match on"), "receiver/orphan-craft");
+    // Each may answer all, and none may answer another.
+    ends(&fleet("none", "c@", "receiver-number 1@; match on"), "receiver/wrong-model");
+    ends(&fleet("strict", "c@", "receiver-number 1@"), "failsafe/not-stated");
+}

@@ -6,8 +6,8 @@ use crate::findings::{Choice, Severity};
 use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::rules::out::{Out, choice};
-use crate::setup::strange::Wrong;
-use crate::setup::{Context, Numbered, clashes};
+use crate::setup::strange::would_do;
+use crate::setup::{Context, Numbered, Wrong, clashes};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Under how many pairs of a model and an aircraft of the other's is looked: where there are more, the others are left open.
@@ -28,7 +28,7 @@ fn clash(context: &Context<'_>, first: &Numbered<'_>, second: &Numbered<'_>, fre
     let (mut worst, mut open, mut looked_at) = (None, Vec::new(), 0);
     for (model, own, craft) in strange {
         looked_at += 1;
-        match (looked_at <= MOST_LOOKED_AT).then(|| Wrong::find(context, model, own, craft)) {
+        match (looked_at <= MOST_LOOKED_AT).then(|| would_do(context, model, own, craft)) {
             Some(wrong) if wrong.is_dangerous() => {
                 worst = Some((wrong, model, craft));
                 break;

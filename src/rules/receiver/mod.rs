@@ -7,8 +7,7 @@ use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
 use crate::fleet::craft::Receiver;
 use crate::fleet::equipment::Link;
-use crate::setup::strange::Wrong;
-use crate::setup::{Bay, Context, Crossed, Numbered, Setup};
+use crate::setup::{Bay, Context, Numbered, Setup, Wrong};
 
 /// The bay of a setup with the receiver of the same link, for the one rule that does not look at every receiver yet.
 pub(super) fn paired<'p>(setup: &'p Setup<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
@@ -29,7 +28,7 @@ fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit
 /// nothing else, or where that was not decided.
 pub(super) fn would(wrong: &Wrong) -> Option<(&'static str, &'static str, Vec<Fact>)> {
     Some(match wrong {
-        Wrong::Crossed(Crossed { function, channel: number, stick }) => (
+        Wrong::Crossed { function, channel: number, stick } => (
             "crossed",
             "the {stick} stick would move {function} (channel {channel})",
             vec![word("stick", stick.word()), word("function", function.word()), channel(*number)],

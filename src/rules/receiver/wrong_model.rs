@@ -9,8 +9,8 @@ use crate::radio::pairing::Unstated;
 use crate::rules::out::Out;
 use crate::rules::wording::unstated;
 use crate::setup::pairing::{Reaches, reach};
-use crate::setup::strange::{Strangers, Wrong, same_number};
-use crate::setup::{Bay, Context, bays, handset_of};
+use crate::setup::strange::{Strangers, same_number, would_do};
+use crate::setup::{Bay, Context, Wrong, bays, handset_of};
 
 /// How many models that would connect are looked at for one aircraft: one finding says enough about the others.
 const MOST_LOOKED_AT: usize = 8;
@@ -61,7 +61,7 @@ fn one_craft<'f>(
             Reaches::Still(_) | Reaches::No(_) => continue,
         };
         looked_at += 1;
-        let wrong = Wrong::find(context, model, own, craft);
+        let wrong = would_do(context, model, own, craft);
         let severity = match &wrong {
             Wrong::Alike => continue,
             Wrong::Open => {
