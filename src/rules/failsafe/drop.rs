@@ -2,7 +2,7 @@
 
 use crate::findings::fact::{Unit, amount};
 use crate::fleet::craft::Craft;
-use crate::fleet::words::{CraftKind, LossAction};
+use crate::fleet::words::LossAction;
 use crate::rules::out::Out;
 use crate::setup::Context;
 use crate::setup::failsafe::{glides, is_light};
@@ -10,13 +10,7 @@ use crate::setup::failsafe::{glides, is_light};
 pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     let Some(loss) = controller.on_loss.filter(|loss| loss.action == LossAction::MotorsOff) else { return };
-    let on_ground = craft.kind.is_some_and(|kind| CraftKind::stays_down(kind.value));
-    if controller.drop_accepted.is_some()
-        || is_light(craft)
-        || on_ground
-        || craft.head.lost_here(&["kind", "weight"])
-        || craft.head.lost_within(controller.body.whole, &["drop-accepted"])
-    {
+    if controller.drop_accepted.is_some() || is_light(craft) {
         return;
     }
     let after = loss.delay.map(|delay| amount("after", delay.value, Unit::S));

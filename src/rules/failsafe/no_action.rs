@@ -19,7 +19,6 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
             });
         }
         Some(_) => {}
-        None if craft.head.lost_within(controller.body.whole, &["on-loss"]) => {}
         None => {
             let sentence = "What the controller does when the link is lost is not stated.";
             out.find(craft.head.place(controller.header), "not stated", sentence, []).severity(Severity::Caution);

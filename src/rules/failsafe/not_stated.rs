@@ -6,9 +6,6 @@ use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let head = &setup.craft.head;
-    if setup.model.head.lost_here(&["failsafe"]) {
-        return;
-    }
     for at in setup.at_loss().iter().filter(|at| at.hears) {
         let lost = match at.receiver {
             Some(receiver) => head.lost_within(receiver.body.whole, &["failsafe"]),

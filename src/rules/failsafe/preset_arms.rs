@@ -10,7 +10,7 @@ use crate::setup::failsafe::{acts, rest_outside};
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(controller) = &setup.craft.controller else { return };
     let Some(mode) = controller.arm_mode() else { return };
-    if acts(controller).is_some() || setup.craft.head.lost_within(controller.body.whole, &["on-loss", "mode"]) {
+    if acts(controller).is_some() {
         return;
     }
     for (_, plan) in presets(setup) {

@@ -7,9 +7,6 @@ use crate::setup::Setup;
 use crate::setup::failsafe::is_motorless;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if setup.craft.controller.is_some() || setup.craft.head.lost_here(&["controller"]) {
-        return;
-    }
     for at in setup.at_loss() {
         let (Some(plan), Some(outputs)) = (at.does(FailsafeAction::OutputStops), at.pulses()) else { continue };
         let (key, sentence) = match is_motorless(setup.craft) {

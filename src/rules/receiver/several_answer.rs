@@ -6,9 +6,6 @@ use crate::rules::out::Out;
 use crate::setup::{ModelSetup, is_matched};
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    if view.setups.len() < 2 {
-        return;
-    }
     let answering = view.answering();
     let (Some((first, _)), true) = (answering.first(), answering.len() > 1) else { return };
     let Some(flies) = view.model.flies.iter().find(|name| name.value == first.craft.head.name.value) else { return };
