@@ -1,12 +1,13 @@
 //! Which model connects to which aircraft, and what a wrong connection would do.
 
-use super::receiver::{Wrong, wrong};
-use crate::findings::Witness;
+use super::receiver::would;
+use crate::findings::{Witness, fact};
 use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::rules::wording::{obstacle, unstated};
 use crate::setup::pairing::{Reaches, reach};
-use crate::setup::{Context, ModelSetup};
+use crate::setup::strange::would_do;
+use crate::setup::{Context, ModelSetup, Wrong};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// Whether a model and an aircraft connect.
@@ -82,11 +83,14 @@ impl<'f> Matrix<'f> {
             Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
         };
         let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
-        let would = own.map(|own| match wrong(self.context, view.model, own, craft) {
-            Wrong::Dangerous(words, witness) => (words, witness),
-            Wrong::Different(words) => (words, None),
-            Wrong::Alike => ("it would fly as under its own model".to_owned(), None),
-            Wrong::Open => ("what it would do was not decided".to_owned(), None),
+        let would = own.map(|own| {
+            let wrong = would_do(self.context, view.model, own, craft);
+            let words = match would(&wrong) {
+                Some((_, part, facts)) => fact::fill(part, &facts),
+                None if matches!(wrong, Wrong::Alike) => "it would fly as under its own model".to_owned(),
+                None => "what it would do was not decided".to_owned(),
+            };
+            (words, wrong.witness().cloned())
         });
         Cell { craft, listed, connects, decides, would }
     }

@@ -132,6 +132,23 @@ pub struct Arms {
     pub place: Place,
 }
 
+impl Arms {
+    /// Whether a movement does the same here and there.
+    pub fn is_alike(&self, other: &Self) -> bool {
+        self.starts == other.starts && self.stops == other.stops
+    }
+
+    /// The position that starts this aircraft and only stops another, where another position does it the other way round.
+    pub fn crossed(&self, other: &Self) -> Option<&CompactString> {
+        let only = |one: &Self, other: &Self, position: &CompactString| {
+            one.starts.contains(position) && other.stops.contains(position)
+        };
+        let here = |position: &&CompactString| only(self, other, position) && !other.starts.contains(*position);
+        let there = |position: &CompactString| only(other, self, position) && !self.starts.contains(position);
+        self.starts.iter().find(here).filter(|_| other.starts.iter().any(there))
+    }
+}
+
 /// What the arming controls do; the reason where that was not decided.
 pub(super) fn arms(subject: &Subject<'_>, signals: &Signals) -> Result<Vec<Arms>, Why> {
     let (Some(&channel), Some(handset)) = (subject.arm_channels().first(), &subject.model.handset) else {

@@ -1,22 +1,66 @@
-//! What comparisons of two models found, kept from run to run.
+//! What a strange model would do with an aircraft, and what comparisons found, kept from run to run.
 
 use super::witness::Witness;
 use crate::fleet::equipment::Head;
+use crate::fleet::words::Stick;
 use crate::source::Place;
+use compact_str::CompactString;
 use rustc_hash::FxHashMap;
 use std::sync::Mutex;
 
 /// What a model that was not made for an aircraft would do with it.
 #[derive(Clone, Debug)]
 pub enum Wrong {
-    /// What the pilot knows as off asks to arm or runs a motor, or a stick moves another function.
-    Dangerous(String, Option<Witness>),
-    /// Something else is different, in words.
-    Different(String),
+    /// A stick would move another function.
+    Crossed {
+        /// The stick.
+        stick: Stick,
+        /// The function that is not its own.
+        function: Stick,
+        /// The channel where that is read.
+        channel: u8,
+    },
+    /// Without a flight controller: a surface or motor would follow other sticks than it should.
+    Follows {
+        /// The channel.
+        channel: u8,
+        /// What a surface there does; none for a motor.
+        functions: Vec<CompactString>,
+        /// What it would follow.
+        sticks: Vec<Stick>,
+    },
+    /// A position that is off for this aircraft would ask to arm.
+    Arms {
+        /// The control.
+        control: CompactString,
+        /// Its position.
+        position: CompactString,
+        /// A state under the strange model that shows it.
+        witness: Box<Witness>,
+    },
+    /// This channel would carry something else.
+    Channel(u8),
+    /// Conditions or controls would work otherwise.
+    Conditions,
     /// Nothing that the signal path shows.
     Alike,
     /// It was not decided.
     Open,
+}
+
+impl Wrong {
+    /// Whether somebody can be hurt: what the pilot takes for off asks to arm, or a stick moves what it should not.
+    pub fn is_dangerous(&self) -> bool {
+        matches!(self, Self::Crossed { .. } | Self::Follows { .. } | Self::Arms { .. })
+    }
+
+    /// A state that shows it.
+    pub fn witness(&self) -> Option<&Witness> {
+        match self {
+            Self::Arms { witness, .. } => Some(witness),
+            _ => None,
+        }
+    }
 }
 
 /// What was found about a strange model, an aircraft's own, and the aircraft, by the places of their headers; until one of the

@@ -1,12 +1,113 @@
 //! The failsafe that acts when the link is lost: what is stored, and what the stored pulses do.
 
-use super::signals::Signals;
+use super::motors::MotorChannel;
+use super::signals::{Signals, float};
 use super::subject::Subject;
-use crate::fleet::craft::{Controller, Craft, Failsafe, Mode, OnLoss, Outputs, PresetPulse, Receiver};
+use super::way::Way;
+use crate::fleet::Decimal;
+use crate::fleet::craft::{Controller, Craft, Failsafe, Mode, ModeTest, OnLoss, Outputs, PresetPulse, Receiver};
 use crate::fleet::equipment::Head;
 use crate::fleet::words::{CraftKind, FailsafeAction, LossAction, ModeKind, MotorKind};
-use crate::signal::{Exact, Path};
+use crate::signal::{Exact, Path, Reach};
 use crate::source::{Place, Span};
+
+/// A multirotor lighter than this, in grams, does little harm where it falls. Common practice, no source.
+const LIGHT_G: i64 = 250;
+
+/// What happens at one receiver of an aircraft when the link is lost.
+#[derive(Clone, Copy, Debug)]
+pub struct AtLoss<'p> {
+    /// The receiver; `None` where the aircraft states none.
+    pub receiver: Option<&'p Receiver>,
+    /// Whether it may hear the model, so that what the model says of a lost link is about it.
+    pub hears: bool,
+    /// The failsafe that acts; `None` where none is stated.
+    pub plan: Option<Plan<'p>>,
+}
+
+impl<'p> AtLoss<'p> {
+    /// One for each receiver that the `ways` of a subject lead to, or one without a receiver where there is none. A receiver
+    /// on whose link nothing is sent does not hear the model, unless that holds for all of them: then the first is taken to.
+    pub(super) fn of(subject: &Subject<'p>, ways: &[Way<'p>]) -> Vec<Self> {
+        let model = subject.model;
+        let told = model.failsafe.as_ref().map(|failsafe| Plan { failsafe, head: &model.head });
+        if ways.is_empty() {
+            return vec![Self { receiver: None, hears: true, plan: told }];
+        }
+        let may_hear = |way: &Way<'_>| way.bay.is_some() || way.link.is_none();
+        let none_hears = !ways.iter().any(may_hear);
+        let at = |(at, way): (usize, &Way<'p>)| {
+            let hears = may_hear(way) || (none_hears && at == 0);
+            let own = way.receiver.failsafe.as_ref();
+            let own = own.map(|failsafe| Plan { failsafe, head: &subject.craft.head });
+            Self { receiver: Some(way.receiver), hears, plan: own.or(told.filter(|_| hears)) }
+        };
+        ways.iter().enumerate().map(at).collect()
+    }
+
+    /// The failsafe that acts, where it does just that.
+    pub fn does(&self, action: FailsafeAction) -> Option<Plan<'p>> {
+        self.plan.filter(|plan| plan.action() == action)
+    }
+
+    /// Whether the receiver flags a lost link; `None` where that is not stated.
+    pub fn flags_loss(&self) -> Option<bool> {
+        Some(self.receiver?.outputs?.value == Outputs::Serial { flags_loss: true })
+    }
+
+    /// Where a receiver's outputs are stated to be serial without a flag: that statement, which could say otherwise.
+    pub fn unflagged(&self) -> Option<Span> {
+        let outputs = self.receiver?.outputs?;
+        (outputs.value == Outputs::Serial { flags_loss: false }).then_some(outputs.span)
+    }
+
+    /// Where its outputs are stated to be pulses: that statement.
+    pub fn pulses(&self) -> Option<Span> {
+        let outputs = self.receiver?.outputs?;
+        (outputs.value == Outputs::Pulses).then_some(outputs.span)
+    }
+
+    /// How the failsafe that the model states differs from the receiver's own, with both. `None` where they agree, where one
+    /// of them is not stated or not known, or where the model does not speak of this receiver.
+    pub fn disagreement(&self, subject: &Subject<'p>) -> Option<(&'p Failsafe, &'p Failsafe, Disagreement)> {
+        let told = subject.model.failsafe.as_ref().filter(|_| self.hears)?;
+        let own = self.receiver?.failsafe.as_ref()?;
+        let action = |failsafe: &Failsafe| failsafe.action.value;
+        if action(told) == FailsafeAction::Unknown || action(own) == FailsafeAction::Unknown {
+            return None;
+        }
+        let first = |failsafe: &Failsafe| failsafe.hold_first.map(|first| first.value);
+        let how = if (action(told), first(told)) == (action(own), first(own)) {
+            other_pulse(told, own)?
+        } else {
+            Disagreement::Plan
+        };
+        Some((told, own, how))
+    }
+}
+
+/// In what two failsafes differ.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Disagreement {
+    /// In what is done.
+    Plan,
+    /// In what is stored for this channel: what the model says, and what the receiver says.
+    Pulse(u8, Option<Decimal>, Option<Decimal>),
+}
+
+/// The first channel whose stored pulses differ, with both.
+fn other_pulse(told: &Failsafe, own: &Failsafe) -> Option<Disagreement> {
+    let channels = told.preset.iter().chain(&own.preset).map(|pulse| pulse.channel.value);
+    let pulse = |failsafe: &Failsafe, channel: u8| Some(stored(failsafe, channel)?.pulse.value);
+    let both = channels.map(|channel| (channel, pulse(told, channel), pulse(own, channel)));
+    let (channel, here, there) = both.filter(|(_, here, there)| here != there).min_by_key(|(channel, ..)| *channel)?;
+    Some(Disagreement::Pulse(channel, here, there))
+}
+
+/// What a failsafe stores for a channel.
+fn stored(failsafe: &Failsafe, channel: u8) -> Option<&PresetPulse> {
+    failsafe.preset.iter().find(|pulse| pulse.channel.value == channel)
+}
 
 /// The failsafe that acts: the receiver's where it states one, since the handset can't be heard then; else the one that
 /// the model states.
@@ -19,16 +120,6 @@ pub struct Plan<'p> {
 }
 
 impl<'p> Plan<'p> {
-    /// The failsafe of a subject with one of its receivers; none for a simulator.
-    pub(super) fn of(subject: &Subject<'p>, receiver: Option<&'p Receiver>) -> Option<Self> {
-        if subject.model.simulator.is_some() {
-            return None;
-        }
-        let own = receiver.and_then(|receiver| receiver.failsafe.as_ref());
-        let own = own.map(|failsafe| Self { failsafe, head: &subject.craft.head });
-        own.or_else(|| Some(Self { failsafe: subject.model.failsafe.as_ref()?, head: &subject.model.head }))
-    }
-
     /// What it does.
     pub fn action(&self) -> FailsafeAction {
         self.failsafe.action.value
@@ -47,7 +138,7 @@ impl<'p> Plan<'p> {
 
     /// What is stored for a channel.
     pub fn pulse(&self, channel: u8) -> Option<&'p PresetPulse> {
-        self.failsafe.preset.iter().find(|pulse| pulse.channel.value == channel)
+        stored(self.failsafe, channel)
     }
 
     /// Whether some line of the preset could not be understood, so that a channel may be in it after all.
@@ -67,6 +158,26 @@ impl<'p> Plan<'p> {
             }
         }
         on
+    }
+
+    /// The first stored pulse that a mode looks at.
+    pub fn looked_at<'m>(&self, mode: &'m Mode) -> Option<(&'m ModeTest, &'p PresetPulse)> {
+        mode.tests.iter().find_map(|test| Some((test, self.pulse(test.channel.value)?)))
+    }
+
+    /// The first stored pulse that keeps a mode off.
+    pub fn keeps_off(&self, mode: &Mode) -> Option<&'p PresetPulse> {
+        let off = |test: &ModeTest| {
+            let (low, high) = test.range.value;
+            self.pulse(test.channel.value).filter(|stored| stored.pulse.value < low || stored.pulse.value > high)
+        };
+        mode.tests.iter().find_map(off)
+    }
+
+    /// Whether a stored pulse is none that the controller takes for a signal; `None` where it is not stated which those are.
+    pub fn is_seen(&self, controller: &Controller) -> Option<bool> {
+        let (low, high) = controller.valid?.value;
+        Some(self.failsafe.preset.iter().any(|stored| stored.pulse.value < low || stored.pulse.value > high))
     }
 
     /// Whether the stored pulses turn on a mode that flies back or lands; `None` where that is not known.
@@ -89,11 +200,6 @@ pub fn acts(controller: &Controller) -> Option<OnLoss> {
     controller.on_loss.filter(|loss| loss.action != LossAction::Nothing)
 }
 
-/// Whether a receiver flags a lost link; `None` where that is not stated.
-pub fn flags_loss(receiver: &Receiver) -> Option<bool> {
-    Some(receiver.outputs?.value == Outputs::Serial { flags_loss: true })
-}
-
 /// Whether nothing drives the aircraft: a glider whose description has no motor.
 pub fn is_motorless(craft: &Craft) -> bool {
     if let Some(motor) = craft.motor {
@@ -103,10 +209,76 @@ pub fn is_motorless(craft: &Craft) -> bool {
     glider && craft.controller.is_none() && craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty())
 }
 
+/// Whether something drives the aircraft, as far as its description tells: a glider whose description does not speak of a
+/// motor may have none.
+pub fn is_powered(craft: &Craft) -> bool {
+    let glider = craft.kind.is_some_and(|kind| kind.value == CraftKind::Glider) && craft.motor.is_none();
+    !is_motorless(craft) && !glider
+}
+
+/// Whether the aircraft is a multirotor so light that a fall does little harm.
+pub fn is_light(craft: &Craft) -> bool {
+    craft.kind.is_some_and(|kind| kind.value == CraftKind::Multirotor)
+        && craft.weight.is_some_and(|weight| weight.value < Decimal::whole(LIGHT_G))
+}
+
+/// Whether the aircraft comes down on wings when nothing drives it any longer.
+pub fn glides(craft: &Craft) -> bool {
+    use CraftKind::{Aeroplane, Autogyro, FlyingWing, Glider};
+    craft.kind.is_some_and(|kind| matches!(kind.value, Aeroplane | FlyingWing | Glider | Autogyro))
+}
+
 /// The pulse that the model sends on a channel at rest, with the throttle stick at its lowest. A preset does not travel over
 /// the link, so no level of it counts.
 pub fn rest_pulse(signals: &Signals, channel: u8) -> Option<Exact> {
     let program = signals.program();
     let reading = program.play(&Path::at(program.rest()));
     Some(reading.channel(u16::from(channel))?.sent.clone())
+}
+
+/// How much of a motor's range a stored pulse asks for, from the end at which the motor rests.
+#[derive(Clone, Copy, Debug)]
+pub struct Share {
+    /// In percent.
+    pub percent: f64,
+}
+
+impl Share {
+    /// Of a motor that can run backwards: it stands still in the middle of the handset's scale, and full power is a span away
+    /// from there. `None` without a scale.
+    pub fn of_reversible(subject: &Subject<'_>, stored: Decimal) -> Option<Self> {
+        let (centre, span) = subject.handset?.scale.as_ref()?.value;
+        Some(Self { percent: (stored.to_f64() - centre.to_f64()).abs() / span.to_f64() * 100.0 })
+    }
+
+    /// Of any other motor, by all that its channel can be sent. `None` where that is no range.
+    pub fn of_range(signals: &Signals, motor: &MotorChannel, stored: Decimal, sent: &Reach) -> Option<Self> {
+        let Reach::Range(range) = sent else { return None };
+        let (low, high) = (range.low, range.high);
+        let rest = float(&rest_pulse(signals, motor.channel)?);
+        let from_low = (stored.to_f64() - low) / (high - low) * 100.0;
+        let percent = if rest - low <= high - rest { from_low } else { 100.0 - from_low };
+        (high > low).then_some(Self { percent })
+    }
+
+    /// Whether it is more than a limit in percent.
+    pub fn exceeds(&self, limit: Decimal) -> bool {
+        self.percent > limit.to_f64()
+    }
+}
+
+/// The pulse that the model sends on a channel at rest, where it lies outside of what a test of a mode looks for.
+pub fn rest_outside(signals: &Signals, test: &ModeTest) -> Option<Exact> {
+    let (low, high) = test.range.value;
+    let rest = rest_pulse(signals, test.channel.value)?;
+    let pulse = float(&rest);
+    (pulse < low.to_f64() || pulse > high.to_f64()).then_some(rest)
+}
+
+/// The pulse that the model sends to a motor at rest, where it idles there and is another one than what is stored.
+pub fn rest_idle(signals: &Signals, motor: &MotorChannel, stored: Decimal) -> Option<Exact> {
+    let rest = rest_pulse(signals, motor.channel)?;
+    let pulse = float(&rest);
+    let idles = motor.idle.is_none_or(|idle| pulse < idle.to_f64());
+    (!motor.reversible && idles && pulse != stored.to_f64()).then_some(rest)
 }

@@ -21,13 +21,15 @@
 //! | `start_check` | what `before-start` demands |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
-//! | `failsafe` | [`Plan`]: the failsafe that acts, what is stored and what that does |
+//! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `radio` | regions, emissions and margins |
-//! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
+//! | `compared` | [`Wrong`]: what a strange model would do with an aircraft; [`Compared`]: what comparisons found, kept from run to run |
+//! | `numbers` | receiver numbers, and those that nobody uses |
+//! | `meeting` | models that meet on one receiver number |
+//! | `strange` | which models that were not made for an aircraft may reach it, and what they would do with it |
 //! | `trace` | what is received, channel by channel, as a pilot sees it |
-//! | `numbers` | receiver numbers that nobody uses |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
 //! Nothing here judges, speaks to a reader or reads a text.
@@ -40,6 +42,7 @@ mod context;
 mod ends;
 pub mod failsafe;
 mod margins;
+mod meeting;
 mod motors;
 mod numbers;
 mod of_craft;
@@ -50,6 +53,7 @@ pub mod rates;
 pub mod signals;
 mod start_check;
 pub mod stick_way;
+pub mod strange;
 mod subject;
 pub mod surfaces;
 pub mod terms;
@@ -66,10 +70,11 @@ pub use channel_use::{
 pub use compared::{Compared, Wrong};
 pub use context::Context;
 pub use ends::{Ends, Seen};
-pub use failsafe::Plan;
+pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
+pub use meeting::{Numbered, clashes, numbered};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::{UsedNumbers, numbers_of_craft, numbers_of_model};
+pub use numbers::{UsedNumbers, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

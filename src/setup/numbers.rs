@@ -1,9 +1,10 @@
 //! Receiver numbers over all handsets.
 
 use crate::fleet::Fleet;
-use crate::fleet::craft::{Craft, ReceiverNumber};
+use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
-use crate::fleet::model::Model;
+use crate::fleet::model::{Model, ModelModule};
+use crate::source::Located;
 use rustc_hash::FxHashSet;
 use std::sync::OnceLock;
 
@@ -35,8 +36,18 @@ pub fn numbers_of_model(model: &Model) -> impl Iterator<Item = u16> + '_ {
 
 /// The numbers that an aircraft's receivers are locked to.
 pub fn numbers_of_craft(craft: &Craft) -> impl Iterator<Item = u16> + '_ {
-    craft.receivers.iter().filter_map(|receiver| match receiver.number?.value {
-        ReceiverNumber::Locked(number) => Some(number),
-        ReceiverNumber::Any => None,
-    })
+    craft.receivers.iter().filter_map(locked).map(|number| number.value)
+}
+
+/// The number that a receiver is locked to.
+pub fn locked(receiver: &Receiver) -> Option<Located<u16>> {
+    match receiver.number? {
+        Located { value: ReceiverNumber::Locked(number), span } => Some(Located::new(number, span)),
+        Located { value: ReceiverNumber::Any, .. } => None,
+    }
+}
+
+/// Whether a bay has match on.
+pub fn is_matched(module: &ModelModule) -> bool {
+    module.matching.is_some_and(|matching| matching.value)
 }

@@ -3,7 +3,7 @@
 use super::arming::{Arming, Arms, arms};
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
-use super::failsafe::Plan;
+use super::failsafe::AtLoss;
 use super::motors::{self, Motor, MotorChannel};
 use super::radio::{self, Region, Sender};
 use super::signals::Signals;
@@ -37,6 +37,7 @@ pub struct Setup<'f> {
     flights: OnceCell<Vec<Flight<'f>>>,
     used: OnceCell<Vec<(u8, What<'f>, bool)>>,
     motors: OnceCell<Vec<Motor<'f>>>,
+    at_loss: OnceCell<Vec<AtLoss<'f>>>,
     region: OnceCell<Option<Region<'f>>>,
 }
 
@@ -84,6 +85,7 @@ impl<'f> Setup<'f> {
             flights: OnceCell::new(),
             used: OnceCell::new(),
             motors: OnceCell::new(),
+            at_loss: OnceCell::new(),
             region: OnceCell::new(),
         }
     }
@@ -189,14 +191,12 @@ impl<'f> Setup<'f> {
         self.motors.get_or_init(|| if self.crossed().is_empty() { motors::find(&self.subject) } else { Vec::new() })
     }
 
-    /// The failsafe that acts with the main receiver; none for a simulator.
-    pub fn plan(&self) -> Option<Plan<'f>> {
-        Plan::of(&self.subject, self.receiver)
-    }
-
-    /// The failsafe that acts with the receiver of a way; none for a simulator.
-    pub fn plan_of(&self, way: &Way<'f>) -> Option<Plan<'f>> {
-        Plan::of(&self.subject, Some(way.receiver))
+    /// What happens at each of the aircraft's receivers when the link is lost; none for a simulator.
+    pub fn at_loss(&self) -> &[AtLoss<'f>] {
+        self.at_loss.get_or_init(|| match self.model.simulator {
+            None => AtLoss::of(&self.subject, &self.ways),
+            Some(_) => Vec::new(),
+        })
     }
 
     /// The request to arm over a link; `None` without a `mode arm`.

@@ -1,6 +1,8 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
 use super::context::Context;
+use super::of_craft::Setup;
+use super::of_model::ModelSetup;
 use super::way::Bay;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
@@ -9,6 +11,47 @@ use crate::radio::pairing::{
     self as radio, Connection, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated,
 };
 use crate::radio::regions::Domain;
+
+/// A receiver with every bay that is on and speaks its link: at least one.
+#[derive(Clone, Debug)]
+pub struct Heard<'f> {
+    /// The receiver.
+    pub receiver: &'f Receiver,
+    /// The bays.
+    pub bays: Vec<Bay<'f>>,
+    /// Their link.
+    pub link: &'f Link,
+}
+
+impl<'f> Heard<'f> {
+    /// What is wrong with each bay; nothing where one of them suits, since that one is enough.
+    pub fn wrong<T>(&self, wrong: impl Fn(&Bay<'f>) -> Option<T>) -> Vec<T> {
+        self.bays.iter().map(wrong).collect::<Option<_>>().unwrap_or_default()
+    }
+}
+
+impl<'f> Setup<'f> {
+    /// The receivers on whose links a bay sends.
+    pub fn heard(&self) -> impl Iterator<Item = Heard<'f>> {
+        self.ways().iter().filter_map(|way| {
+            let link = way.link?;
+            let speaks = |bay: &&Bay<'_>| bay.link.is_some_and(|own| own.head.name.value == link.head.name.value);
+            let bays: Vec<_> = self.bays.iter().filter(speaks).copied().collect();
+            (!bays.is_empty()).then_some(Heard { receiver: way.receiver, bays, link })
+        })
+    }
+}
+
+impl<'f> ModelSetup<'f> {
+    /// The aircraft of the model that answer it for certain, each with the receiver that does.
+    pub fn answering(&self) -> Vec<(&Setup<'f>, &'f Receiver)> {
+        let answers = |setup: &'_ Setup<'f>| match reach(self.context, &self.bays, setup.craft) {
+            Reaches::Yes(receiver, _) => Some(receiver),
+            _ => None,
+        };
+        self.setups.iter().filter_map(|setup| Some((setup, answers(setup)?))).collect()
+    }
+}
 
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
 pub fn pair<'f>(context: &Context<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {

@@ -6,8 +6,8 @@ use std::path::Path;
 use walkaround::findings::coverage::{Coverage, Missing, Standing};
 use walkaround::findings::day::Day;
 use walkaround::fleet::table::{self, Block};
-use walkaround::rules::book::{BOOK, Need, RuleDoc, Special};
 use walkaround::inspect::{Options, inspect};
+use walkaround::rules::book::{BOOK, Need, RuleDoc, Special};
 use walkaround::syntax::{NONE, Tables, parse};
 
 /// The same fleet with another line about a lost link in each receiver that stores pulses.

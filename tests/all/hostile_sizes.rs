@@ -2,6 +2,7 @@
 //! findings stay in bounds.
 
 use std::time::{Duration, Instant};
+use walkaround::findings::grading::Grading;
 use walkaround::inspect::{Options, inspect};
 
 /// A tenth of the longest text: in a debug build on a busy machine each takes a second or two, and what grows with the
@@ -22,8 +23,13 @@ fn many(line: &str) -> String {
 
 #[track_caller]
 fn ends(text: &str, rule: &str) {
+    ends_with(text, rule, &Options::default());
+}
+
+#[track_caller]
+fn ends_with(text: &str, rule: &str, options: &Options) {
     let began = Instant::now();
-    let outcome = inspect(&[text.as_bytes()], &Options::default());
+    let outcome = inspect(&[text.as_bytes()], options);
     let start = &text[..text.len().min(60)];
     assert!(began.elapsed() < PATIENCE, "{start:?} took {:?}", began.elapsed());
     assert!(outcome.findings.iter().any(|finding| finding.rule == rule), "{start:?} has no {rule}");
@@ -57,4 +63,25 @@ fn blocks_with_far_too_many_statements() {
 fn waivers_beyond_counting() {
     ends(&many("# waive arming/slow because \"tide\"\ncraft a { }\n"), "format/name-twice");
     ends(&(many("# waive arming/slwo because \"tide\"\n") + "craft a { }\n"), "house/waiver-bare");
+}
+
+#[test]
+fn models_that_may_answer_each_other() {
+    let fleet = |check: &str, craft: &str, module: &str| {
+        let shared = "handset h { scale 1500 us plus-minus 500 us; module b { link l } }\n";
+        let link = format!("rig 1\nlink l {{ receiver-number 1..60000; number-check {check} }}\n{shared}");
+        let model = format!("model m@ {{ handset h; flies {craft}; module b {{ {module} }} }}\n");
+        many(&format!("craft c@ {{ receiver {{ link l; number 1@ }} }}\n{model}")).replacen("rig 1\n", &link, 1)
+    };
+    // All on one number, each with an aircraft of its own, and with a key of its own.
+    let ends = |text: &str, rule: &str| {
+        let grading = Grading::new(&["receiver/*".to_owned()], &[]).unwrap();
+        ends_with(text, rule, &Options { grading, ..Options::default() });
+    };
+    ends(&fleet("strict", "c@", "receiver-number 1; match on"), "receiver/duplicate-number");
+    ends(&fleet("strict", "c@", "receiver-number 1; match on; key k@"), "receiver/number-differs");
+    ends(&fleet("strict", "c0", "receiver-number 1; match on"), "receiver/orphan-craft");
+    // Each may answer all, and none may answer another.
+    ends(&fleet("none", "c@", "receiver-number 1@; match on"), "receiver/wrong-model");
+    ends(&fleet("strict", "c@", "receiver-number 1@; match off"), "receiver/locked-elsewhere");
 }

@@ -1,44 +1,58 @@
 //! `failsafe/disagree`: model and receiver state different failsafes.
 
-use super::words;
+use crate::findings::fact::{Fact, Unit, amount, channel, us, word};
+use crate::fleet::Decimal;
 use crate::fleet::craft::Failsafe;
 use crate::fleet::words::FailsafeAction;
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::{Disagreement, Setup};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let (Some(told), Some(own)) =
-        (&setup.model.failsafe, setup.receiver.and_then(|receiver| receiver.failsafe.as_ref()))
-    else {
-        return;
-    };
-    let unknown = |failsafe: &Failsafe| failsafe.action.value == FailsafeAction::Unknown;
-    if setup.model.simulator.is_some() || unknown(told) || unknown(own) {
-        return;
+    for at in setup.at_loss() {
+        let Some((told, own, how)) = at.disagreement(setup) else { continue };
+        let mut facts = Vec::new();
+        let (key, sentence) = match how {
+            Disagreement::Plan => {
+                let first = says(told, ["told", "told first"], &mut facts);
+                let second = says(own, ["own", "own first"], &mut facts);
+                let template = [
+                    "The model says that the receiver ",
+                    &first,
+                    " when the link is lost, and the receiver says that it ",
+                    &second,
+                    ". The receiver acts.",
+                ];
+                ("plan", template.concat())
+            }
+            Disagreement::Pulse(number, here, there) => {
+                facts.extend([channel(number), stored("told", here), stored("own", there)]);
+                let sentence = "The stored pulses differ: for channel {channel} the model says {told}, and the receiver says {own}. The receiver acts.";
+                ("pulse", sentence.to_owned())
+            }
+        };
+        out.find(setup.in_model(told.header), key, &sentence, facts)
+            .other(setup.in_craft(own.header), "what the receiver says");
     }
-    let (first, second) = (words(told), words(own));
-    let message = if first != second {
-        format!(
-            "The model says that the receiver {first} when the link is lost, and the receiver says that it {second}. The receiver acts."
-        )
-    } else if let Some((channel, here, there)) = other_pulse(told, own) {
-        format!(
-            "The stored pulses differ: for channel {channel} the model says {here}, and the receiver says {there}. The receiver acts."
-        )
-    } else {
-        return;
-    };
-    out.find_text(setup.in_model(told.header), message).other(setup.in_craft(own.header), "what the receiver says");
 }
 
-/// The first channel whose stored pulses differ, with both.
-fn other_pulse(told: &Failsafe, own: &Failsafe) -> Option<(u8, String, String)> {
-    let pulse = |failsafe: &Failsafe, channel: u8| {
-        failsafe.preset.iter().find(|pulse| pulse.channel.value == channel).map(|pulse| pulse.pulse.value)
+/// What a failsafe does, as a part of a sentence; its facts have these names: what it does, and for how long it holds first.
+fn says(failsafe: &Failsafe, [does, first]: [&'static str; 2], facts: &mut Vec<Fact>) -> String {
+    let action = match failsafe.action.value {
+        FailsafeAction::OutputStops => "stops the outputs",
+        FailsafeAction::Hold => "repeats the last pulses",
+        FailsafeAction::Preset => "gives out stored pulses",
+        FailsafeAction::Unknown => "is not known",
     };
-    let say = |pulse: Option<crate::fleet::Decimal>| pulse.map_or("nothing".to_owned(), |pulse| format!("{pulse} us"));
-    let channels = told.preset.iter().chain(&own.preset).map(|pulse| pulse.channel.value);
-    let differs = channels.map(|channel| (channel, pulse(told, channel), pulse(own, channel)));
-    let first = differs.filter(|(_, here, there)| here != there).min_by_key(|(channel, ..)| *channel)?;
-    Some((first.0, say(first.1), say(first.2)))
+    facts.push(word(does, action));
+    match failsafe.hold_first {
+        Some(held) => {
+            facts.push(amount(first, held.value, Unit::S));
+            format!("repeats the last pulses for {{{first}}} and then {{{does}}}")
+        }
+        None => format!("{{{does}}}"),
+    }
+}
+
+fn stored(name: &'static str, pulse: Option<Decimal>) -> Fact {
+    pulse.map_or_else(|| word(name, "nothing"), |pulse| us(name, pulse))
 }

@@ -1,24 +1,22 @@
 //! `failsafe/incomplete`: a preset leaves out a channel that the aircraft uses.
 
-use super::preset;
+use super::presets;
+use crate::findings::fact::{FactValue, Joined, channels, list};
 use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(plan) = preset(setup).filter(|plan| !plan.is_partly_lost()) else { return };
-    let missing: Vec<String> = setup
-        .used()
-        .filter(|(channel, ..)| plan.pulse(*channel).is_none())
-        .map(|(channel, what, _)| format!("channel {channel} ({what})"))
-        .collect();
-    if missing.is_empty() {
-        return;
+    for (_, plan) in presets(setup).filter(|(_, plan)| !plan.is_partly_lost()) {
+        let missing: Vec<_> = setup.used().filter(|(channel, ..)| plan.pulse(*channel).is_none()).collect();
+        if missing.is_empty() {
+            continue;
+        }
+        let words = missing.iter().map(|(channel, what, _)| format!("channel {channel} ({what})"));
+        let facts = [
+            channels("channels", missing.iter().map(|(channel, ..)| *channel)),
+            list("missing", Joined::And, words.map(|words| FactValue::Text(words.into()))),
+        ];
+        let sentence = "The preset leaves out {missing}: what comes there when the link is lost is up to the receiver.";
+        out.find(plan.place(), "leaves out", sentence, facts);
     }
-    out.find_text(
-        plan.place(),
-        format!(
-            "The preset leaves out {}: what comes there when the link is lost is up to the receiver.",
-            missing.join(", ")
-        ),
-    );
 }

@@ -6,22 +6,25 @@ use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let head = &setup.craft.head;
-    let lost = match setup.receiver {
-        Some(receiver) => head.lost_within(receiver.body.whole, &["failsafe"]),
-        None => head.lost_here(&["receiver"]),
-    };
-    if setup.model.simulator.is_some() || lost || setup.model.head.lost_here(&["failsafe"]) {
-        return;
-    }
-    match setup.plan() {
-        Some(plan) if plan.failsafe.action.value == FailsafeAction::Unknown => {
-            out.find_text(plan.place(), "What the receiver does when the link is lost is not known.");
-        }
-        Some(_) => {}
-        None => {
-            let span = setup.receiver.map_or(setup.craft.head.header, |receiver| receiver.header);
-            let message = "Neither the receiver nor the model says what the receiver gives out when the link is lost.";
-            out.find_text(setup.in_craft(span), message).other(setup.in_model(setup.model.head.header), "the model");
+    for at in setup.at_loss().iter().filter(|at| at.hears) {
+        let lost = match at.receiver {
+            Some(receiver) => head.lost_within(receiver.body.whole, &["failsafe"]),
+            None => head.lost_here(&["receiver"]),
+        };
+        match at.plan {
+            _ if lost => {}
+            Some(plan) if plan.action() == FailsafeAction::Unknown => {
+                let sentence = "What the receiver does when the link is lost is not known.";
+                out.find(plan.place(), "not known", sentence, []);
+            }
+            Some(_) => {}
+            None => {
+                let span = at.receiver.map_or(head.header, |receiver| receiver.header);
+                let sentence =
+                    "Neither the receiver nor the model says what the receiver gives out when the link is lost.";
+                out.find(setup.in_craft(span), "neither", sentence, [])
+                    .other(setup.in_model(setup.model.head.header), "the model");
+            }
         }
     }
 }

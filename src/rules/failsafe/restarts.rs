@@ -11,8 +11,8 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
     else {
         return;
     };
-    let message = "When the link comes back with the arming switch still on, the controller can arm again at once: \"seen-off\" is not among its needs.";
-    let finding = out.find_text(craft.head.place(arm.span), message);
+    let sentence = "When the link comes back with the arming switch still on, the controller can arm again at once: \"seen-off\" is not among its needs.";
+    let finding = out.find(craft.head.place(arm.span), "at once", sentence, []);
     if let Some(mode) = controller.arm_mode() {
         finding.other(craft.head.place(mode.span), "what asks to arm");
     }

@@ -1,63 +1,55 @@
 //! `failsafe/throttle`: the stored failsafe keeps a motor running.
 
-use super::{FROZEN, preset, rest_pulse, written};
-use crate::fleet::Dimension;
+use super::{FROZEN, presets, written};
+use crate::findings::fact::{Amount, Fact, Unit, amount, channel, us};
+use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, replace};
-use crate::rules::wording::us;
-use crate::setup::{MotorChannel, Setup};
-use crate::signal::{Measure, Reach, Within};
+use crate::setup::failsafe::rest_idle;
+use crate::setup::{MotorChannel, Setup, Share};
+use crate::signal::{Measure, Within};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(plan) = preset(setup) else { return };
-    for motor in setup.motor_channels() {
-        let Some(stored) = plan.pulse(motor.channel) else { continue };
-        let pulse = stored.pulse.value.to_f64();
-        let why = match motor.idle {
-            Some(idle) if stored.pulse.value < idle => continue,
-            Some(idle) => format!("it idles below {}", written(idle)),
-            None => {
-                let limit = out.parameter("range", Dimension::Percent).to_f64();
-                let Some(share) = share(setup, motor, pulse, out).filter(|share| *share > limit) else { continue };
-                format!("that is {share:.0} % of its range, and where it idles is not stated")
-            }
-        };
-        let message = format!(
-            "When the link is lost the receiver gives the motor on channel {} a stored pulse of {}: {why}.",
-            motor.channel,
-            written(stored.pulse.value)
-        );
-        let rest = rest_pulse(setup, motor.channel).filter(|_| !motor.reversible);
-        let finding = out.find_text(plan.head.place(stored.span), message);
-        finding.other(motor.place, "the motor");
-        match rest.filter(|rest| motor.idle.is_none_or(|idle| *rest < idle.to_f64()) && *rest != pulse) {
-            Some(rest) => {
-                let edit = replace(plan.head, stored.pulse.span, us(rest));
-                let label = format!("store {}, the pulse of the lowest throttle stick. {FROZEN}", us(rest));
-                finding.mend_sure(label, vec![edit]);
-            }
-            None => {
-                finding.mend_words(format!("Store the pulse at which the motor stands still. {FROZEN}"));
+    for (_, plan) in presets(setup) {
+        for motor in setup.motor_channels() {
+            let Some(stored) = plan.pulse(motor.channel) else { continue };
+            let pulse = stored.pulse.value;
+            let Some((key, sentence, why)) = why(setup, &motor, pulse, out) else { continue };
+            let facts = [channel(motor.channel), us("stored", pulse), why];
+            let finding = out.find(plan.head.place(stored.span), key, sentence, facts);
+            finding.other(motor.place, "the motor");
+            match setup.signals().and_then(|signals| rest_idle(signals, &motor, pulse)) {
+                Some(rest) => {
+                    let rest = written(&rest);
+                    let label = format!("store {rest}, the pulse of the lowest throttle stick. {FROZEN}");
+                    finding.mend_sure(label, vec![replace(plan.head, stored.pulse.span, rest)]);
+                }
+                None => {
+                    finding.mend_words(format!("Store the pulse at which the motor stands still. {FROZEN}"));
+                }
             }
         }
     }
 }
 
-/// How much of a motor's range a pulse asks for, in percent, from the end at which the motor rests.
-fn share(setup: &Setup<'_>, motor: MotorChannel, pulse: f64, out: &mut Out<'_>) -> Option<f64> {
-    if motor.reversible {
-        // It stands still in the middle, and full power is a span away from there.
-        let (centre, span) = setup.handset?.scale.as_ref()?.value;
-        return Some((pulse - centre.to_f64()).abs() / span.to_f64() * 100.0);
+/// Why a stored pulse runs a motor: the case, its sentence, and what it rests on.
+fn why(
+    setup: &Setup<'_>,
+    motor: &MotorChannel,
+    stored: Decimal,
+    out: &mut Out<'_>,
+) -> Option<(&'static str, &'static str, Fact)> {
+    if let Some(idle) = motor.idle {
+        let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: it idles below {idle}.";
+        return (stored >= idle).then(|| ("above idle", sentence, us("idle", idle)));
     }
-    let signals = setup.signals()?;
-    let place = setup.channel_place(motor.channel);
-    let reach = out.range(signals, motor.channel, Measure::Sent, &Within::default(), place)?;
-    let Reach::Range(range) = reach else { return None };
-    let (low, high) = (range.low, range.high);
-    if high <= low {
-        return None;
-    }
-    let rest = rest_pulse(setup, motor.channel)?;
-    let from_low = (pulse - low) / (high - low) * 100.0;
-    Some(if rest - low <= high - rest { from_low } else { 100.0 - from_low })
+    let share = if motor.reversible {
+        Share::of_reversible(setup, stored)
+    } else {
+        let (signals, place) = (setup.signals()?, setup.channel_place(motor.channel));
+        let sent = out.range(signals, motor.channel, Measure::Sent, &Within::default(), place)?;
+        Share::of_range(signals, motor, stored, &sent)
+    };
+    let share = share.filter(|share| share.exceeds(out.parameter("range", Dimension::Percent)))?;
+    let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: that is {share} of its range, and where it idles is not stated.";
+    Some(("share", sentence, amount("share", Amount::Computed(share.percent, 0), Unit::Percent)))
 }

@@ -1,23 +1,35 @@
 //! `receiver/arm-differs`: the movement that stops one aircraft starts another of the same pilot's.
 
+use crate::findings::fact::{name, text};
 use crate::rules::out::Out;
 use crate::setup::{Arms, Context};
 use rustc_hash::FxHashMap;
 
 pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>) {
-    let mut first: FxHashMap<(&str, &str), &Arms> = FxHashMap::default();
+    // By control, the first aircraft of each way to use it, with the one before it that is used the other way round: there are
+    // few ways, however many aircraft there are.
+    let mut ways: FxHashMap<(&str, &str), Vec<(&Arms, Option<&Arms>)>> = FxHashMap::default();
     for arm in arms {
-        let known = *first.entry((&arm.handset, &arm.control)).or_insert(arm);
-        let crossed =
-            arm.starts.iter().find(|position| known.stops.contains(position) && !known.starts.contains(position));
-        let back = known.starts.iter().any(|position| arm.stops.contains(position) && !arm.starts.contains(position));
-        let Some(position) = crossed.filter(|_| back) else { continue };
-        let message = format!(
-            "\"{}\" at {position} starts this aircraft, and it stops \"{}\" (model \"{}\"), which is flown with the same handset.",
-            arm.control, known.craft, known.model
-        );
-        out.find_text(arm.place, message)
-            .other(known.place, "the other way round here")
-            .about([arm.craft.clone(), known.craft.clone()]);
+        let known = ways.entry((&arm.handset, &arm.control)).or_default();
+        let other = match known.iter().find(|(alike, _)| alike.is_alike(arm)) {
+            Some((_, other)) => *other,
+            None => {
+                let other = known.iter().map(|(first, _)| *first).find(|first| arm.crossed(first).is_some());
+                known.push((arm, other));
+                other
+            }
+        };
+        if let Some((other, position)) = other.and_then(|other| Some((other, arm.crossed(other)?))) {
+            let facts = [
+                name("control", arm.control.clone()),
+                text("position", position.clone()),
+                name("other", other.craft.clone()),
+                name("model", other.model.clone()),
+            ];
+            let sentence = "{control} at {position} starts this aircraft, and it stops {other} (model {model}), which is flown with the same handset.";
+            out.find(arm.place, "starts here", sentence, facts)
+                .other(other.place, "the other way round here")
+                .about([arm.craft.clone(), other.craft.clone()]);
+        }
     }
 }

@@ -1,103 +1,97 @@
 //! `receiver/duplicate-number`: two models with match on have one number and fly different aircraft.
 
-use super::{Wrong, number_place, renumber, wrong};
+use super::{renumber, would};
+use crate::findings::fact::{name, number};
 use crate::findings::{Choice, Severity};
+use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::rules::out::{Out, choice};
-use crate::setup::{Bay, Context, bays, handset_of};
-use rustc_hash::FxHashMap;
+use crate::setup::strange::would_do;
+use crate::setup::{Context, Numbered, Wrong, clashes};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+/// Under how many pairs of a model and an aircraft of the other's is looked: where there are more, the others are left open.
+const MOST_LOOKED_AT: usize = 16;
 
 pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
-    let mut groups: FxHashMap<(&str, u16), Vec<(&Model, Bay<'_>)>> = FxHashMap::default();
-    for model in &context.fleet.models {
-        let matched = model.modules_on().any(|module| module.matching.is_some_and(|matching| matching.value));
-        if !matched || model.flies.is_empty() {
-            continue;
-        }
-        for bay in bays(context.fleet, model, handset_of(context.fleet, model)) {
-            let matching = bay.module.matching.is_some_and(|matching| matching.value);
-            if let (Some(link), Some(number), true) = (bay.link, bay.module.receiver_number, matching) {
-                groups.entry((&link.head.name.value, number.value)).or_default().push((model, bay));
-            }
-        }
-    }
-    let mut groups: Vec<_> = groups.into_iter().filter(|(_, group)| group.len() > 1).collect();
-    groups.sort_by_key(|(key, _)| *key);
-    for ((_, number), group) in groups {
-        for (at, (model, bay)) in group.iter().enumerate().skip(1) {
-            // The first model of another key is no neighbour; one without a stated key may be.
-            let clash = group.iter().take(at).find(|(other, with)| {
-                let keys = with.module.key.as_ref().zip(bay.module.key.as_ref());
-                keys.is_none_or(|(one, other)| one.value == other.value) && different(other, model)
-            });
-            if let Some((first, with)) = clash {
-                clashes(context, number, (first, with), (model, bay), out);
-            }
-        }
+    let mut free: FxHashMap<&str, Vec<u16>> = FxHashMap::default();
+    for (first, second) in clashes(context) {
+        let name = second.link.head.name.value.as_str();
+        let free = free.entry(name).or_insert_with(|| context.free_numbers(second.link));
+        clash(context, &first, &second, free, out);
     }
 }
 
-/// Whether each flies an aircraft that the other does not.
-fn different(one: &Model, other: &Model) -> bool {
-    let lacks =
-        |a: &Model, b: &Model| a.flies.iter().any(|name| !b.flies.iter().any(|known| known.value == name.value));
-    lacks(one, other) && lacks(other, one)
-}
-
-fn clashes(
-    context: &Context<'_>,
-    number: u16,
-    first: (&Model, &Bay<'_>),
-    second: (&Model, &Bay<'_>),
-    out: &mut Out<'_>,
-) {
-    let (model, bay) = second;
-    let place = model.head.place(number_place(bay));
-    let name = &first.0.head.name.value;
-    let mut what = None;
-    for (strange, own) in [(first.0, model), (model, first.0)] {
-        for craft in own.flies.iter().filter_map(|craft| context.fleet.craft(&craft.value)) {
-            match wrong(context, strange, own, craft) {
-                Wrong::Dangerous(words, witness) => what = what.or(Some((words, craft, witness, strange))),
-                Wrong::Open => {
-                    let why = "what the other model would do with the aircraft is not clear";
-                    out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
-                }
-                Wrong::Different(_) | Wrong::Alike => {}
+fn clash(context: &Context<'_>, first: &Numbered<'_>, second: &Numbered<'_>, free: &[u16], out: &mut Out<'_>) {
+    let place = second.model.head.place(second.number.span);
+    let strange = strange(context, first.model, second.model).chain(strange(context, second.model, first.model));
+    let (mut worst, mut open, mut looked_at) = (None, Vec::new(), 0);
+    for (model, own, craft) in strange {
+        looked_at += 1;
+        match (looked_at <= MOST_LOOKED_AT).then(|| would_do(context, model, own, craft)) {
+            Some(wrong) if wrong.is_dangerous() => {
+                worst = Some((wrong, model, craft));
+                break;
+            }
+            Some(Wrong::Open) => open.push(craft.head.name.value.clone()),
+            Some(_) => {}
+            None => {
+                open.push(craft.head.name.value.clone());
+                break;
             }
         }
     }
-    let mut message = format!(
-        "Models \"{name}\" and \"{}\" both have number {number} with match on, and fly different aircraft: each aircraft answers both.",
-        model.head.name.value
-    );
-    if let Some((words, craft, _, strange)) = &what {
-        message += &format!(" Under \"{}\" {words} of \"{}\".", strange.head.name.value, craft.head.name.value);
+    let facts = [
+        name("first", first.model.head.name.value.clone()),
+        name("second", second.model.head.name.value.clone()),
+        number("number", second.number.value),
+    ];
+    let sentence = "Models {first} and {second} both have number {number} with match on, and fly different aircraft: each aircraft answers both.";
+    let flown = first.model.flies.iter().chain(&second.model.flies).map(|name| name.value.clone());
+    let finding = out.find(place, "same number", sentence, facts);
+    finding.severity(if worst.is_some() { Severity::Danger } else { Severity::Caution });
+    finding.other(first.model.head.place(first.number.span), "the same number").about(flown);
+    let words = "Give one of the two models, and its receivers, another number.";
+    finding.mend_choices(words, mends(context, second, free));
+    match &worst {
+        Some((wrong, model, craft)) => {
+            if let Some((case, part, mut facts)) = would(wrong) {
+                facts.push(name("under", model.head.name.value.clone()));
+                facts.push(name("aircraft", craft.head.name.value.clone()));
+                finding.also(case, &["Under {under} ", part, " of {aircraft}."].concat(), facts);
+            }
+            if let Some(witness) = wrong.witness() {
+                finding.shown_by(witness.clone());
+            }
+        }
+        None => open.into_iter().for_each(|aircraft| {
+            out.not_decided_about(
+                place,
+                "what the other model would do with the aircraft is not clear",
+                vec![aircraft],
+            );
+        }),
     }
-    let choices = mends(context, model, bay);
-    let flown = first.0.flies.iter().chain(&model.flies).map(|name| name.value.clone());
-    let finding = out.find_text(place, message);
-    finding.severity(if what.is_some() { Severity::Danger } else { Severity::Caution });
-    finding.other(first.0.head.place(number_place(first.1)), "the same number").about(flown);
-    if let Some((_, _, Some(witness), _)) = what {
-        finding.shown_by(witness);
-    }
-    finding.mend_choices("Give one of the two models, and its receivers, another number.", choices);
+}
+
+/// The aircraft of a model that a strange one does not fly, with both models.
+fn strange<'f>(
+    context: &Context<'f>,
+    strange: &'f Model,
+    own: &'f Model,
+) -> impl Iterator<Item = (&'f Model, &'f Model, &'f Craft)> {
+    let (fleet, known) =
+        (context.fleet, strange.flies.iter().map(|name| name.value.as_str()).collect::<FxHashSet<_>>());
+    let crafts = own.flies.iter().filter(move |name| !known.contains(name.value.as_str()));
+    crafts.filter_map(move |name| Some((strange, own, fleet.craft(&name.value)?)))
 }
 
 /// The free numbers for the second model and the receivers that are locked to the old one.
-fn mends(context: &Context<'_>, model: &Model, bay: &Bay<'_>) -> Vec<Choice> {
-    let (Some(link), Some(stated)) = (bay.link, bay.module.receiver_number) else { return Vec::new() };
-    let free = context.free_numbers(link).into_iter();
-    free.map(|free| {
-        let edits = renumber(context, model, stated, free);
-        choice(
-            format!(
-                "give \"{}\" and its receivers the number {free}, here and in the receivers",
-                model.head.name.value
-            ),
-            edits,
-        )
-    })
-    .collect()
+fn mends<'f>(context: &Context<'f>, second: &Numbered<'f>, free: &[u16]) -> Vec<Choice> {
+    let name = &second.model.head.name.value;
+    let one = |free: &u16| {
+        let label = format!("give \"{name}\" and its receivers the number {free}, here and in the receivers");
+        choice(label, renumber(context, second, *free))
+    };
+    free.iter().map(one).collect()
 }

@@ -1,17 +1,18 @@
 //! `receiver/key-differs`: model and receiver carry different key labels.
 
-use super::paired;
+use crate::findings::fact::name;
 use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, _)) = paired(setup) else { return };
-    let (Some(key), Some(own)) = (&bay.module.key, &receiver.key) else { return };
-    if key.value != own.value {
-        let message = format!(
-            "The model sends with key \"{}\", and the receiver is bound with key \"{}\": they do not connect.",
-            key.value, own.value
-        );
-        out.find_text(setup.in_model(key.span), message).other(setup.in_craft(own.span), "the receiver's key");
+    for heard in setup.heard() {
+        let Some(own) = &heard.receiver.key else { continue };
+        for key in heard.wrong(|bay| bay.module.key.as_ref().filter(|key| key.value != own.value)) {
+            let facts = [name("key", key.value.clone()), name("own", own.value.clone())];
+            let sentence =
+                "The model sends with key {key}, and the receiver is bound with key {own}: they do not connect.";
+            out.find(setup.in_model(key.span), "differs", sentence, facts)
+                .other(setup.in_craft(own.span), "the receiver's key");
+        }
     }
 }

@@ -1,35 +1,43 @@
 //! `receiver/number-differs`: the receiver is locked to another number than the model's.
 
-use super::{locked, paired};
+use crate::findings::fact::number as fact;
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::{Out, choice, replace};
-use crate::setup::Setup;
+use crate::setup::{Setup, is_matched, locked};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some((bay, receiver, link)) = paired(setup) else { return };
-    let checked = link.number_check.is_some_and(|check| check.value != NumberCheck::None);
-    let matching = bay.module.matching.is_some_and(|matching| matching.value);
-    let (Some(number), Some(own)) = (bay.module.receiver_number, locked(receiver)) else { return };
-    if !checked || !matching || number.value == own.value {
-        return;
+    for heard in setup.heard() {
+        let (key, sentence) = match heard.link.number_check.map(|check| check.value) {
+            None | Some(NumberCheck::None) => continue,
+            Some(NumberCheck::BlocksOutputs) => (
+                "outputs stand still",
+                "The model has number {number}, and the receiver is locked to {own}: the link comes up, and the outputs do not move.",
+            ),
+            Some(_) => (
+                "no connection",
+                "The model has number {number}, and the receiver is locked to {own}: they do not connect.",
+            ),
+        };
+        let Some(own) = locked(heard.receiver) else { continue };
+        let differs = heard.wrong(|bay| {
+            let number = bay.module.receiver_number.filter(|_| is_matched(bay.module))?;
+            (number.value != own.value).then_some(number)
+        });
+        for number in differs {
+            let edits = vec![
+                choice(
+                    format!("give the model the number {}", own.value),
+                    vec![replace(&setup.model.head, number.span, own.value.to_string())],
+                ),
+                choice(
+                    format!("lock the receiver to {}, here and in the receiver itself", number.value),
+                    vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
+                ),
+            ];
+            let facts = [fact("number", number.value), fact("own", own.value)];
+            out.find(setup.in_model(number.span), key, sentence, facts)
+                .other(setup.in_craft(own.span), "the receiver's number")
+                .mend_choices("Give model and receiver the same number.", edits);
+        }
     }
-    let then = match link.number_check.map(|check| check.value) {
-        Some(NumberCheck::BlocksOutputs) => "the link comes up, and the outputs do not move",
-        _ => "they do not connect",
-    };
-    let message =
-        format!("The model has number {}, and the receiver is locked to {}: {then}.", number.value, own.value);
-    let edits = vec![
-        choice(
-            format!("give the model the number {}", own.value),
-            vec![replace(&setup.model.head, number.span, own.value.to_string())],
-        ),
-        choice(
-            format!("lock the receiver to {}, here and in the receiver itself", number.value),
-            vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
-        ),
-    ];
-    out.find_text(setup.in_model(number.span), message)
-        .other(setup.in_craft(own.span), "the receiver's number")
-        .mend_choices("Give model and receiver the same number.", edits);
 }

@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let flown: FxHashSet<&str> =
         context.fleet.models.iter().flat_map(|model| &model.flies).map(|name| name.value.as_str()).collect();
     for craft in context.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
-        out.find_text(craft.head.place(craft.head.header), "No model flies this aircraft.").about([craft
+        out.find(craft.head.place(craft.head.header), "not flown", "No model flies this aircraft.", []).about([craft
             .head
             .name
             .value

@@ -5,7 +5,7 @@ use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    if model.flies.is_empty() && model.simulator.is_none() && !model.head.lost_here(&["flies", "purpose"]) {
-        out.find_text(model.head.place(model.head.header), "This model flies no aircraft.");
+    if model.flies.is_empty() {
+        out.find(model.head.place(model.head.header), "flies nothing", "This model flies no aircraft.", []);
     }
 }

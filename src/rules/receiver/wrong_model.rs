@@ -1,126 +1,108 @@
 //! `receiver/wrong-model`: a model that was not made for an aircraft would connect to it.
 
-use super::{Wrong, wrong};
+use super::would;
 use crate::findings::Severity;
+use crate::findings::fact::{name, number, text};
 use crate::fleet::craft::Craft;
-use crate::fleet::equipment::Link;
-use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::NumberCheck;
+use crate::fleet::model::Model;
+use crate::radio::pairing::Unstated;
 use crate::rules::out::Out;
 use crate::rules::wording::unstated;
 use crate::setup::pairing::{Reaches, reach};
-use crate::setup::{Context, ModelSetup, bays, handset_of};
-use rustc_hash::FxHashMap;
+use crate::setup::strange::{Strangers, same_number, would_do};
+use crate::setup::{Bay, Context, Wrong, bays, handset_of};
 
-/// How many models that would connect are looked at for one aircraft: where there are more, one finding says enough.
+/// How many models that would connect are looked at for one aircraft: one finding says enough about the others.
 const MOST_LOOKED_AT: usize = 8;
 
-/// How many models are asked whether they connect to one aircraft.
-const MOST_ASKED: usize = 256;
-
 pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
-    // Models that may reach a receiver they were not made for, by link: those without a match, and all on a link that
-    // does not look at numbers. Elsewhere a model with match on reaches only receivers of its own number, and two of one
-    // number have a rule of their own.
-    let blind = |link: &Link| link.number_check.is_some_and(|check| check.value == NumberCheck::None);
-    let some_blind = context.fleet.links.iter().any(blind);
-    let mut loose: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
-    let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
-    for model in &context.fleet.models {
-        for name in &model.flies {
-            own.entry(&name.value).or_default().push(model);
-        }
-        if model.simulator.is_some()
-            || !some_blind && model.modules_on().all(|module| module.matching.is_some_and(|matching| matching.value))
-        {
-            continue;
-        }
-        for bay in bays(context.fleet, model, handset_of(context.fleet, model)) {
-            let open = bay.module.matching.is_none_or(|matching| !matching.value);
-            if let Some(link) = bay.link.filter(|link| open || blind(link)) {
-                loose.entry(&link.head.name.value).or_default().push(model);
-            }
-        }
-    }
-    if loose.is_empty() {
-        return;
-    }
+    let strangers = Strangers::new(context);
     for craft in &context.fleet.crafts {
-        let links = craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref());
-        let strange = links.flat_map(|link| loose.get(link.value.as_str()).into_iter().flatten().copied());
-        let strange = strange.filter(|model| !model.flies.iter().any(|name| name.value == craft.head.name.value));
-        let own = own.get(craft.head.name.value.as_str()).and_then(|list| list.first()).copied();
-        let Some(own) = own else { continue };
-        one_craft(context, craft, own, strange.take(MOST_ASKED), out);
+        if let Some(own) = strangers.own(craft) {
+            let (strange, all) = strangers.of(craft);
+            one_craft(context, craft, own, &strange, all, out);
+        }
     }
 }
 
+/// The worst of what a strange model would do.
+struct Worst<'f> {
+    severity: Severity,
+    wrong: Wrong,
+    model: &'f Model,
+    /// What is not stated and has to agree.
+    unstated: Vec<Unstated>,
+}
+
 fn one_craft<'f>(
-    context: &Context<'_>,
+    context: &Context<'f>,
     craft: &Craft,
     own: &Model,
-    strange: impl Iterator<Item = &'f Model>,
+    strange: &[&'f Model],
+    all: bool,
     out: &mut Out<'_>,
 ) {
     let place = craft.head.place(craft.head.header);
-    let mut worst: Option<(Severity, String, &Model, Option<crate::findings::Witness>)> = None;
-    let (mut count, mut open, mut looked_at) = (0, false, 0);
-    for model in strange {
+    let mut worst: Option<Worst<'_>> = None;
+    let (mut count, mut open, mut looked_at, mut all) = (0u32, false, 0, all);
+    for &model in strange {
         if looked_at == MOST_LOOKED_AT {
+            all = false;
             break;
         }
         // Two models of one number with match on have a rule of their own.
         if same_number(model, own) {
             continue;
         }
-        let view = ModelSetup::new(context, model);
-        let perhaps = match reach(view.context, &view.bays, craft) {
-            Reaches::Yes(..) => String::new(),
-            Reaches::Perhaps(_, list) => format!(" (if {} agrees, which is not stated)", unstated(&list)),
+        let on: Vec<Bay<'_>> = bays(context.fleet, model, handset_of(context.fleet, model)).collect();
+        let unstated = match reach(context, &on, craft) {
+            Reaches::Yes(..) => Vec::new(),
+            Reaches::Perhaps(_, list) => list,
             Reaches::Still(_) | Reaches::No(_) => continue,
         };
         looked_at += 1;
-        let (severity, words, witness) = match wrong(context, model, own, craft) {
-            Wrong::Dangerous(words, witness) => (Severity::Danger, words, witness),
-            Wrong::Different(words) => (Severity::Caution, words, None),
+        let wrong = would_do(context, model, own, craft);
+        let severity = match &wrong {
             Wrong::Alike => continue,
             Wrong::Open => {
                 open = true;
                 continue;
             }
+            wrong if wrong.is_dangerous() => Severity::Danger,
+            _ => Severity::Caution,
         };
         count += 1;
-        if worst.as_ref().is_none_or(|(known, ..)| *known < severity) {
-            worst = Some((severity, format!("{perhaps}: {words}"), model, witness));
+        if worst.as_ref().is_none_or(|known| known.severity < severity) {
+            worst = Some(Worst { severity, wrong, model, unstated });
         }
     }
-    if open && worst.as_ref().is_none_or(|(known, ..)| *known < Severity::Danger) {
+    // Where nothing was found among those that were looked at, the others may do it.
+    open |= !all && worst.is_none();
+    if open && worst.as_ref().is_none_or(|known| known.severity < Severity::Danger) {
         let why = "what another model would do with the aircraft is not clear";
         out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
     }
-    let Some((severity, words, model, witness)) = worst else { return };
-    let more = if count > 1 { format!(" So would {} more.", count - 1) } else { String::new() };
-    let message = format!(
-        "Model \"{}\", which does not list this aircraft, would connect to it{words}.{more}",
-        model.head.name.value
-    );
-    let finding = out.find_text(place, message);
+    let Some(Worst { severity, wrong, model, unstated: list }) = worst else { return };
+    let Some((key, part, mut facts)) = would(&wrong) else { return };
+    facts.push(name("model", model.head.name.value.clone()));
+    let perhaps = match list.as_slice() {
+        [] => "",
+        list => {
+            facts.push(text("unstated", unstated(list)));
+            " (if {unstated} agrees, which is not stated)"
+        }
+    };
+    let sentence =
+        ["Model {model}, which does not list this aircraft, would connect to it", perhaps, ": ", part, "."].concat();
+    let finding = out.find(place, key, &sentence, facts);
+    if count > 1 {
+        finding.also("more", "So would {more} more.", [number("more", count - 1)]);
+    }
     finding
         .severity(severity)
         .other(model.head.place(model.head.header), "the model that would connect")
         .about([craft.head.name.value.clone()]);
-    if let Some(witness) = witness {
-        finding.shown_by(witness);
+    if let Some(witness) = wrong.witness() {
+        finding.shown_by(witness.clone());
     }
-}
-
-/// Whether both have match on, in a bay of one name, with the same number.
-fn same_number(one: &Model, other: &Model) -> bool {
-    let matched = |module: &&ModelModule| module.matching.is_some_and(|matching| matching.value);
-    one.modules_on().filter(matched).any(|module| {
-        let number = module.receiver_number.map(|number| number.value);
-        let same = |known: &ModelModule| known.receiver_number.map(|number| number.value) == number;
-        number.is_some()
-            && other.modules_on().filter(matched).any(|known| known.bay.value == module.bay.value && same(known))
-    })
 }

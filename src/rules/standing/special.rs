@@ -250,14 +250,16 @@ impl<'f> Subject<'f> {
 
     /// What the receiver does when the link is lost: its own word goes before the model's.
     fn failsafe(&self, way: &Way<'f>, wanted: &dyn Fn(FailsafeAction) -> bool) -> There {
-        let own: Vec<Option<&Failsafe>> =
-            self.craft.iter().flat_map(|craft| &craft.receivers).map(|receiver| receiver.failsafe.as_ref()).collect();
-        let told = self.model.and_then(|model| model.failsafe.as_ref());
-        let all: Vec<Option<&Failsafe>> = match own.is_empty() {
-            true => vec![told],
-            false => own.iter().map(|own| own.or(told)).collect(),
+        let action = |failsafe: &Failsafe| failsafe.action.value;
+        let own = self.craft.iter().flat_map(|craft| &craft.receivers);
+        let all: Vec<Option<FailsafeAction>> = match self.setup {
+            Some(setup) => {
+                let acting = setup.at_loss().iter().filter(|at| at.hears || at.plan.is_some());
+                acting.map(|at| at.plan.map(|plan| plan.action())).collect()
+            }
+            None => own.map(|receiver| receiver.failsafe.as_ref().map(action)).collect(),
         };
-        let known: Vec<FailsafeAction> = all.iter().flatten().map(|failsafe| failsafe.action.value).collect();
+        let known: Vec<FailsafeAction> = all.iter().flatten().copied().collect();
         if known.iter().any(|&action| action != FailsafeAction::Unknown && wanted(action)) {
             return There::Yes;
         }
