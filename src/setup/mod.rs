@@ -21,8 +21,10 @@
 //! | `failsafe` | [`Plan`]: the failsafe that acts, what is stored and what that does |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
+//! | `offers` | what a module, a link and a receiver offer, beside what a model asks of them |
 //! | `radio` | regions, emissions and margins |
 //! | `compared` | [`Compared`]: what comparisons of two models found, kept from run to run |
+//! | `lawful` | what the radio rules of the region say about what is sent there |
 //! | `numbers` | receiver numbers that nobody uses |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
@@ -35,11 +37,13 @@ mod compared;
 mod context;
 mod ends;
 pub mod failsafe;
+pub mod lawful;
 mod margins;
 mod motors;
 mod numbers;
 mod of_craft;
 mod of_model;
+pub mod offers;
 pub mod pairing;
 pub mod radio;
 pub mod signals;

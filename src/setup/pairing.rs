@@ -1,14 +1,14 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
 use super::context::Context;
-use super::way::Bay;
+use super::way::{Bay, Way};
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::words::{FirmwareCheck, NumberCheck};
 use crate::radio::pairing::{
     self as radio, Connection, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated,
 };
-use crate::radio::regions::Domain;
+use crate::radio::regions::{Agreement, Domain, domains_agree};
 
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
 pub fn pair<'f>(context: &Context<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {
@@ -55,6 +55,13 @@ fn checks(link: &Link) -> LinkChecks {
             FirmwareCheck::None => radio::FirmwareCheck::None,
         }),
     }
+}
+
+/// The domains of a receiver and of the module that it hears, where both are known and do not connect.
+pub fn other_domains(way: &Way<'_>) -> Option<(Domain, Domain)> {
+    let receiver = Domain::parse(&way.receiver.domain.as_ref()?.value)?;
+    let module = Domain::parse(&way.bay?.hardware?.domain.as_ref()?.value)?;
+    (domains_agree(receiver, module) == Agreement::Different).then_some((receiver, module))
 }
 
 /// How a model reaches an aircraft.

@@ -8,7 +8,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
 use crate::fleet::model::Telemetry;
 use crate::fleet::words::Modulation;
-use crate::radio::budget::{LinkBudget, sensitivity_at};
+use crate::radio::budget::{LinkBudget, free_space_loss_db, sensitivity_at};
 use crate::radio::decibel::dbm_from_mw;
 use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
 use crate::radio::timing::{Sending, worst_latency_ms};
@@ -142,6 +142,24 @@ pub struct RadioWay<'f> {
 }
 
 impl RadioWay<'_> {
+    /// What is left of the signal at the planned reach, in dB.
+    pub fn margin_db(&self) -> f64 {
+        self.budget.margin_db(self.reach_m)
+    }
+
+    /// What free space takes on the way, in dB.
+    pub fn loss_db(&self) -> f64 {
+        free_space_loss_db(self.reach_m, self.budget.frequency_mhz)
+    }
+
+    /// Up to what distance so much margin in dB is left: in metres with two good digits, rounded down, since nobody should
+    /// rely on the last metre.
+    pub fn safe_reach_m(&self, margin: Decimal) -> f64 {
+        let metres = self.budget.reach_m(margin.to_f64());
+        let step = 10f64.powf(metres.max(1.0).log10().floor() - 1.0);
+        (metres / step).floor() * step
+    }
+
     /// The same way at another power per chain in milliwatts.
     pub fn at(&self, power_mw: f64) -> Self {
         let more = dbm_from_mw(power_mw) - dbm_from_mw(self.power_mw);

@@ -1,8 +1,10 @@
 //! A model, its handset and one aircraft, with what is read off their statements.
 
 use super::context::Context;
+use super::way::Bay;
 use crate::fleet::Decimal;
-use crate::fleet::craft::Craft;
+use crate::fleet::condition::Name;
+use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Site};
 use crate::fleet::model::Model;
 use crate::fleet::words::CraftKind;
@@ -53,6 +55,30 @@ impl<'f> Subject<'f> {
             || self.craft.controller.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["order", "mode"]))
             || self.craft.surfaces.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["channel", "motor"]));
         (controller || self.craft.surfaces.is_some()) && !lost
+    }
+
+    /// The receivers of the aircraft that speak the link of what is in a bay.
+    pub fn receivers_of(&self, bay: &Bay<'_>) -> impl Iterator<Item = &'f Receiver> + use<'f> {
+        let link = bay.hardware.and_then(|hardware| hardware.link.as_ref()).map(|link| link.value.clone());
+        let speaks = move |own: &Name| link.as_ref().is_some_and(|link| own.value == *link);
+        self.craft.receivers.iter().filter(move |receiver| receiver.link.as_ref().is_some_and(&speaks))
+    }
+
+    /// Whether the aircraft has a receiver that speaks the link of what is in a bay.
+    pub fn hears(&self, bay: &Bay<'_>) -> bool {
+        self.receivers_of(bay).next().is_some()
+    }
+
+    /// The links that the aircraft listens to, one for each receiver; `None` where that is not known of all of them.
+    pub fn listens_to(&self) -> Option<Vec<&'f Name>> {
+        let head = &self.craft.head;
+        let lost = |receiver: &Receiver| head.lost_within(receiver.body.whole, &["link"]);
+        if head.lost_here(&["receiver"]) || self.craft.receivers.iter().any(lost) {
+            return None;
+        }
+        let links: Vec<_> =
+            self.craft.receivers.iter().map(|receiver| receiver.link.as_ref()).collect::<Option<_>>()?;
+        (!links.is_empty()).then_some(links)
     }
 
     /// The channels of `mode arm`, in the order in which the mode names them, without doubles.

@@ -10,7 +10,7 @@ use crate::signal::{Over, Refused, lower};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
-/// A bay that a model has on, with what is in it.
+/// A bay of a model, mostly one that is on, with what is in it.
 #[derive(Clone, Copy, Debug)]
 pub struct Bay<'f> {
     /// The model's settings.
@@ -82,11 +82,14 @@ impl<'f> LinkPath<'f> {
 
 /// The bays that a model has on, for those who need no more of it. `handset` is the model's.
 pub fn bays<'f>(fleet: &'f Fleet, model: &'f Model, handset: Option<&'f Handset>) -> impl Iterator<Item = Bay<'f>> {
-    model.modules_on().map(move |module| {
-        let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
-        let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
-        Bay { module, hardware, link }
-    })
+    model.modules_on().map(move |module| bay(fleet, module, handset))
+}
+
+/// A bay of a model, whether it is on or off, with what is in it. `handset` is the model's.
+pub(super) fn bay<'f>(fleet: &'f Fleet, module: &'f ModelModule, handset: Option<&'f Handset>) -> Bay<'f> {
+    let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
+    let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
+    Bay { module, hardware, link }
 }
 
 /// The handset of a model, where it is defined.
