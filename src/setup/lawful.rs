@@ -169,13 +169,9 @@ pub struct Foreign {
     pub row: Option<&'static Row>,
 }
 
-/// The modules that send to a subject's aircraft, and its receivers, that were built for the rules of another region than this;
-/// none for a simulator.
+/// The modules that send to a subject's aircraft, and its receivers, that were built for the rules of another region than this.
 pub(super) fn foreign(subject: &Subject<'_>, region: Option<Region<'_>>) -> Vec<Foreign> {
     let Some((region, table)) = region.and_then(|region| Some((region, region.table?))) else { return Vec::new() };
-    if subject.model.simulator.is_some() {
-        return Vec::new();
-    }
     let one = |receiver, domain: &Name, place, link| {
         let built = Domain::parse(&domain.value)?;
         let row = band(link).and_then(|band| table.surest_row(band));

@@ -69,18 +69,6 @@ impl<'f> Subject<'f> {
         self.receivers_of(bay).next().is_some()
     }
 
-    /// The links that the aircraft listens to, one for each receiver; `None` where that is not known of all of them.
-    pub fn listens_to(&self) -> Option<Vec<&'f Name>> {
-        let head = &self.craft.head;
-        let lost = |receiver: &Receiver| head.lost_within(receiver.body.whole, &["link"]);
-        if head.lost_here(&["receiver"]) || self.craft.receivers.iter().any(lost) {
-            return None;
-        }
-        let links: Vec<_> =
-            self.craft.receivers.iter().map(|receiver| receiver.link.as_ref()).collect::<Option<_>>()?;
-        (!links.is_empty()).then_some(links)
-    }
-
     /// The channels of `mode arm`, in the order in which the mode names them, without doubles.
     pub fn arm_channels(&self) -> Vec<u8> {
         let tests =

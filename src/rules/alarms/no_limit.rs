@@ -3,7 +3,6 @@
 use super::{SUM, sum, volts};
 use crate::findings::fact::fill;
 use crate::fleet::model::AlarmKind;
-use crate::fleet::words::MotorKind;
 use crate::radio::battery::Chemistry;
 use crate::rules::out::{Out, choice, insert};
 use crate::setup::Setup;
@@ -11,10 +10,9 @@ use crate::setup::alarms::{has_telemetry, in_flight, lasts};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (model, head) = (setup.model, &setup.model.head);
-    let Some(battery) = setup.craft.battery.as_ref().filter(|_| model.simulator.is_none()) else { return };
-    let burns = setup.craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion);
+    let Some(battery) = &setup.craft.battery else { return };
     let warned = model.alarms.iter().any(|alarm| matches!(alarm.kind, AlarmKind::Battery { .. }));
-    if burns || warned || !model.timers.is_empty() || head.lost_here(&["alarm", "timer"]) {
+    if warned || !model.timers.is_empty() {
         return;
     }
     let mut choices = Vec::new();

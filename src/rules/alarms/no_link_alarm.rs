@@ -15,8 +15,7 @@ const QUALITY: Decimal = Decimal::whole(65);
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let (model, head) = (view.model, &view.model.head);
-    let has = model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. }));
-    if has || model.simulator.is_some() || view.bays.is_empty() || head.lost_here(&["alarm"]) {
+    if model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. })) {
         return;
     }
     let words = "Add an alarm for the link, with telemetry on.";

@@ -8,7 +8,7 @@ use crate::setup::alarms::without_telemetry;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let off = without_telemetry(&view.bays);
-    if view.model.simulator.is_some() || off.is_empty() {
+    if off.is_empty() {
         return;
     }
     let head = &view.model.head;

@@ -10,9 +10,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // The shortest timer is the one that warns; a longer one beside it is for something else.
     let Some(timer) = setup.model.timers.iter().min_by_key(|timer| timer.time.value) else { return };
     let Some(lasts) = lasts(setup).filter(|lasts| lasts.is_shorter_than(timer.time.value)) else { return };
-    if setup.model.simulator.is_some() || setup.model.head.lost_here(&["timer"]) {
-        return;
-    }
     let mut facts = vec![amount("set", timer.time.value, Unit::Clock)];
     facts.extend(sum(&lasts));
     let edit = replace(&setup.model.head, timer.time.span, fill("{lasts}", &facts));

@@ -15,20 +15,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let head = &setup.model.head;
     // The handset's own setting counts where the model has none.
     let own = setup.handset.and_then(|handset| Some((handset, handset.stick_filter.filter(|own| own.value)?)));
-    let helped = [CraftKind::Aeroplane, CraftKind::Helicopter, CraftKind::Autogyro];
+    let is_multirotor = setup.is(CraftKind::Multirotor);
     let finding = match (setup.model.stick_filter, own) {
-        (Some(stated), _) if stated.value && setup.is(CraftKind::Multirotor) => {
+        (Some(stated), _) if stated.value && is_multirotor => {
             let off = vec![replace(head, stated.span, "off")];
             out.find(head.place(stated.span), "on-here", ON_HERE, [])
                 .mend_sure("turn the stick filter off in this model", off);
             return;
         }
-        (None, Some(_)) if setup.is(CraftKind::Multirotor) => {
+        (None, Some(_)) if is_multirotor => {
             let off = vec![insert(head, &head.body, "stick-filter off")];
             out.find(head.place(head.header), "on-by-handset", ON_BY_HANDSET, [])
                 .mend_sure("turn the stick filter off in this model", off)
         }
-        (Some(stated), Some(_)) if !stated.value && helped.into_iter().any(|kind| setup.is(kind)) => {
+        (Some(stated), Some(_)) if !stated.value && !is_multirotor => {
             let on = vec![replace(head, stated.span, "on")];
             out.find(head.place(stated.span), "off-here", OFF_HERE, [])
                 .severity(Severity::Note)

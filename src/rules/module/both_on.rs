@@ -6,13 +6,9 @@ use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    if setup.handset.is_none() || setup.listens_to().is_none() {
-        return;
-    }
     let on: Vec<_> = setup.bays.iter().map(|bay| bay.module).collect();
     // The bay that the aircraft can't hear is the one too many.
-    let odd = setup.bays.iter().find(|bay| !setup.hears(bay)).filter(|_| on.len() > 1);
-    let Some(odd) = odd.map(|bay| bay.module) else { return };
+    let Some(odd) = setup.bays.iter().find(|bay| !setup.hears(bay)).map(|bay| bay.module) else { return };
     let others: Vec<_> = on.iter().filter(|module| module.bay.value != odd.bay.value).collect();
     let mut choices: Vec<_> = turn_off(setup.model, odd).into_iter().collect();
     choices.extend(others.iter().filter_map(|module| turn_off(setup.model, module)));

@@ -6,9 +6,11 @@ use crate::rules::out::Out;
 use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    let Some(handset) = view.handset else { return };
     for bay in &view.bays {
-        let Some(hardware) = bay.hardware.filter(|hardware| hardware.empty) else { continue };
+        let (Some(handset), Some(hardware)) = (view.handset, bay.hardware) else { continue };
+        if !hardware.empty {
+            continue;
+        }
         let mut choices: Vec<_> = would_serve(view).map(|other| swap(view.model, bay.module, other)).collect();
         choices.extend(turn_off(view.model, bay.module));
         let sentence = "The module bay {bay} is on, and it is empty: nothing transmits from it.";

@@ -7,11 +7,7 @@ use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    // Without any word on modules nothing is known of them.
-    if model.simulator.is_some() || model.modules.is_empty() || model.modules_on().next().is_some() {
-        return;
-    }
-    if model.head.lost_here(&["module", "purpose"]) {
+    if model.modules_on().next().is_some() {
         return;
     }
     let choices = would_serve(view).filter_map(|module| {

@@ -11,7 +11,7 @@ use crate::setup::{Bay, Setup};
 const SPEAKS: &str = "The module bay {bay} speaks link {link}, and the aircraft listens to {wanted}. ";
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(wanted) = setup.listens_to() else { return };
+    let wanted: Vec<&Name> = setup.craft.receivers.iter().filter_map(|receiver| receiver.link.as_ref()).collect();
     // Beside a bay that the aircraft hears, another one is one too many, which is a finding of its own.
     if setup.bays.iter().any(|bay| setup.hears(bay)) {
         return;
