@@ -1,8 +1,8 @@
 //! What a handset's alarms, its telemetry and an aircraft's battery come to.
 
+use super::bay::Bay;
 use super::of_model::ModelSetup;
 use super::subject::Subject;
-use super::way::Bay;
 use crate::fleet::Decimal;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Alarm, AlarmKind, Telemetry};

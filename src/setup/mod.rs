@@ -8,7 +8,8 @@
 //! | `subject` | [`Subject`]: a model, its handset and one aircraft, with what is read off their statements |
 //! | `of_craft` | [`Setup`]: a subject with every bay, every receiver and every kept fact |
 //! | `of_model` | [`ModelSetup`]: a model with each of its aircraft |
-//! | `way` | [`Way`]: a receiver with the bay that it hears; [`Bay`]; [`Link path`](LinkPath): a link that reaches the aircraft |
+//! | `bay` | [`Bay`]: a bay of a model with what its handset has in it |
+//! | `way` | [`Way`]: a receiver with the bay that it hears; [`Link path`](LinkPath): a link that reaches the aircraft |
 //! | `signals` | [`Signals`]: the signal path over one link, as it is asked |
 //! | `ends` | what a function's own stick moves, seen in a few states |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
@@ -32,6 +33,7 @@
 
 pub mod alarms;
 mod arming;
+mod bay;
 mod channel_use;
 mod compared;
 mod context;
@@ -55,6 +57,7 @@ mod way;
 mod witness;
 
 pub use arming::{Arming, Arms};
+pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_cut_short, is_straight, only_percent, plain_stick, sticks,
 };
@@ -69,5 +72,5 @@ pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};
 pub use subject::{Subject, number};
-pub use way::{Bay, LinkPath, Way, bays, handset_of};
+pub use way::{LinkPath, Way};
 pub use witness::{Setting, Witness, WitnessChannel};

@@ -1,6 +1,7 @@
 //! One model and one aircraft with every bay, every receiver, and every fact that is found at most once.
 
 use super::arming::{Arming, Arms, arms};
+use super::bay::Bay;
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
 use super::failsafe::Plan;
@@ -10,7 +11,7 @@ use super::radio::{self, RadioWay, Region, Sender};
 use super::signals::Signals;
 use super::start_check;
 use super::subject::Subject;
-use super::way::{Bay, LinkPath, Way, ways};
+use super::way::{LinkPath, Way, ways};
 use crate::fleet::Decimal;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};

@@ -1,7 +1,8 @@
 //! What a module and its link offer, beside what a model asks of them.
 
+use super::bay::{Bay, bay};
 use super::subject::Subject;
-use super::way::{Bay, Way, bay};
+use super::way::Way;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::equipment::Link;

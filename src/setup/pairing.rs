@@ -1,7 +1,8 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
+use super::bay::Bay;
 use super::context::Context;
-use super::way::{Bay, Way};
+use super::way::Way;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::words::{FirmwareCheck, NumberCheck};

@@ -1,7 +1,8 @@
 //! The facts of a setup, as the tables of radio rules and the link budget take them.
 
+use super::bay::Bay;
 use super::subject::Subject;
-use super::way::{Bay, Way};
+use super::way::Way;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};

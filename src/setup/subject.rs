@@ -1,7 +1,7 @@
 //! A model, its handset and one aircraft, with what is read off their statements.
 
+use super::bay::Bay;
 use super::context::Context;
-use super::way::Bay;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
