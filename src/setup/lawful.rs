@@ -5,7 +5,7 @@ use super::subject::Subject;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::radio::regions::{
-    Agreement, AirProblem, BandVerdict, Domain, DutyVerdict, Emission, LimitCheck, LinkFacts, PowerVerdict, Row, Step,
+    Agreement, AirProblem, BandVerdict, Domain, DutyVerdict, Emission, Fact, LimitCheck, LinkFacts, PowerVerdict, Row, Step,
     Table, domains_agree, highest_fitting_step, is_plainly_allowed, judge_band, judge_duty, judge_power,
 };
 use crate::source::{Place, Span};
@@ -80,6 +80,22 @@ impl Ruled<'_> {
         match judge_duty(self.table, &self.link, self.questionable()?) {
             DutyVerdict::Breach(breaches) => breaches.into_iter().next(),
             _ => None,
+        }
+    }
+
+    /// What decides whether a limit on power is passed, and is not stated.
+    pub fn open_of_power(&self) -> Vec<Fact> {
+        match self.questionable().map(|sent| judge_power(self.table, &self.link, sent)) {
+            Some(PowerVerdict::NotStated(_, open)) => open,
+            _ => Vec::new(),
+        }
+    }
+
+    /// What decides whether a limit on time is passed, and is not stated.
+    pub fn open_of_time(&self) -> Vec<Fact> {
+        match self.questionable().map(|sent| judge_duty(self.table, &self.link, sent)) {
+            Some(DutyVerdict::NotStated(open)) => open,
+            _ => Vec::new(),
         }
     }
 

@@ -170,13 +170,8 @@ impl RadioWay<'_> {
 
 /// The way from a sender to the receiver of its link; `None` where something that decides its margin is not stated.
 pub fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Option<RadioWay<'f>> {
-    let receiver = subject
-        .craft
-        .receivers
-        .iter()
-        .filter(|receiver| receiver.link.as_ref().is_some_and(|link| link.value == sender.link.head.name.value));
     // With several receivers on one link the best antenna counts.
-    let receiver_gain_dbi = best_gain(receiver)?;
+    let receiver_gain_dbi = best_gain(subject.receivers_of(&sender.bay))?;
     let reach_m = subject.site?.reach?.value.to_f64();
     let update_rate_hz = sender.bay.module.update_rate?.value.to_f64();
     let power_mw = sender.bay.module.power?.value.0.to_f64();

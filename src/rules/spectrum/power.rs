@@ -3,7 +3,6 @@
 use super::{is, region, severity, source};
 use crate::findings::fact::{Amount, Fact, Unit, amount, fill, number, word};
 use crate::fleet::Decimal;
-use crate::radio::decibel::mw_from_dbm;
 use crate::radio::regions::{FREE_GAIN_DBI, LimitCheck, PowerKind};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
@@ -63,7 +62,7 @@ fn sum(check: &LimitCheck<'_>, one_power: bool, facts: &mut Vec<Fact>) -> String
     if !one_power {
         add("At its top, ", &[]);
     }
-    let chain = amount("chain-power", mw_from_dbm(sum.per_chain_dbm), Unit::Power);
+    let chain = amount("chain-power", sum.per_chain_mw(), Unit::Power);
     add("{chain-power} a chain ({chain})", &[chain, amount("chain", sum.per_chain_dbm, Unit::Dbm)]);
     if sum.chains_at_once > 1 {
         let chains = [amount("chains-add", sum.chains_db, Unit::Db), number("chains", sum.chains_at_once)];
@@ -81,16 +80,15 @@ fn sum(check: &LimitCheck<'_>, one_power: bool, facts: &mut Vec<Fact>) -> String
             add(" - {dipole} for a dipole", &[hundredths("dipole", sum.dipole_db, Unit::Db)]);
         }
     }
-    let total = sum.total_dbm.unwrap_or(sum.least_dbm);
     add(
         match sum.total_dbm {
             Some(_) => " make {total} {kind} ({total-power})",
             None => " make at least {total} {kind} ({total-power})",
         },
         &[
-            amount("total", total, Unit::Dbm),
+            amount("total", sum.certain_dbm(), Unit::Dbm),
             word("kind", sum.kind.word()),
-            amount("total-power", mw_from_dbm(total), Unit::Power),
+            amount("total-power", sum.certain_mw(), Unit::Power),
         ],
     );
     text
@@ -99,9 +97,9 @@ fn sum(check: &LimitCheck<'_>, one_power: bool, facts: &mut Vec<Fact>) -> String
 /// The limit, with what raises and lowers it.
 fn limit(check: &LimitCheck<'_>, facts: &mut Vec<Fact>) -> String {
     facts.push(hundredths("stated", check.stated_dbm, Unit::Dbm));
-    let Some(allowed) = check.allowed_dbm else { return "{stated}".to_owned() };
+    let Some((allowed, allowed_mw)) = check.allowed() else { return "{stated}".to_owned() };
     facts.push(hundredths("allowed", allowed, Unit::Dbm));
-    facts.push(amount("allowed-power", mw_from_dbm(allowed), Unit::Power));
+    facts.push(amount("allowed-power", allowed_mw, Unit::Power));
     let mut text = "{allowed} {kind} ({allowed-power})".to_owned();
     if let Some(per) = check.limit.per_mhz {
         facts.push(amount("width", Amount::Computed(per, 4), Unit::MHz));
