@@ -46,6 +46,8 @@ pub enum Joined {
     And,
     /// `a, b or c`.
     Or,
+    /// `a, b, c`.
+    Comma,
     /// `a + b`.
     Plus,
     /// `a; b`.
@@ -80,6 +82,8 @@ pub enum Unit {
     Clock,
     /// Milliwatts.
     Mw,
+    /// Milliwatts that are said with three good digits, in watts from 1000 mW.
+    Power,
     /// Decibels.
     Db,
     /// Decibels over a milliwatt.
@@ -88,6 +92,10 @@ pub enum Unit {
     Dbi,
     /// Volts.
     V,
+    /// Amperes.
+    A,
+    /// Milliampere-hours.
+    Mah,
     /// Hertz.
     Hz,
     /// Megahertz.
@@ -105,11 +113,13 @@ impl Unit {
             Self::Percent => "%",
             Self::S | Self::Clock => "s",
             Self::Ms => "ms",
-            Self::Mw => "mW",
+            Self::Mw | Self::Power => "mW",
             Self::Db => "dB",
             Self::Dbm => "dBm",
             Self::Dbi => "dBi",
             Self::V => "V",
+            Self::A => "A",
+            Self::Mah => "mAh",
             Self::Hz => "Hz",
             Self::MHz => "MHz",
             Self::M => "m",
@@ -172,7 +182,7 @@ impl Amount {
         }
     }
 
-    fn seconds(&self) -> f64 {
+    fn approximate(&self) -> f64 {
         match self {
             Self::Stated(value) => value.to_f64(),
             Self::Exact(value) => float(value),
@@ -194,7 +204,13 @@ impl fmt::Display for FactValue {
         match self {
             Self::Channel(channel) => write!(to, "{channel}"),
             Self::Amount(amount, Unit::None) => to.write_str(&amount.said()),
-            Self::Amount(amount, Unit::Clock) => clock(amount.seconds(), to),
+            Self::Amount(amount, Unit::Clock) => clock(amount.approximate(), to),
+            Self::Amount(amount, Unit::Power) => power(amount.approximate(), to),
+            // A computed voltage has a digit behind the point, as a description writes it.
+            Self::Amount(Amount::Computed(value, digits), Unit::V) => {
+                let said = rounded(*value, *digits);
+                write!(to, "{said}{} V", if said.contains('.') { "" } else { ".0" })
+            }
             Self::Amount(amount, unit) => write!(to, "{} {}", amount.said(), unit.word()),
             Self::Name(name) => write!(to, "\"{name}\""),
             Self::Positions(control, positions) => {
@@ -205,6 +221,7 @@ impl fmt::Display for FactValue {
             Self::Word(word) => to.write_str(word),
             Self::List(Joined::And, values) => joined(values, ", ", " and ", to),
             Self::List(Joined::Or, values) => joined(values, ", ", " or ", to),
+            Self::List(Joined::Comma, values) => joined(values, ", ", ", ", to),
             Self::List(Joined::Plus, values) => joined(values, " + ", " + ", to),
             Self::List(Joined::Apart, values) => joined(values, "; ", "; ", to),
         }
@@ -230,6 +247,17 @@ fn clock(seconds: f64, to: &mut fmt::Formatter<'_>) -> fmt::Result {
         (minutes, 0) => write!(to, "{minutes} min"),
         (minutes, seconds) => write!(to, "{minutes} min {seconds} s"),
     }
+}
+
+/// A power in milliwatts with three good digits, in watts from 1000 mW.
+fn power(power_mw: f64, to: &mut fmt::Formatter<'_>) -> fmt::Result {
+    let (value, unit) = if power_mw < 1000.0 { (power_mw, "mW") } else { (power_mw / 1000.0, "W") };
+    let digits = match value {
+        ..10.0 => 2,
+        ..100.0 => 1,
+        _ => 0,
+    };
+    write!(to, "{} {unit}", rounded(value, digits))
 }
 
 impl FactValue {
@@ -265,6 +293,11 @@ pub fn us(name: &'static str, pulse: impl Into<Amount>) -> Fact {
 /// A percentage.
 pub fn percent(name: &'static str, value: impl Into<Amount>) -> Fact {
     amount(name, value, Unit::Percent)
+}
+
+/// A share of 0 to 1 as a percentage, with two digits behind the point where it is less than a tenth.
+pub fn share(name: &'static str, share: f64) -> Fact {
+    percent(name, Amount::Computed(share * 100.0, if share < 0.1 { 2 } else { 1 }))
 }
 
 /// A number without a unit.
@@ -357,6 +390,11 @@ mod tests {
             (us("x", 1499.96), "1500 us"),
             (percent("x", -0.01), "0 %"),
             (amount("x", Amount::Computed(3.456, 2), Unit::V), "3.46 V"),
+            (amount("x", Amount::Computed(14.0, 2), Unit::V), "14.0 V"),
+            (amount("x", 125.89, Unit::Power), "126 mW"),
+            (amount("x", 12.589, Unit::Power), "12.6 mW"),
+            (amount("x", 1258.9, Unit::Power), "1.26 W"),
+            (names("x", Joined::Comma, ["a", "b"]), "\"a\", \"b\""),
             (amount("x", 150.0, Unit::Clock), "2 min 30 s"),
             (amount("x", 59.9999999, Unit::Clock), "1 min"),
             (number("x", 3u8), "3"),

@@ -63,15 +63,6 @@ impl<'o> Out<'o> {
         self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, key, message) })
     }
 
-    /// Begins a finding without facts, for rules that do not state theirs yet: the channels that its sentence names are its
-    /// facts. It goes when the last of them does.
-    pub fn find_text(&mut self, place: Place, message: impl Into<String>) -> &mut Finding {
-        let message = message.into();
-        let named = channels_named(&message);
-        let facts = vec![fact::text("text", message.as_str()), fact::channels("channels", named)];
-        self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, "text", message) })
-    }
-
     /// What is found from here on holds over one link; where several reach the aircraft, the findings say which.
     pub fn over(&mut self, setup: &Setup<'_>, path: &LinkPath<'_>) -> &mut Self {
         let several = setup.paths().nth(1).is_some();
@@ -116,7 +107,7 @@ impl<'o> Out<'o> {
             Why::NotUnderstood(line) => Missing::Line(line),
             Why::NotStated(Unstated::TrimRange) => statement(Block::Handset, "trim-range", "handset".into()),
             Why::NotStated(Unstated::Link) => statement(Block::Receiver, "link", "receiver".into()),
-            why => return self.not_decided(place, crate::rules::wording::reason(why)),
+            why => return self.not_decided(place, why.to_string()),
         };
         if !self.missing.contains(&missing) {
             self.missing.push(missing);
@@ -238,20 +229,6 @@ impl Finding {
         self.aircraft = aircraft.into_iter().collect();
         self
     }
-}
-
-/// The numbers behind the words `channel` and `channels` of a sentence; only [`Out::find_text`] has a use for it.
-fn channels_named(message: &str) -> Vec<u8> {
-    let mut named = Vec::new();
-    let mut behind = false;
-    for word in message.split_whitespace() {
-        let bare = word.trim_matches(|character: char| !character.is_alphanumeric());
-        match bare.parse() {
-            Ok(number) if behind => named.push(number),
-            _ => behind = matches!(bare, "channel" | "Channel" | "channels" | "Channels") || (behind && bare == "and"),
-        }
-    }
-    named
 }
 
 /// The edit that replaces what stands in a range.

@@ -1,18 +1,6 @@
 //! What rules say of facts, in words.
 
 use crate::radio::pairing::{Obstacle, Unstated};
-use crate::signal::Why;
-
-/// Why a question was not decided, in words.
-pub fn reason(why: Why) -> String {
-    why.to_string()
-}
-
-/// A pulse as messages write it: rounded to 0.1 us, without a trailing `.0`.
-pub fn us(pulse: f64) -> String {
-    let rounded = (pulse * 10.0).round() / 10.0;
-    if rounded.fract() == 0.0 { format!("{rounded:.0} us") } else { format!("{rounded:.1} us") }
-}
 
 /// What is not stated, in words.
 pub fn unstated(list: &[Unstated]) -> String {

@@ -1,11 +1,12 @@
 //! What a handset's alarms, its telemetry and an aircraft's battery come to.
 
+use super::bay::Bay;
 use super::of_model::ModelSetup;
 use super::subject::Subject;
-use super::way::Bay;
 use crate::fleet::Decimal;
+use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Alarm, AlarmKind, Telemetry};
-use crate::radio::battery::{Chemistry, Measured, flight_time_s};
+use crate::radio::battery::{Chemistry, Measured, USABLE_SHARE, flight_time_s};
 use crate::radio::budget::sensitivity_at;
 use crate::source::Located;
 
@@ -27,7 +28,7 @@ pub struct BatteryAlarm<'p> {
 }
 
 /// Voltages closer than this are the same, in volts.
-pub const SAME_V: f64 = 1e-6;
+const SAME_V: f64 = 1e-6;
 
 /// The battery alarms of a subject whose aircraft has a battery of a known chemistry.
 pub fn battery_alarms<'p>(subject: &Subject<'p>) -> Vec<BatteryAlarm<'p>> {
@@ -85,48 +86,154 @@ impl BatteryAlarm<'_> {
     }
 }
 
+/// The alarm of a handset's own battery.
+#[derive(Clone, Copy, Debug)]
+pub struct OwnAlarm {
+    /// The voltage of the whole battery at which it sounds.
+    pub voltage: Located<Decimal>,
+    /// The battery's chemistry.
+    pub chemistry: &'static Chemistry,
+    /// Cells in series.
+    pub cells: u8,
+}
+
+impl OwnAlarm {
+    /// The alarm of a handset that states one for a battery of so many cells of a known chemistry.
+    pub fn of(handset: &Handset) -> Option<Self> {
+        let battery = handset.battery.as_ref()?;
+        let chemistry = Chemistry::named(&battery.chemistry.value)?;
+        Some(Self { voltage: battery.alarm?, chemistry, cells: battery.cells?.value.max(1) })
+    }
+
+    /// The voltage of one cell at which it sounds.
+    pub fn cell_v(&self) -> f64 {
+        self.voltage.value.to_f64() / f64::from(self.cells)
+    }
+
+    /// The voltage of one cell below which it is late. A handset draws little, but not nothing: the figure under load is the
+    /// last one that is in time.
+    pub fn last_v(&self) -> f64 {
+        self.chemistry.landing_under_load.volts
+    }
+
+    /// The voltage of the whole battery at which a fifth of the charge is left.
+    pub fn good_v(&self) -> f64 {
+        self.chemistry.landing_rested.volts * f64::from(self.cells)
+    }
+
+    /// Whether it sounds when the battery is nearly empty.
+    pub fn is_late(&self) -> bool {
+        self.cell_v() < self.last_v() - SAME_V
+    }
+
+    /// Whether it sounds with a full battery.
+    pub fn never_stops(&self) -> bool {
+        self.cell_v() > self.chemistry.full.volts + SAME_V
+    }
+}
+
 /// How long an aircraft's battery lasts.
 #[derive(Clone, Copy, Debug)]
 pub struct Lasts {
     /// In seconds.
     pub seconds: f64,
+    /// The share of the capacity that a flight may use, in percent.
+    pub share: f64,
     /// In milliampere-hours.
     pub capacity_mah: f64,
     /// In amperes.
-    pub draw_a: f64,
+    pub draw_a: Decimal,
+}
+
+impl Lasts {
+    /// Whether it is less than a time in seconds.
+    pub fn is_shorter_than(&self, seconds: Decimal) -> bool {
+        // A sum that comes to a whole second must not lose it to rounding.
+        seconds.to_f64() > self.seconds + 1e-6
+    }
 }
 
 /// How long an aircraft's battery lasts, where capacity and draw are stated.
 pub fn lasts(subject: &Subject<'_>) -> Option<Lasts> {
     let battery = subject.craft.battery.as_ref()?;
-    let (capacity, draw_a) = (battery.capacity?.value.to_f64(), battery.draw?.value.to_f64());
-    if capacity <= 0.0 || draw_a <= 0.0 {
+    let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value);
+    if capacity <= 0.0 || draw.to_f64() <= 0.0 {
         return None;
     }
     let capacity_mah = capacity * 1000.0;
-    Some(Lasts { seconds: flight_time_s(capacity_mah, draw_a), capacity_mah, draw_a })
+    let seconds = flight_time_s(capacity_mah, draw.to_f64());
+    Some(Lasts { seconds, share: USABLE_SHARE * 100.0, capacity_mah, draw_a: draw })
 }
 
-/// The telemetry of the bays that are on: the first that is stated as on, else the first that is stated.
-pub fn telemetry(view: &ModelSetup<'_>) -> Option<Located<Telemetry>> {
-    let mut stated = view.bays.iter().filter_map(|bay| bay.module.telemetry);
-    let first = stated.clone().next();
-    stated.find(|telemetry| is_on(telemetry.value)).or(first)
+/// The bays that state that no update goes to telemetry, where no other bay that is on may have some.
+pub fn without_telemetry<'v, 'f>(bays: &'v [Bay<'f>]) -> &'v [Bay<'f>] {
+    let off = |bay: &Bay<'_>| bay.module.telemetry.is_some_and(|telemetry| !is_on(telemetry.value));
+    if bays.iter().all(off) { bays } else { &[] }
 }
 
-/// Whether some updates go to telemetry.
-pub fn is_on(telemetry: Telemetry) -> bool {
+/// Whether some updates of a bay go to telemetry.
+pub fn has_telemetry(bay: &Bay<'_>) -> bool {
+    bay.module.telemetry.is_some_and(|telemetry| is_on(telemetry.value))
+}
+
+fn is_on(telemetry: Telemetry) -> bool {
     !matches!(telemetry, Telemetry::Off)
 }
 
-/// The weakest signal in dBm that the link of a bay still works with at the bay's update rate: the worse bound, where
-/// the figures leave it open.
-pub fn sensitivity(bay: &Bay<'_>) -> Option<f64> {
-    let (link, rate) = (bay.link?, bay.module.update_rate?);
-    let stated: Vec<(f64, f64)> = link.sensitivities.iter().map(|at| (at.rate.to_f64(), at.value.to_f64())).collect();
+/// The weakest signal that a link still works with, at an update rate.
+#[derive(Clone, Copy, Debug)]
+pub struct Least {
+    /// In dBm: the worse bound, where the figures leave it open.
+    pub dbm: f64,
+    /// In hertz.
+    pub rate: Decimal,
+}
+
+impl Least {
+    /// The signal so many decibels above it, in dBm.
+    pub fn above(&self, decibels: Decimal) -> f64 {
+        self.dbm + decibels.to_f64()
+    }
+
+    /// How far above it a signal in dBm is, in dB.
+    pub fn room(&self, signal: Decimal) -> f64 {
+        signal.to_f64() - self.dbm
+    }
+
+    /// Whether a signal in dBm is less than so many decibels above it.
+    pub fn is_near(&self, signal: Decimal, decibels: Decimal) -> bool {
+        signal.to_f64() < self.above(decibels) - 1e-9
+    }
+}
+
+/// The strongest signal that an aircraft of the model needs over some bay that it hears: an alarm must be in time for each.
+pub fn least_signal(view: &ModelSetup<'_>) -> Option<Least> {
+    let heard = |bay: &&Bay<'_>| view.setups.iter().any(|setup| setup.hears(bay));
+    let needed = view.bays.iter().filter(heard).filter_map(sensitivity);
+    needed.reduce(|best, next| if next.dbm > best.dbm { next } else { best })
+}
+
+fn sensitivity(bay: &Bay<'_>) -> Option<Least> {
+    let (link, rate) = (bay.link?, bay.module.update_rate?.value);
     // A figure that could not be read may be a better one.
     if link.head.lost_any(&["sensitivity"]) {
         return None;
     }
-    sensitivity_at(&stated, rate.value.to_f64()).exact_dbm()
+    let stated: Vec<(f64, f64)> = link.sensitivities.iter().map(|at| (at.rate.to_f64(), at.value.to_f64())).collect();
+    let dbm = sensitivity_at(&stated, rate.to_f64()).exact_dbm()?;
+    Some(Least { dbm, rate })
+}
+
+/// While an aircraft flies, as a condition of its model: the arming channel's range where the model has that channel, else a
+/// raised throttle. `None` where nothing of the kind tells flight from rest.
+pub fn in_flight(subject: &Subject<'_>) -> Option<String> {
+    let mode = subject.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
+    let test = mode.and_then(|mode| mode.tests.first());
+    match test.filter(|test| subject.model.channel(test.channel.value).is_some()) {
+        Some(test) => Some(format!("channel {} above {} us", test.channel.value, test.range.value.0)),
+        None => {
+            let motorless = subject.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty());
+            (!motorless).then(|| "throttle above -95 %".to_owned())
+        }
+    }
 }

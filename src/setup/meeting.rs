@@ -1,8 +1,8 @@
 //! Models that meet on one receiver number.
 
+use super::bay::{Bay, bays, handset_of};
 use super::context::Context;
 use super::numbers::{is_matched, locked};
-use super::way::{Bay, bays, handset_of};
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;

@@ -8,7 +8,8 @@
 //! | `subject` | [`Subject`]: a model, its handset and one aircraft, with what is read off their statements |
 //! | `of_craft` | [`Setup`]: a subject with every bay, every receiver and every kept fact |
 //! | `of_model` | [`ModelSetup`]: a model with each of its aircraft |
-//! | `way` | [`Way`]: a receiver with the bay that it hears; [`Bay`]; [`Link path`](LinkPath): a link that reaches the aircraft |
+//! | `bay` | [`Bay`]: a bay of a model with what its handset has in it |
+//! | `way` | [`Way`]: a receiver with the bay that it hears; [`Link path`](LinkPath): a link that reaches the aircraft |
 //! | `signals` | [`Signals`]: the signal path over one link, as it is asked |
 //! | `ends` | what a function's own stick moves, seen in a few states |
 //! | `stick_way` | how far a stick moves its channel: centred, full, wide enough, flat before its end |
@@ -24,29 +25,34 @@
 //! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
+//! | `offers` | what a module, a link and a receiver offer, beside what a model asks of them |
 //! | `radio` | regions, emissions and margins |
 //! | `compared` | [`Wrong`]: what a strange model would do with an aircraft; [`Compared`]: what comparisons found, kept from run to run |
 //! | `numbers` | receiver numbers, and those that nobody uses |
 //! | `meeting` | models that meet on one receiver number |
 //! | `strange` | which models that were not made for an aircraft may reach it, and what they would do with it |
 //! | `trace` | what is received, channel by channel, as a pilot sees it |
+//! | `lawful` | what the radio rules of the region say about what is sent there |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
 //! Nothing here judges, speaks to a reader or reads a text.
 
 pub mod alarms;
 mod arming;
+mod bay;
 mod channel_use;
 mod compared;
 mod context;
 mod ends;
 pub mod failsafe;
+pub mod lawful;
 mod margins;
 mod meeting;
 mod motors;
 mod numbers;
 mod of_craft;
 mod of_model;
+pub mod offers;
 pub mod pairing;
 pub mod radio;
 pub mod rates;
@@ -63,6 +69,7 @@ mod way;
 mod witness;
 
 pub use arming::{Arming, Arms};
+pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, moves, only_percent, plain_stick,
     sticks,
@@ -79,5 +86,5 @@ pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};
 pub use subject::{Subject, number};
-pub use way::{Bay, LinkPath, Way, bays, handset_of};
+pub use way::{LinkPath, Way};
 pub use witness::{Setting, Witness, WitnessChannel};

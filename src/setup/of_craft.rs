@@ -1,15 +1,18 @@
 //! One model and one aircraft with every bay, every receiver, and every fact that is found at most once.
 
 use super::arming::{Arming, Arms, arms};
+use super::bay::Bay;
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
 use super::failsafe::AtLoss;
+use super::lawful::{self, Foreign, Ruled, ShortWay};
 use super::motors::{self, Motor, MotorChannel};
-use super::radio::{self, Region, Sender};
+use super::radio::{self, RadioWay, Region, Sender};
 use super::signals::Signals;
 use super::start_check;
 use super::subject::Subject;
-use super::way::{Bay, LinkPath, Way, ways};
+use super::way::{LinkPath, Way, ways};
+use crate::fleet::Decimal;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
@@ -39,6 +42,8 @@ pub struct Setup<'f> {
     motors: OnceCell<Vec<Motor<'f>>>,
     at_loss: OnceCell<Vec<AtLoss<'f>>>,
     region: OnceCell<Option<Region<'f>>>,
+    ruled: OnceCell<Vec<Ruled<'f>>>,
+    radio_ways: OnceCell<Vec<RadioWay<'f>>>,
 }
 
 impl<'f> Deref for Setup<'f> {
@@ -87,6 +92,8 @@ impl<'f> Setup<'f> {
             motors: OnceCell::new(),
             at_loss: OnceCell::new(),
             region: OnceCell::new(),
+            ruled: OnceCell::new(),
+            radio_ways: OnceCell::new(),
         }
     }
 
@@ -119,6 +126,22 @@ impl<'f> Setup<'f> {
     /// The region in which the aircraft is flown, where that is stated.
     pub fn region(&self) -> Option<Region<'f>> {
         *self.region.get_or_init(|| radio::region(&self.subject))
+    }
+
+    /// The senders that a table of the region is about.
+    pub fn ruled(&self) -> &[Ruled<'f>] {
+        self.ruled.get_or_init(|| lawful::ruled(&self.subject, self.region()))
+    }
+
+    /// The modules and receivers that were built for the radio rules of another region.
+    pub fn foreign(&self) -> Vec<Foreign> {
+        lawful::foreign(&self.subject, self.region())
+    }
+
+    /// The ways from each sender to the aircraft that have less than a margin in dB.
+    pub fn short_ways(&self, asked: Decimal) -> Vec<ShortWay<'f>> {
+        let ways = || radio::senders(&self.subject).filter_map(|sender| radio::way(&self.subject, sender)).collect();
+        lawful::short_ways(self.radio_ways.get_or_init(ways), self.ruled(), asked)
     }
 
     /// The functions that the controller reads from channels 1 to 4; none without a stated order.

@@ -1,8 +1,8 @@
 //! A model with each of its aircraft.
 
+use super::bay::{Bay, bays, handset_of};
 use super::context::Context;
 use super::of_craft::Setup;
-use super::way::{Bay, bays, handset_of};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 

@@ -1,16 +1,17 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
+use super::bay::Bay;
 use super::context::Context;
 use super::of_craft::Setup;
 use super::of_model::ModelSetup;
-use super::way::Bay;
+use super::way::Way;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::words::{FirmwareCheck, NumberCheck};
 use crate::radio::pairing::{
     self as radio, Connection, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated,
 };
-use crate::radio::regions::Domain;
+use crate::radio::regions::{Agreement, Domain, domains_agree};
 
 /// A receiver with every bay that is on and speaks its link: at least one.
 #[derive(Clone, Debug)]
@@ -98,6 +99,13 @@ fn checks(link: &Link) -> LinkChecks {
             FirmwareCheck::None => radio::FirmwareCheck::None,
         }),
     }
+}
+
+/// The domains of a receiver and of the module that it hears, where both are known and do not connect.
+pub fn other_domains(way: &Way<'_>) -> Option<(Domain, Domain)> {
+    let receiver = Domain::parse(&way.receiver.domain.as_ref()?.value)?;
+    let module = Domain::parse(&way.bay?.hardware?.domain.as_ref()?.value)?;
+    (domains_agree(receiver, module) == Agreement::Different).then_some((receiver, module))
 }
 
 /// How a model reaches an aircraft.

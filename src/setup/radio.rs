@@ -1,14 +1,15 @@
 //! The facts of a setup, as the tables of radio rules and the link budget take them.
 
+use super::bay::Bay;
 use super::subject::Subject;
-use super::way::{Bay, Way};
+use super::way::Way;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
 use crate::fleet::model::Telemetry;
 use crate::fleet::words::Modulation;
-use crate::radio::budget::{LinkBudget, sensitivity_at};
+use crate::radio::budget::{LinkBudget, free_space_loss_db, sensitivity_at};
 use crate::radio::decibel::dbm_from_mw;
 use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
 use crate::radio::timing::{Sending, worst_latency_ms};
@@ -142,6 +143,24 @@ pub struct RadioWay<'f> {
 }
 
 impl RadioWay<'_> {
+    /// What is left of the signal at the planned reach, in dB.
+    pub fn margin_db(&self) -> f64 {
+        self.budget.margin_db(self.reach_m)
+    }
+
+    /// What free space takes on the way, in dB.
+    pub fn loss_db(&self) -> f64 {
+        free_space_loss_db(self.reach_m, self.budget.frequency_mhz)
+    }
+
+    /// Up to what distance so much margin in dB is left: in metres with two good digits, rounded down, since nobody should
+    /// rely on the last metre.
+    pub fn safe_reach_m(&self, margin: Decimal) -> f64 {
+        let metres = self.budget.reach_m(margin.to_f64());
+        let step = 10f64.powf(metres.max(1.0).log10().floor() - 1.0);
+        (metres / step).floor() * step
+    }
+
     /// The same way at another power per chain in milliwatts.
     pub fn at(&self, power_mw: f64) -> Self {
         let more = dbm_from_mw(power_mw) - dbm_from_mw(self.power_mw);
@@ -151,13 +170,8 @@ impl RadioWay<'_> {
 
 /// The way from a sender to the receiver of its link; `None` where something that decides its margin is not stated.
 pub fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Option<RadioWay<'f>> {
-    let receiver = subject
-        .craft
-        .receivers
-        .iter()
-        .filter(|receiver| receiver.link.as_ref().is_some_and(|link| link.value == sender.link.head.name.value));
     // With several receivers on one link the best antenna counts.
-    let receiver_gain_dbi = best_gain(receiver)?;
+    let receiver_gain_dbi = best_gain(subject.receivers_of(&sender.bay))?;
     let reach_m = subject.site?.reach?.value.to_f64();
     let update_rate_hz = sender.bay.module.update_rate?.value.to_f64();
     let power_mw = sender.bay.module.power?.value.0.to_f64();

@@ -1,12 +1,12 @@
 //! What a model that was not made for an aircraft would do with it, and which such models may reach it.
 
+use super::bay::{Bay, bays, handset_of};
 use super::channel_use::{Crossed, sticks};
 use super::compared::Wrong;
 use super::context::Context;
 use super::numbers::{is_matched, locked};
 use super::of_craft::Setup;
 use super::signals::Signals;
-use super::way::{Bay, bays, handset_of};
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::{Model, ModelModule};

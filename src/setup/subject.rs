@@ -1,8 +1,10 @@
 //! A model, its handset and one aircraft, with what is read off their statements.
 
+use super::bay::Bay;
 use super::context::Context;
 use crate::fleet::Decimal;
-use crate::fleet::craft::Craft;
+use crate::fleet::condition::Name;
+use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Site};
 use crate::fleet::model::Model;
 use crate::fleet::words::CraftKind;
@@ -53,6 +55,18 @@ impl<'f> Subject<'f> {
             || self.craft.controller.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["order", "mode"]))
             || self.craft.surfaces.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["channel", "motor"]));
         (controller || self.craft.surfaces.is_some()) && !lost
+    }
+
+    /// The receivers of the aircraft that speak the link of what is in a bay.
+    pub fn receivers_of(&self, bay: &Bay<'_>) -> impl Iterator<Item = &'f Receiver> + use<'f> {
+        let link = bay.hardware.and_then(|hardware| hardware.link.as_ref()).map(|link| link.value.clone());
+        let speaks = move |own: &Name| link.as_ref().is_some_and(|link| own.value == *link);
+        self.craft.receivers.iter().filter(move |receiver| receiver.link.as_ref().is_some_and(&speaks))
+    }
+
+    /// Whether the aircraft has a receiver that speaks the link of what is in a bay.
+    pub fn hears(&self, bay: &Bay<'_>) -> bool {
+        self.receivers_of(bay).next().is_some()
     }
 
     /// The channels of `mode arm`, in the order in which the mode names them, without doubles.

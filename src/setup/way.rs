@@ -1,25 +1,13 @@
 //! The ways from a handset's bays to an aircraft's receivers.
 
+use super::bay::Bay;
 use super::signals::Signals;
 use super::subject::Subject;
-use crate::fleet::Fleet;
 use crate::fleet::craft::Receiver;
-use crate::fleet::equipment::{Handset, HandsetModule, Link};
-use crate::fleet::model::{Model, ModelModule};
+use crate::fleet::equipment::Link;
 use crate::signal::{Over, Refused, lower};
 use std::cell::OnceCell;
 use std::rc::Rc;
-
-/// A bay that a model has on, with what is in it.
-#[derive(Clone, Copy, Debug)]
-pub struct Bay<'f> {
-    /// The model's settings.
-    pub module: &'f ModelModule,
-    /// What the handset has in it; `None` where the handset has no such bay.
-    pub hardware: Option<&'f HandsetModule>,
-    /// Its link, where it is stated and defined.
-    pub link: Option<&'f Link>,
-}
 
 /// A receiver of an aircraft with the bay that it hears.
 #[derive(Clone, Debug)]
@@ -78,20 +66,6 @@ impl<'f> LinkPath<'f> {
             Ok(Signals::new(lowered))
         })
     }
-}
-
-/// The bays that a model has on, for those who need no more of it. `handset` is the model's.
-pub fn bays<'f>(fleet: &'f Fleet, model: &'f Model, handset: Option<&'f Handset>) -> impl Iterator<Item = Bay<'f>> {
-    model.modules_on().map(move |module| {
-        let hardware = handset.and_then(|handset| handset.module(&module.bay.value));
-        let link = hardware.and_then(|hardware| fleet.link(&hardware.link.as_ref()?.value));
-        Bay { module, hardware, link }
-    })
-}
-
-/// The handset of a model, where it is defined.
-pub fn handset_of<'f>(fleet: &'f Fleet, model: &Model) -> Option<&'f Handset> {
-    model.handset.as_ref().and_then(|name| fleet.handset(&name.value))
 }
 
 /// The ways to every receiver of an aircraft, and the signal path of each link that reaches it, the main one first.

@@ -9,7 +9,6 @@ use crate::fleet::read_condition;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
-use crate::rules::wording::reason;
 use crate::setup::Setup;
 use crate::setup::Signals;
 use crate::signal::{Answer, Question};
@@ -33,7 +32,7 @@ pub(super) fn ask(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, co
     let (word, witness, states, why) = match &answer {
         Answer::Yes(witness) => ("yes", Some(signals.witness(&witness.path)), None, None),
         Answer::No(proof) => ("no", None, Some(proof.regions), None),
-        Answer::NotDecided(why) => ("undecided", None, None, Some(reason(*why))),
+        Answer::NotDecided(why) => ("undecided", None, None, Some(why.to_string())),
     };
     let status = if word == "undecided" { Status::Found } else { Status::Clean };
     output::write(status, |out| match arguments.form {

@@ -1,7 +1,7 @@
 //! What is known of a link and of a module, and how one row of a table looks at it.
 
 use super::{Band, FREE_GAIN_DBI, Family, Limit, PowerKind, Row, Spread, Usage};
-use crate::radio::decibel::{DIPOLE_GAIN_DBI, chains_db};
+use crate::radio::decibel::{DIPOLE_GAIN_DBI, chains_db, mw_from_dbm};
 use crate::radio::timing::Sending;
 
 /// Powers within this many dB of a limit are at the limit: regulators round to hundredths (26.99 dBm is 500 mW).
@@ -124,6 +124,23 @@ pub struct PowerSum {
     pub least_dbm: f64,
 }
 
+impl PowerSum {
+    /// One chain, in milliwatts.
+    pub fn per_chain_mw(&self) -> f64 {
+        mw_from_dbm(self.per_chain_dbm)
+    }
+
+    /// The power that it is for certain, in dBm: the total where that is known, else the least.
+    pub fn certain_dbm(&self) -> f64 {
+        self.total_dbm.unwrap_or(self.least_dbm)
+    }
+
+    /// The same in milliwatts.
+    pub fn certain_mw(&self) -> f64 {
+        mw_from_dbm(self.certain_dbm())
+    }
+}
+
 /// A fact that would decide, and is not stated.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Fact {
@@ -243,6 +260,13 @@ pub struct LimitCheck<'t> {
     /// What is left to the limit in dB, below 0 for too much. Where something is not stated it is the most that can be
     /// left: infinite for a density whose width is not stated.
     pub headroom_db: f64,
+}
+
+impl LimitCheck<'_> {
+    /// The limit that this module has to keep, in dBm and in milliwatts; `None`: a density whose width is not stated.
+    pub fn allowed(&self) -> Option<(f64, f64)> {
+        self.allowed_dbm.map(|dbm| (dbm, mw_from_dbm(dbm)))
+    }
 }
 
 /// A row against a module's power.

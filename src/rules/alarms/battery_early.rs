@@ -1,28 +1,21 @@
 //! `alarms/battery-early`: the battery alarm sounds nearly all the time.
 
-use super::{each, landing_text, volts};
-use crate::rules::out::{Out, choice, replace};
+use super::{at_landing, each, volts};
+use crate::findings::fact::text;
+use crate::rules::out::Out;
 use crate::setup::Setup;
 use crate::setup::alarms::battery_alarms;
 
+/// What every sentence ends in.
+const REST: &str = ", which is more than the {nominal} that a {chemistry} cell gives for most of a flight.";
+
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    for alarm in battery_alarms(setup) {
-        let nominal = alarm.chemistry.nominal.volts;
-        let early = alarm.is_early();
-        if !early || alarm.other_cells().is_some() {
-            continue;
-        }
-        let message = format!(
-            "The alarm sounds at {}, which is more than the {} that a {} cell gives for most of a flight.",
-            each(&alarm).trim_end_matches(','),
-            volts(nominal),
-            alarm.chemistry.title
-        );
-        let choices = landing_text(&alarm).map(|text| {
-            let edit = replace(&setup.model.head, alarm.voltage.span, text.clone());
-            choice(format!("sound the alarm at {text}"), vec![edit])
-        });
-        out.find_text(setup.in_model(alarm.alarm.span), message)
-            .mend_choices("Lower the alarm to the landing voltage.", choices.into_iter().collect());
+    // An alarm for another pack is a finding of its own.
+    for alarm in battery_alarms(setup).iter().filter(|alarm| alarm.is_early() && alarm.other_cells().is_none()) {
+        let (key, sounds, mut facts) = each(alarm);
+        facts.push(volts("nominal", alarm.chemistry.nominal.volts));
+        facts.push(text("chemistry", alarm.chemistry.title.as_str()));
+        out.find(setup.in_model(alarm.alarm.span), key, &[sounds, REST].concat(), facts)
+            .mend_choices("Lower the alarm to the landing voltage.", at_landing(setup, alarm));
     }
 }

@@ -1,6 +1,7 @@
 //! `alarms/cell-count`: the battery alarm fits a pack with another number of cells.
 
 use super::volts;
+use crate::findings::fact::{Unit, amount, fill, number};
 use crate::radio::battery::Measured;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
@@ -9,35 +10,35 @@ use crate::setup::alarms::battery_alarms;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for alarm in battery_alarms(setup) {
         let Some((fits, cells)) = alarm.other_cells() else { continue };
-        let total = alarm.voltage.value.to_f64();
-        let message = format!(
-            "The alarm at {} V comes to {} a cell for the {cells} cells of this battery; it fits {fits} cells.",
-            alarm.voltage.value,
-            volts(total / f64::from(cells.max(1)))
-        );
-        let landing = alarm.landing_v();
-        let how = match alarm.measured {
-            Some(Measured::Rested) => " rested",
-            Some(Measured::UnderLoad) => " under-load",
-            None => "",
+        let (Some(cell), Some(pack)) = (alarm.cell_v(), alarm.landing_as_measured_v()) else { continue };
+        let statement = match alarm.measured {
+            Some(Measured::Rested) => "alarm battery below {landing} per-cell rested",
+            Some(Measured::UnderLoad) => "alarm battery below {landing} per-cell under-load",
+            None => "alarm battery below {landing} per-cell",
         };
-        let each = format!("alarm battery below {} per-cell{how}", volts(landing));
-        let pack = volts(landing * f64::from(cells));
+        let facts = [
+            amount("voltage", alarm.voltage.value, Unit::V),
+            volts("cell", cell),
+            number("cells", cells),
+            number("fits", fits),
+        ];
+        let mend = [volts("landing", alarm.landing_v()), volts("pack", pack), number("cells", cells)];
+        let head = &setup.model.head;
         let choices = vec![
             choice(
-                format!("sound it at {} a cell, which fits every pack of this chemistry", volts(landing)),
-                vec![replace(&setup.model.head, alarm.alarm.span, each)],
+                fill("sound it at {landing} a cell, which fits every pack of this chemistry", &mend),
+                vec![replace(head, alarm.alarm.span, fill(statement, &mend))],
             ),
             choice(
-                format!("sound it at {pack}, for {cells} cells"),
-                vec![replace(&setup.model.head, alarm.voltage.span, pack.clone())],
+                fill("sound it at {pack}, for {cells} cells", &mend),
+                vec![replace(head, alarm.voltage.span, fill("{pack}", &mend))],
             ),
         ];
-        let battery =
-            setup.craft.battery.as_ref().map(|battery| battery.cells.map_or(battery.header, |cells| cells.span));
-        let finding = out.find_text(setup.in_model(alarm.alarm.span), message);
+        let sentence = "The alarm at {voltage} comes to {cell} a cell for the {cells} cells of this battery; it fits {fits} cells.";
+        let finding = out.find(setup.in_model(alarm.alarm.span), "other-pack", sentence, facts);
         finding.mend_choices("Write the alarm for the pack that flies, or per cell.", choices);
-        if let Some(span) = battery {
+        if let Some(battery) = &setup.craft.battery {
+            let span = battery.cells.map_or(battery.header, |cells| cells.span);
             finding.other(setup.in_craft(span), "the battery that flies");
         }
     }

@@ -2,9 +2,25 @@
 
 rules_of!(alarms);
 
+use super::out::{choice, replace};
+use crate::findings::fact::{Amount, Fact, Unit, amount, fill, percent};
+use crate::findings::{Choice, Edit};
 use crate::radio::battery::Measured;
 use crate::setup::Setup;
-use crate::setup::alarms::{self, BatteryAlarm};
+use crate::setup::alarms::{BatteryAlarm, Lasts};
+
+/// How long the battery lasts, as a sum.
+const SUM: &str = "{share} of {capacity} / {draw} = {lasts}";
+
+/// The facts of [`SUM`].
+fn sum(lasts: &Lasts) -> [Fact; 4] {
+    [
+        percent("share", lasts.share),
+        amount("capacity", Amount::Computed(lasts.capacity_mah, 0), Unit::Mah),
+        amount("draw", lasts.draw_a, Unit::A),
+        amount("lasts", lasts.seconds, Unit::Clock),
+    ]
+}
 
 /// How the landing voltage is meant.
 fn measured_words(alarm: &BatteryAlarm<'_>) -> &'static str {
@@ -14,55 +30,32 @@ fn measured_words(alarm: &BatteryAlarm<'_>) -> &'static str {
     }
 }
 
-/// The landing voltage in the form of the alarm: of a cell, or of the pack.
-fn landing_text(alarm: &BatteryAlarm<'_>) -> Option<String> {
-    alarm.landing_as_measured_v().map(volts)
+/// A voltage to 0.01 V.
+fn volts(name: &'static str, volts: f64) -> Fact {
+    amount(name, Amount::Computed(volts, 2), Unit::V)
 }
 
-/// What the alarm comes to for one cell, in words.
-fn each(alarm: &BatteryAlarm<'_>) -> String {
+/// What the alarm comes to for one cell: which case it is, in words, and their facts.
+fn each(alarm: &BatteryAlarm<'_>) -> (&'static str, &'static str, Vec<Fact>) {
+    let voltage = amount("voltage", alarm.voltage.value, Unit::V);
     match (alarm.per_cell, alarm.cell_v()) {
-        (false, Some(cell)) => format!("{} V, {} a cell,", alarm.voltage.value, volts(cell)),
-        _ => format!("{} V a cell", alarm.voltage.value),
-    }
-}
-
-/// A voltage as a description writes it, to 0.01 V.
-fn volts(volts: f64) -> String {
-    let hundredths = (volts * 100.0).round() / 100.0;
-    let text = format!("{hundredths:.2}");
-    format!("{} V", text.strip_suffix('0').unwrap_or(&text))
-}
-
-/// The seconds that an aircraft's battery lasts, where capacity and draw are stated, with what puts the sum in words.
-fn lasts(setup: &Setup<'_>) -> Option<(f64, impl Fn() -> String)> {
-    let lasts = alarms::lasts(setup)?;
-    let words =
-        move || format!("80 % of {:.0} mAh / {} A = {}", lasts.capacity_mah, lasts.draw_a, minutes(lasts.seconds));
-    Some((lasts.seconds, words))
-}
-
-/// A time as a description writes it, rounded down to a second.
-fn minutes(seconds: f64) -> String {
-    // A sum that comes to a whole second must not lose it to rounding.
-    let whole = (seconds + 1e-6).floor() as u64;
-    match (whole / 60, whole % 60) {
-        (0, seconds) => format!("{seconds} s"),
-        (minutes, 0) => format!("{minutes} min"),
-        (minutes, seconds) => format!("{minutes} min {seconds} s"),
-    }
-}
-
-/// While the aircraft flies, as a condition of the model: the arming channel's range where the model has that channel,
-/// else a raised throttle. `None` where nothing of the kind tells flight from rest.
-fn in_flight(setup: &Setup<'_>) -> Option<String> {
-    let mode = setup.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
-    let test = mode.and_then(|mode| mode.tests.first());
-    match test.filter(|test| setup.model.channel(test.channel.value).is_some()) {
-        Some(test) => Some(format!("channel {} above {} us", test.channel.value, test.range.value.0)),
-        None => {
-            let motorless = setup.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.motors.is_empty());
-            (!motorless).then(|| "throttle above -95 %".to_owned())
+        (false, Some(cell)) => {
+            ("pack", "The alarm sounds at {voltage}, {cell} a cell", vec![voltage, volts("cell", cell)])
         }
+        _ => ("cell", "The alarm sounds at {voltage} a cell", vec![voltage]),
     }
+}
+
+/// The choice to sound an alarm at the landing voltage in the form of the alarm: of a cell, or of the pack.
+fn at_landing(setup: &Setup<'_>, alarm: &BatteryAlarm<'_>) -> Vec<Choice> {
+    let landing = alarm.landing_as_measured_v().map(|landing| fill("{landing}", &[volts("landing", landing)]));
+    landing
+        .map(|text| sound_at(text, |text| replace(&setup.model.head, alarm.voltage.span, text)))
+        .into_iter()
+        .collect()
+}
+
+/// The choice to sound an alarm at something, with the edit that writes it.
+fn sound_at(text: String, edit: impl FnOnce(String) -> Edit) -> Choice {
+    choice(format!("sound the alarm at {text}"), vec![edit(text)])
 }

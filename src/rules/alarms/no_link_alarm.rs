@@ -1,35 +1,39 @@
 //! `alarms/no-link-alarm`: no alarm tells that the link gets weak.
 
 use crate::findings::Severity;
+use crate::findings::fact::{Amount, Unit, amount, fill, percent};
+use crate::fleet::Decimal;
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::{Out, choice, insert};
 use crate::setup::ModelSetup;
-use crate::setup::alarms::{is_on, sensitivity, telemetry};
+use crate::setup::alarms::{has_telemetry, least_signal};
 
 /// How far above the sensitivity the proposed signal alarm lies, in dB. Common practice, no source.
-const ABOVE_DB: f64 = 10.0;
+const ABOVE_DB: Decimal = Decimal::whole(10);
+/// The link quality below which the proposed alarm sounds, in percent. Common practice, no source.
+const QUALITY: Decimal = Decimal::whole(65);
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let (model, head) = (view.model, &view.model.head);
-    let has = model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. }));
-    if has || model.simulator.is_some() || view.bays.is_empty() || head.lost_here(&["alarm"]) {
+    if model.alarms.iter().any(|alarm| !matches!(alarm.kind, AlarmKind::Battery { .. })) {
         return;
     }
-    let on = telemetry(view).is_some_and(|telemetry| is_on(telemetry.value));
-    let mut message = "No alarm for link quality or signal: nothing warns before the link is lost.".to_owned();
-    let mut choices = Vec::new();
-    if on {
-        let alarm = "alarm link-quality below 65 %";
-        choices.push(choice("add an alarm for the link quality", vec![insert(head, &head.body, alarm)]));
-        if let Some(least) = view.bays.iter().find_map(sensitivity) {
-            let alarm = format!("alarm signal below {} dBm", least + ABOVE_DB);
-            let label = format!("add an alarm for the signal, {ABOVE_DB} dB above what the link needs");
-            choices.push(choice(label, vec![insert(head, &head.body, &alarm)]));
-        }
-    } else {
-        message += " Without telemetry the handset can't know.";
+    let words = "Add an alarm for the link, with telemetry on.";
+    let sentence = "No alarm for link quality or signal: nothing warns before the link is lost.";
+    let finding = out.find(head.place(head.header), "no-alarm", sentence, []);
+    if !view.bays.iter().any(has_telemetry) {
+        finding.also("no-telemetry", "Without telemetry the handset can't know.", []);
+        finding.severity(Severity::Note).mend_words(words);
+        return;
     }
-    out.find_text(head.place(head.header), message)
-        .severity(if on { Severity::Caution } else { Severity::Note })
-        .mend_choices("Add an alarm for the link, with telemetry on.", choices);
+    let alarm = fill("alarm link-quality below {quality}", &[percent("quality", QUALITY)]);
+    let mut choices = vec![choice("add an alarm for the link quality", vec![insert(head, &head.body, &alarm)])];
+    if let Some(least) = least_signal(view) {
+        let good = Amount::Computed(least.above(ABOVE_DB), 6);
+        let mend = [amount("good", good, Unit::Dbm), amount("above", ABOVE_DB, Unit::Db)];
+        let label = fill("add an alarm for the signal, {above} above what the link needs", &mend);
+        let alarm = fill("alarm signal below {good}", &mend);
+        choices.push(choice(label, vec![insert(head, &head.body, &alarm)]));
+    }
+    finding.severity(Severity::Caution).mend_choices(words, choices);
 }

@@ -1,26 +1,27 @@
 //! `alarms/no-telemetry`: an alarm for something that only telemetry can tell, while telemetry is off.
 
+use crate::findings::fact::word;
 use crate::fleet::model::AlarmKind;
 use crate::rules::out::Out;
 use crate::setup::ModelSetup;
-use crate::setup::alarms::{is_on, telemetry};
+use crate::setup::alarms::without_telemetry;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    let Some(off) = telemetry(view).filter(|telemetry| !is_on(telemetry.value)) else { return };
-    // A bay that does not say may have telemetry on.
-    if view.model.simulator.is_some() || view.bays.iter().any(|bay| bay.module.telemetry.is_none()) {
+    let off = without_telemetry(&view.bays);
+    if off.is_empty() {
         return;
     }
+    let head = &view.model.head;
     for alarm in &view.model.alarms {
-        let what = match alarm.kind {
-            AlarmKind::LinkQuality(_) => "the link quality at the receiver",
-            AlarmKind::Signal(_) => "the signal at the receiver",
-            AlarmKind::Battery { .. } => "the flight battery",
+        let (key, what) = match alarm.kind {
+            AlarmKind::LinkQuality(_) => ("quality", "the link quality at the receiver"),
+            AlarmKind::Signal(_) => ("signal", "the signal at the receiver"),
+            AlarmKind::Battery { .. } => ("battery", "the flight battery"),
         };
-        out.find_text(
-            view.model.head.place(alarm.span),
-            format!("The alarm never sounds: telemetry is off, so the handset does not learn of {what}."),
-        )
-        .other(view.model.head.place(off.span), "telemetry is off");
+        let sentence = "The alarm never sounds: telemetry is off, so the handset does not learn of {what}.";
+        let finding = out.find(head.place(alarm.span), key, sentence, [word("what", what)]);
+        for telemetry in off.iter().filter_map(|bay| bay.module.telemetry) {
+            finding.other(head.place(telemetry.span), "telemetry is off");
+        }
     }
 }

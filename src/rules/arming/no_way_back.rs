@@ -22,7 +22,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             return;
         }
         Answer::No(_) => {}
-        Answer::NotDecided(why) => return out.not_decided(arming.place, crate::rules::wording::reason(why)),
+        Answer::NotDecided(why) => return out.not_decided(arming.place, why.to_string()),
     }
     // A condition that has to be held comes true while one waits: that no movement ends it at once says nothing then.
     if waits(setup.model) {

@@ -1,5 +1,6 @@
 //! `handset/copied-model`: two models that differ in nothing but their names.
 
+use crate::findings::fact::name;
 use crate::rules::out::Out;
 use crate::setup::Context;
 use rustc_hash::FxHashMap;
@@ -13,11 +14,8 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
         }
         let Some(first) = seen.insert(model.digest, model) else { continue };
         seen.insert(model.digest, first);
-        let message = format!(
-            "This model says the same as \"{}\" in every line: a copy that was not finished?",
-            first.head.name.value
-        );
-        out.find_text(model.head.place(model.head.header), message)
+        let sentence = "This model says the same as {first} in every line: a copy that was not finished?";
+        out.find(model.head.place(model.head.header), "copy", sentence, [name("first", first.head.name.value.clone())])
             .other(first.head.place(first.head.header), "the model that it is like")
             .about(model.flies.iter().map(|name| name.value.clone()));
     }

@@ -1,5 +1,6 @@
 //! `handset/name-alike`: two models of one handset that are hard to tell apart in a list.
 
+use crate::findings::fact::name;
 use crate::rules::out::Out;
 use crate::setup::Context;
 use rustc_hash::FxHashMap;
@@ -15,11 +16,9 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
         if std::ptr::eq(first, model) || first.head.name.value == model.head.name.value {
             continue;
         }
-        let message = format!(
-            "The names \"{}\" and \"{}\" differ only in capitals or spaces.",
-            model.head.name.value, first.head.name.value
-        );
-        out.find_text(model.head.place(model.head.header), message)
+        let facts = [name("name", model.head.name.value.clone()), name("first", first.head.name.value.clone())];
+        let sentence = "The names {name} and {first} differ only in capitals or spaces.";
+        out.find(model.head.place(model.head.header), "alike", sentence, facts)
             .other(first.head.place(first.head.header), "the other name")
             .about(model.flies.iter().map(|name| name.value.clone()));
     }

@@ -5,38 +5,38 @@ use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, insert, replace};
 use crate::setup::Setup;
 
+const ON_HERE: &str = "The stick filter is on in this model, and this model flies a multirotor: it delays the sticks.";
+const ON_BY_HANDSET: &str =
+    "The stick filter is on by the handset's own setting, and this model flies a multirotor: it delays the sticks.";
+const OFF_HERE: &str =
+    "The stick filter is off in this model, though the handset's own setting is on: on this kind of aircraft it helps.";
+
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let model = setup.model;
-    let handset = setup.handset.and_then(|handset| Some((handset, handset.stick_filter?)));
-    let stated = model.stick_filter;
-    let Some(on) = stated.or(handset.map(|(_, own)| own)).map(|setting| setting.value) else { return };
-    if setup.is(CraftKind::Multirotor) && on {
-        let (place, whose) = match stated {
-            Some(setting) => (setup.in_model(setting.span), "in this model"),
-            None => (setup.in_model(model.head.header), "by the handset's own setting"),
-        };
-        let edits = match stated {
-            Some(setting) => vec![replace(&model.head, setting.span, "off")],
-            None => vec![insert(&model.head, &model.head.body, "stick-filter off")],
-        };
-        let finding = out.find_text(
-            place,
-            format!("The stick filter is on {whose}, and this model flies a multirotor: it delays the sticks."),
-        );
-        finding.mend_sure("turn the stick filter off in this model", edits);
-        if let (None, Some((handset, own))) = (stated, handset) {
-            finding.other(handset.head.place(own.span), "the handset's own setting");
+    let head = &setup.model.head;
+    // The handset's own setting counts where the model has none.
+    let own = setup.handset.and_then(|handset| Some((handset, handset.stick_filter.filter(|own| own.value)?)));
+    let is_multirotor = setup.is(CraftKind::Multirotor);
+    let finding = match (setup.model.stick_filter, own) {
+        (Some(stated), _) if stated.value && is_multirotor => {
+            let off = vec![replace(head, stated.span, "off")];
+            out.find(head.place(stated.span), "on-here", ON_HERE, [])
+                .mend_sure("turn the stick filter off in this model", off);
+            return;
         }
-    }
-    let smooth =
-        [CraftKind::Aeroplane, CraftKind::Helicopter, CraftKind::Autogyro].into_iter().any(|kind| setup.is(kind));
-    if let (true, Some(setting), Some((handset, own))) = (smooth && !on, stated, handset)
-        && own.value
-    {
-        let message = "The stick filter is off in this model, though the handset's own setting is on: on this kind of aircraft it helps.";
-        out.find_text(setup.in_model(setting.span), message)
-            .severity(Severity::Note)
-            .other(handset.head.place(own.span), "the handset's own setting")
-            .mend_sure("turn the stick filter on in this model", vec![replace(&model.head, setting.span, "on")]);
+        (None, Some(_)) if is_multirotor => {
+            let off = vec![insert(head, &head.body, "stick-filter off")];
+            out.find(head.place(head.header), "on-by-handset", ON_BY_HANDSET, [])
+                .mend_sure("turn the stick filter off in this model", off)
+        }
+        (Some(stated), Some(_)) if !stated.value && !is_multirotor => {
+            let on = vec![replace(head, stated.span, "on")];
+            out.find(head.place(stated.span), "off-here", OFF_HERE, [])
+                .severity(Severity::Note)
+                .mend_sure("turn the stick filter on in this model", on)
+        }
+        _ => return,
+    };
+    if let Some((handset, own)) = own {
+        finding.other(handset.head.place(own.span), "the handset's own setting");
     }
 }

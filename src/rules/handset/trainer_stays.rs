@@ -1,6 +1,7 @@
 //! `handset/trainer-stays`: the hand-over stays on when the teacher lets go.
 
 use crate::findings::Choice;
+use crate::findings::fact::name;
 use crate::fleet::quoted;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::ModelSetup;
@@ -13,13 +14,11 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let Some(control) = stays(condition, handset) else { return };
     let choices = sprung(handset)
         .into_iter()
-        .map(|(name, position)| format!("{} {position}", quoted(name)))
+        .map(|(control, position)| format!("{} {position}", quoted(control)))
         .map(|words| choice(format!("hand over while {words}"), vec![replace(&model.head, condition.span, words)]))
         .collect::<Vec<Choice>>();
-    let message = format!(
-        "The hand-over is on \"{}\", which stays where it is put: let go of it, and the pupil still flies.",
-        control.value
-    );
-    out.find_text(model.head.place(trainer.span), message)
+    let sentence =
+        "The hand-over is on {control}, which stays where it is put: let go of it, and the pupil still flies.";
+    out.find(model.head.place(trainer.span), "stays", sentence, [name("control", control.value.clone())])
         .mend_choices("Put the hand-over on a control that springs back when you let go.", choices);
 }

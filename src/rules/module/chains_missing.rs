@@ -1,32 +1,34 @@
 //! `module/chains-missing`: more chains are asked for than the module has.
 
+use super::send_on;
+use crate::findings::fact::{name, number};
 use crate::rules::out::{Out, replace};
 use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
+    let head = &view.model.head;
     for bay in &view.bays {
-        let (Some(hardware), Some(send), Some(handset)) = (bay.hardware, bay.module.send_on.as_ref(), view.handset)
+        let (Some(chains), Some(send)) = (bay.hardware.and_then(|hardware| hardware.chains), &bay.module.send_on)
         else {
             continue;
         };
-        let Some(chains) = hardware.chains else { continue };
-        let missing = send.value.chains.iter().copied().find(|&chain| chain > chains.value);
-        let Some(missing) = missing else { continue };
-        let there: Vec<String> =
-            send.value.chains.iter().filter(|&&chain| chain <= chains.value).map(u8::to_string).collect();
+        let asked = send.value.chains.iter().copied();
+        let Some(missing) = asked.clone().find(|&chain| chain > chains.value) else { continue };
+        let there: Vec<u8> = asked.filter(|&chain| chain <= chains.value).collect();
         let text = match there.as_slice() {
-            [] => "send-on chain 1".to_owned(),
-            [one] => format!("send-on chain {one}"),
-            list if send.value.in_turn => format!("send-on chains {} in-turn", list.join(", ")),
-            list => format!("send-on chains {}", list.join(", ")),
+            [] => send_on(&[1], false),
+            there => send_on(there, send.value.in_turn),
         };
-        let message = format!("The model sends on chain {missing}, and the module has {}.", count(chains.value));
-        out.find_text(view.model.head.place(send.span), message)
-            .other(handset.head.place(chains.span), "the chains of the module")
-            .mend_sure(format!("write `{text}`"), vec![replace(&view.model.head, send.span, text)]);
+        let (key, sentence) = match chains.value {
+            1 => ("one-chain", "The model sends on chain {missing}, and the module has one chain."),
+            _ => ("several-chains", "The model sends on chain {missing}, and the module has {chains} chains."),
+        };
+        let facts =
+            [number("missing", missing), number("chains", chains.value), name("bay", bay.module.bay.value.clone())];
+        let finding = out.find(head.place(send.span), key, sentence, facts);
+        finding.mend_sure(format!("write `{text}`"), vec![replace(head, send.span, text)]);
+        if let Some(handset) = view.handset {
+            finding.other(handset.head.place(chains.span), "the chains of the module");
+        }
     }
-}
-
-fn count(chains: u8) -> String {
-    if chains == 1 { "one chain".to_owned() } else { format!("{chains} chains") }
 }

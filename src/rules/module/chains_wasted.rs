@@ -1,60 +1,73 @@
 //! `module/chains-wasted`: several chains send at once to a receiver that has one.
 
-use super::reached;
+use super::send_on;
+use crate::findings::fact::{Joined, fill, name, names, number, word};
+use crate::fleet::model::SendOn;
 use crate::rules::out::{Out, choice, replace};
-use crate::setup::{ModelSetup, Setup};
+use crate::setup::offers::most_chains;
+use crate::setup::{Bay, ModelSetup, Setup};
+use crate::source::Located;
+use compact_str::CompactString;
+
+/// How to make two models of one.
+const SPLIT: &str = "Make two models of it. Keep {model} for {several}: receiver-number {keep}, match on, send-on chains as now. Copy it under a new name for {single}: receiver-number {new}, match on, send-on chain {chain}. Then lock each receiver to the number of its model.";
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    let chains =
-        |setup: &Setup<'_>| reached(setup).and_then(|(_, receiver, _)| receiver.chains).map(|chains| chains.value);
-    let single: Vec<&Setup<'_>> = view.setups.iter().filter(|setup| chains(setup) == Some(1)).collect();
-    let several: Vec<&Setup<'_>> =
-        view.setups.iter().filter(|setup| chains(setup).is_some_and(|count| count > 1)).collect();
-    let Some(first) = single.first() else { return };
-    let Some((bay, ..)) = reached(first) else { return };
-    let Some(send) = bay.module.send_on.as_ref().filter(|send| send.value.at_once() > 1) else { return };
+    for bay in &view.bays {
+        if let Some(send) = bay.module.send_on.as_ref().filter(|send| send.value.at_once() > 1) {
+            one(view, bay, send, out);
+        }
+    }
+}
+
+fn one(view: &ModelSetup<'_>, bay: &Bay<'_>, send: &Located<SendOn>, out: &mut Out<'_>) {
     let head = &view.model.head;
-    let list = |setups: &[&Setup<'_>]| {
-        let names: Vec<String> = setups.iter().map(|setup| format!("\"{}\"", setup.craft.head.name.value)).collect();
-        names.join(" and ")
+    // A receiver with more chains beside one with a single chain makes use of what is sent.
+    let with = |fits: fn(u8) -> bool| -> Vec<&Setup<'_>> {
+        view.setups.iter().filter(|setup| most_chains(setup, bay).is_some_and(fits)).collect()
     };
-    let message = format!(
-        "{} chains send at once to a receiver with one chain: no gain, more noise, and more power in the air.",
-        send.value.at_once()
-    );
-    let one = send.value.chains.first().copied().unwrap_or(1);
-    let numbers = bay.link.map_or_else(Vec::new, |link| view.context.free_numbers(link));
-    let finding = out.find_text(head.place(send.span), message);
-    finding.about(single.iter().map(|setup| setup.craft.head.name.clone().value));
+    let (single, several) = (with(|chains| chains == 1), with(|chains| chains > 1));
+    if single.is_empty() {
+        return;
+    }
+    let sentence =
+        "{chains} chains send at once to a receiver with one chain: no gain, more noise, and more power in the air.";
+    let facts = [number("chains", send.value.at_once() as u32), name("bay", bay.module.bay.value.clone())];
+    let finding = out.find(head.place(send.span), "wasted", sentence, facts);
+    finding.about(crafts(&single));
     for setup in &single {
-        if let Some(chains) = reached(setup).and_then(|(_, receiver, _)| receiver.chains) {
+        for chains in setup.receivers_of(bay).filter_map(|receiver| receiver.chains) {
             finding.other(setup.in_craft(chains.span), "this receiver has one chain");
         }
     }
+    let chain = send.value.chains.first().copied().unwrap_or(1);
     if several.is_empty() {
-        let chains: Vec<String> = send.value.chains.iter().map(u8::to_string).collect();
+        let write = |text: String| vec![replace(head, send.span, text)];
         finding.mend_choices(
             "Send on one chain.",
             vec![
-                choice(format!("send on chain {one}"), vec![replace(head, send.span, format!("send-on chain {one}"))]),
-                choice(
-                    "let the chains take turns",
-                    vec![replace(head, send.span, format!("send-on chains {} in-turn", chains.join(", ")))],
-                ),
+                choice(fill("send on chain {chain}", &[number("chain", chain)]), write(send_on(&[chain], false))),
+                choice("let the chains take turns", write(send_on(&send.value.chains, true))),
             ],
         );
         return;
     }
+    let free = bay.link.map_or_else(Vec::new, |link| view.context.free_numbers(link));
     let own = bay.module.receiver_number.map(|number| number.value);
-    let keep = own.or(numbers.first().copied());
-    let new = numbers.iter().copied().find(|number| Some(*number) != keep);
-    let number = |number: Option<u16>| number.map_or_else(|| "a free number".to_owned(), |number| number.to_string());
-    finding.mend_words(format!(
-        "Make two models of it. Keep \"{}\" for {}: receiver-number {}, match on, send-on chains as now. Copy it under a new name for {}: receiver-number {}, match on, send-on chain {one}. Then lock each receiver to the number of its model.",
-        view.model.head.name.value,
-        list(&several),
-        number(keep),
-        list(&single),
-        number(new),
-    ));
+    let keep = own.or(free.first().copied());
+    let new = free.iter().copied().find(|number| Some(*number) != keep);
+    let or_free = |fact, stated: Option<u16>| stated.map_or(word(fact, "a free number"), |stated| number(fact, stated));
+    let mend = [
+        name("model", head.name.value.clone()),
+        names("several", Joined::And, crafts(&several)),
+        names("single", Joined::And, crafts(&single)),
+        or_free("keep", keep),
+        or_free("new", new),
+        number("chain", chain),
+    ];
+    finding.mend_words(fill(SPLIT, &mend));
+}
+
+fn crafts(setups: &[&Setup<'_>]) -> Vec<CompactString> {
+    setups.iter().map(|setup| setup.craft.head.name.value.clone()).collect()
 }

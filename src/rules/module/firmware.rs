@@ -1,29 +1,26 @@
 //! `module/firmware`: module and receiver have different firmware versions.
 
-use super::reached;
 use crate::findings::Severity;
-use crate::fleet::words::FirmwareCheck;
-use crate::radio::pairing::major_version;
+use crate::findings::fact::text;
 use crate::rules::out::Out;
-use crate::setup::Setup;
+use crate::setup::offers::other_firmware;
+use crate::setup::{Setup, Way};
 
-pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some((_, receiver, hardware)) = reached(setup) else { return };
-    let (Some(module), Some(own), Some(handset)) = (&hardware.firmware, &receiver.firmware, setup.handset) else {
-        return;
+/// What every sentence begins with.
+const DIFFER: &str = "The receiver has firmware {receiver} and the module {module}: ";
+
+pub(in crate::rules) fn check(setup: &Setup<'_>, way: &Way<'_>, out: &mut Out<'_>) {
+    let Some(differing) = other_firmware(way) else { return };
+    let (key, severity, then) = match differing.refused {
+        Some(true) => ("refused", Severity::Caution, "the link refuses to connect them."),
+        Some(false) => ("connects", Severity::Note, "the link connects them all the same."),
+        None => ("not-known", Severity::Note, "whether the link connects them is not stated."),
     };
-    if module.value == own.value {
-        return;
+    let (module, receiver) = (differing.module, differing.receiver);
+    let facts = [text("receiver", receiver.value.clone()), text("module", module.value.clone())];
+    let finding = out.find(setup.in_craft(receiver.span), key, &[DIFFER, then].concat(), facts);
+    finding.severity(severity);
+    if let Some(handset) = setup.handset {
+        finding.other(handset.head.place(module.span), "the firmware of the module");
     }
-    let checks =
-        setup.link.and_then(|link| link.firmware_check).is_some_and(|check| check.value == FirmwareCheck::SameMajor);
-    let refuses = checks && major_version(&module.value) != major_version(&own.value);
-    let (severity, then) = match refuses {
-        true => (Severity::Caution, "the link refuses to connect them"),
-        false => (Severity::Note, "the link connects them all the same"),
-    };
-    let message = format!("The receiver has firmware {} and the module {}: {then}.", own.value, module.value);
-    out.find_text(setup.in_craft(own.span), message)
-        .severity(severity)
-        .other(handset.head.place(module.span), "the firmware of the module");
 }

@@ -4,18 +4,11 @@ rules_of!(module);
 
 use super::out::{choice, replace};
 use crate::findings::Choice;
-use crate::fleet::Decimal;
-use crate::fleet::craft::Craft;
-use crate::fleet::equipment::HandsetModule;
+use crate::findings::fact::{FactValue, Joined, Unit, fill, list};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::quoted;
-use crate::setup::{Bay, ModelSetup, Setup};
-
-/// Whether an aircraft has a receiver that speaks the link of what is in a bay.
-fn hears(craft: &Craft, hardware: &HandsetModule) -> bool {
-    let link = hardware.link.as_ref().map(|link| &link.value);
-    link.is_some() && craft.receivers.iter().any(|receiver| receiver.link.as_ref().map(|own| &own.value) == link)
-}
+use crate::setup::ModelSetup;
+use crate::setup::offers::off_and_heard;
 
 /// The choice that turns a bay off.
 fn turn_off(model: &Model, module: &ModelModule) -> Option<Choice> {
@@ -31,33 +24,19 @@ fn swap(model: &Model, on: &ModelModule, off: &ModelModule) -> Choice {
     choice(format!("turn {to} on with these settings, and {from} off"), edits)
 }
 
-/// The bays of a model that are off and hold something that one of these aircraft hears.
-fn would_serve<'f>(view: &'f ModelSetup<'_>, crafts: &[&Craft]) -> Vec<&'f ModelModule> {
-    let serves = |module: &&ModelModule| {
-        let hardware = view.handset.and_then(|handset| handset.module(&module.bay.value));
-        hardware.is_some_and(|hardware| crafts.iter().any(|craft| hears(craft, hardware)))
-    };
-    view.model.modules.iter().filter(|module| module.off.is_some()).filter(serves).collect()
+/// The bays of a model that are off and would serve one of its aircraft, in the model's order.
+fn would_serve<'f>(view: &ModelSetup<'f>) -> impl Iterator<Item = &'f ModelModule> {
+    let serving: Vec<_> =
+        view.setups.iter().flat_map(|setup| off_and_heard(setup)).map(|module| module.header).collect();
+    view.model.modules.iter().filter(move |module| serving.contains(&module.header))
 }
 
-/// The same for one setup.
-fn would_serve_pair<'f>(setup: &Setup<'f>) -> Option<&'f ModelModule> {
-    setup.model.modules.iter().filter(|module| module.off.is_some()).find(|module| {
-        let hardware = setup.handset.and_then(|handset| handset.module(&module.bay.value));
-        hardware.is_some_and(|hardware| hears(setup.craft, hardware))
-    })
-}
-
-/// The bay of a setup with the receiver that it reaches, where they speak one link.
-fn reached<'p>(setup: &'p Setup<'_>) -> Option<(Bay<'p>, &'p crate::fleet::craft::Receiver, &'p HandsetModule)> {
-    let bay = setup.bay?;
-    let hardware = bay.hardware?;
-    hears(setup.craft, hardware).then_some((bay, setup.receiver?, hardware))
-}
-
-/// Numbers in the order of their distance from one, the lower first where two are as near.
-fn by_distance(from: Decimal, mut list: Vec<Decimal>) -> Vec<Decimal> {
-    let distance = |number: &Decimal| (number.to_f64() - from.to_f64()).abs();
-    list.sort_by(|a, b| distance(a).total_cmp(&distance(b)).then(a.cmp(b)));
-    list
+/// The statement that sends on chains.
+fn send_on(chains: &[u8], in_turn: bool) -> String {
+    let all = list("chains", Joined::Comma, chains.iter().map(|&chain| FactValue::Amount(chain.into(), Unit::None)));
+    match (chains, in_turn) {
+        ([_], _) => fill("send-on chain {chains}", &[all]),
+        (_, true) => fill("send-on chains {chains} in-turn", &[all]),
+        (_, false) => fill("send-on chains {chains}", &[all]),
+    }
 }

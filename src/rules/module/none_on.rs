@@ -1,29 +1,23 @@
 //! `module/none-on`: no bay is on, so nothing transmits.
 
 use super::would_serve;
-use crate::fleet::craft::Craft;
 use crate::fleet::quoted;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    // Without any word on modules nothing is known of them.
-    if model.simulator.is_some() || model.modules.is_empty() || model.modules_on().next().is_some() {
+    if model.modules_on().next().is_some() {
         return;
     }
-    if model.head.lost_here(&["module", "purpose"]) {
-        return;
-    }
-    let crafts: Vec<&Craft> = view.setups.iter().map(|setup| setup.craft).collect();
-    let choices = would_serve(view, &crafts).into_iter().filter_map(|module| {
+    let choices = would_serve(view).filter_map(|module| {
         let name = quoted(&module.bay.value);
         let edit = replace(&model.head, module.off?, "{\n  }");
         Some(choice(format!("turn the bay {name} on; its link is the one that the aircraft has"), vec![edit]))
     });
-    out.find_text(model.head.place(model.head.header), "Every module bay of this model is off: nothing transmits.")
-        .mend_choices(
-            "Turn the module on whose link the aircraft has, and write down its number, match, update rate, telemetry and power: what is left out is not checked.",
-            choices.collect(),
-        );
+    let sentence = "Every module bay of this model is off: nothing transmits.";
+    out.find(model.head.place(model.head.header), "none-on", sentence, []).mend_choices(
+        "Turn the module on whose link the aircraft has, and write down its number, match, update rate, telemetry and power: what is left out is not checked.",
+        choices.collect(),
+    );
 }

@@ -5,17 +5,7 @@ rules_of!(receiver);
 use super::out::replace;
 use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
-use crate::fleet::craft::Receiver;
-use crate::fleet::equipment::Link;
-use crate::setup::{Bay, Context, Numbered, Setup, Wrong};
-
-/// The bay of a setup with the receiver of the same link, for the one rule that does not look at every receiver yet.
-pub(super) fn paired<'p>(setup: &'p Setup<'_>) -> Option<(Bay<'p>, &'p Receiver, &'p Link)> {
-    let (bay, receiver) = (setup.bay?, setup.receiver?);
-    let link = bay.link?;
-    let same = receiver.link.as_ref().is_some_and(|own| own.value == link.head.name.value);
-    same.then_some((bay, receiver, link))
-}
+use crate::setup::{Context, Numbered, Wrong};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
 fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit> {

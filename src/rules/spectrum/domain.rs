@@ -1,55 +1,29 @@
 //! `spectrum/domain`: a module or receiver was built for the radio rules of another region.
 
-use super::{region_words, severity, source};
-use crate::fleet::condition::Name;
-use crate::radio::regions::{Agreement, Certainty, Domain, Table, domains_agree};
+use super::{region, severity, source};
+use crate::findings::fact::{text, word};
+use crate::radio::regions::Certainty;
 use crate::rules::out::Out;
 use crate::setup::Setup;
-use crate::setup::radio::{Region, band};
-use crate::source::Place;
+
+/// What every sentence begins with.
+const BUILT: &str =
+    "This {what} was built for the radio rules of domain {domain}, and the aircraft is flown in {region}.";
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some((region, table)) = setup.region().and_then(|region| Some((region, region.table?))) else { return };
-    if setup.model.simulator.is_some() {
-        return;
+    let Some(here) = setup.region() else { return };
+    for foreign in setup.foreign() {
+        let certainty = foreign.row.map_or(Certainty::Memory, |row| row.certainty);
+        let law = match foreign.row {
+            Some(_) if certainty.is_rule_text() => " There, {source} holds for this band.",
+            Some(_) => " There, for this band, another rule is understood to hold: {source}.",
+            None => "",
+        };
+        let key = if foreign.receiver { "receiver" } else { "module" };
+        let mut facts = vec![word("what", key), text("domain", foreign.built.to_string()), region(&here)];
+        facts.extend(foreign.row.map(source));
+        out.find(foreign.place, key, &[BUILT, law].concat(), facts)
+            .severity(severity(certainty))
+            .other(here.site.head.place(here.name.span), "the region");
     }
-    for sender in setup.senders() {
-        let Some(domain) = &sender.hardware.domain else { continue };
-        let Some(handset) = setup.handset else { continue };
-        one("module", domain, handset.head.place(domain.span), sender.link, (&region, table), out);
-    }
-    for receiver in &setup.craft.receivers {
-        let link = receiver.link.as_ref().and_then(|link| setup.context.fleet.link(&link.value));
-        if let (Some(domain), Some(link)) = (&receiver.domain, link) {
-            one("receiver", domain, setup.in_craft(domain.span), link, (&region, table), out);
-        }
-    }
-}
-
-fn one(
-    what: &str,
-    domain: &Name,
-    place: Place,
-    link: &crate::fleet::equipment::Link,
-    (region, table): (&Region<'_>, &'static Table),
-    out: &mut Out<'_>,
-) {
-    let Some(built) = Domain::parse(&domain.value) else { return };
-    if domains_agree(built, Domain::Of(region.code)) != Agreement::Different {
-        return;
-    }
-    let row = band(link).and_then(|band| table.surest_row(band));
-    let certainty = row.map_or(Certainty::Memory, |row| row.certainty);
-    let law = match row {
-        Some(row) if certainty.is_rule_text() => format!(" There, {} holds for this band.", source(row)),
-        Some(row) => format!(" There, for this band, another rule is understood to hold: {}.", source(row)),
-        None => String::new(),
-    };
-    let message = format!(
-        "This {what} was built for the radio rules of domain {built}, and the aircraft is flown in {}.{law}",
-        region_words(region)
-    );
-    out.find_text(place, message)
-        .severity(severity(certainty))
-        .other(region.site.head.place(region.name.span), "the region");
 }

@@ -6,9 +6,9 @@ use crate::fleet::craft::{Arm, Controller, Failsafe};
 use crate::fleet::model::AlarmKind;
 use crate::fleet::table::Block;
 use crate::fleet::words::{FailsafeAction, LossAction, ModeKind};
-use crate::radio::regions::{DutyVerdict, Fact, PowerVerdict, is_plainly_allowed, judge_duty, judge_power};
+use crate::radio::regions::Fact;
 use crate::rules::book::Special;
-use crate::setup::radio::{Sender, emission, link_facts, region};
+use crate::setup::lawful::Ruled;
 use crate::signal::{Reason, Refused};
 use compact_str::ToCompactString;
 
@@ -274,7 +274,7 @@ impl<'f> Subject<'f> {
 
     /// Whether the region has a table of radio rules. Where no region is stated, the rules that need one say so themselves.
     fn region_table(&self) -> There {
-        let region = self.setup.and_then(|pair| region(pair));
+        let region = self.setup.and_then(|pair| pair.region());
         There::known(region.is_none_or(|region| region.table.is_some()))
     }
 
@@ -286,26 +286,15 @@ impl<'f> Subject<'f> {
     /// What decides the power, or the time on air, that a region's rules are held against.
     fn radio_facts(&self, way: &Way<'f>, power: bool) -> There {
         let (Some(pair), Some(bay)) = (self.setup, way.bay) else { return There::Yes };
-        let (Some(hardware), Some(link), Some(stated)) = (bay.hardware, bay.link, bay.module.power) else {
-            return There::Yes;
-        };
-        let Some(table) = region(pair).and_then(|region| region.table) else { return self.region_table() };
-        let sender = Sender { bay, hardware, link };
-        let Some(facts) = link_facts(pair, &sender) else { return There::Yes };
-        let sent = emission(pair, &sender, stated.value.1.to_f64());
-        if is_plainly_allowed(table, &facts, &sent) {
-            return There::Yes;
+        if self.region_table() != There::Yes {
+            return self.region_table();
         }
+        let ruled = pair.ruled().iter().find(|ruled| ruled.sender.bay.module.header == bay.module.header);
         let open = match power {
-            true => match judge_power(table, &facts, &sent) {
-                PowerVerdict::NotStated(_, facts) => facts,
-                _ => return There::Yes,
-            },
-            false => match judge_duty(table, &facts, &sent) {
-                DutyVerdict::NotStated(facts) => facts,
-                _ => return There::Yes,
-            },
+            true => ruled.map(Ruled::open_of_power),
+            false => ruled.map(Ruled::open_of_time),
         };
+        let open = open.unwrap_or_default();
         open.iter().fold(There::Yes, |there, fact| there.and(|| self.fact(*fact, way)))
     }
 
