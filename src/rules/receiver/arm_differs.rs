@@ -5,10 +5,12 @@ use crate::rules::out::Out;
 use crate::setup::{Arms, Context};
 use rustc_hash::FxHashMap;
 
+/// The first aircraft of each way to use a control, with the one before it that uses it the other way round: there are few ways,
+/// however many aircraft there are.
+type Ways<'a> = Vec<(&'a Arms, Option<&'a Arms>)>;
+
 pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>) {
-    // By control, the first aircraft of each way to use it, with the one before it that is used the other way round: there are
-    // few ways, however many aircraft there are.
-    let mut ways: FxHashMap<(&str, &str), Vec<(&Arms, Option<&Arms>)>> = FxHashMap::default();
+    let mut ways: FxHashMap<(&str, &str), Ways<'_>> = FxHashMap::default();
     for arm in arms {
         let known = ways.entry((&arm.handset, &arm.control)).or_default();
         let other = match known.iter().find(|(alike, _)| alike.is_alike(arm)) {
