@@ -81,7 +81,7 @@ pub use failsafe::{AtLoss, Disagreement, Plan, Share};
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
-pub use numbers::{UsedNumbers, is_matched, locked, numbers_of_craft, numbers_of_model};
+pub use numbers::{UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

@@ -47,6 +47,14 @@ pub fn locked(receiver: &Receiver) -> Option<Located<u16>> {
     }
 }
 
+/// Whether some receiver of a model's aircraft is locked to a number on a link.
+pub fn is_answered(fleet: &Fleet, model: &Model, link: &Link, number: u16) -> bool {
+    let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
+    let hears = |receiver: &&Receiver| receiver.link.as_ref().is_some_and(|own| own.value == link.head.name.value);
+    let mut heard = crafts.flat_map(|craft| &craft.receivers).filter(hears);
+    heard.any(|receiver| locked(receiver).is_some_and(|own| own.value == number))
+}
+
 /// Whether a bay has match on.
 pub fn is_matched(module: &ModelModule) -> bool {
     module.matching.is_some_and(|matching| matching.value)

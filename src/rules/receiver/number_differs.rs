@@ -3,7 +3,7 @@
 use crate::findings::fact::number as fact;
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::{Out, choice, replace};
-use crate::setup::{Setup, is_matched, locked};
+use crate::setup::{Setup, is_answered, is_matched, locked};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for heard in setup.heard() {
@@ -24,16 +24,19 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             (number.value != own.value).then_some(number)
         });
         for number in differs {
-            let edits = vec![
-                choice(
-                    format!("give the model the number {}", own.value),
-                    vec![replace(&setup.model.head, number.span, own.value.to_string())],
-                ),
-                choice(
-                    format!("lock the receiver to {}, here and in the receiver itself", number.value),
-                    vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
-                ),
-            ];
+            let of_model = choice(
+                format!("give the model the number {}", own.value),
+                vec![replace(&setup.model.head, number.span, own.value.to_string())],
+            );
+            let of_receiver = choice(
+                format!("lock the receiver to {}, here and in the receiver itself", number.value),
+                vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
+            );
+            // Where another receiver has the model's number already, a new one for the model would only lose that.
+            let edits = match is_answered(setup.context.fleet, setup.model, heard.link, number.value) {
+                true => vec![of_receiver],
+                false => vec![of_model, of_receiver],
+            };
             let facts = [fact("number", number.value), fact("own", own.value)];
             out.find(setup.in_model(number.span), key, sentence, facts)
                 .other(setup.in_craft(own.span), "the receiver's number")
