@@ -5,6 +5,7 @@ use crate::fleet::table::{self, Block};
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
+use std::collections::BTreeSet;
 
 /// How a rule ended for an aircraft, from what says least to what says most: where an aircraft is flown with several models
 /// or has several receivers, the one that says most counts.
@@ -115,7 +116,8 @@ fn shortest(shape: &str) -> String {
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Row {
     standings: Vec<Standing>,
-    missing: Vec<(u16, Missing)>,
+    /// By rule, so that each stands once however many subjects an aircraft has.
+    missing: BTreeSet<(u16, Missing)>,
 }
 
 impl Row {
@@ -132,12 +134,7 @@ impl Row {
     /// Notes that a rule was not asked, and what it would need.
     pub fn note_missing(&mut self, rule: usize, missing: Vec<Missing>) {
         self.note(rule, Standing::NotAsked);
-        for missing in missing {
-            let entry = (rule as u16, missing);
-            if !self.missing.contains(&entry) {
-                self.missing.push(entry);
-            }
-        }
+        self.missing.extend(missing.into_iter().map(|missing| (rule as u16, missing)));
     }
 
     /// How a rule ended.
@@ -163,16 +160,13 @@ impl Row {
 
     /// What the rules that were not asked would need, each with how many of them need it; most wanted first.
     pub fn wanted(&self) -> Vec<(&Missing, usize)> {
-        let mut wanted: Vec<(&Missing, usize)> = Vec::new();
+        let mut counts: FxHashMap<&Missing, usize> = FxHashMap::default();
         for (rule, missing) in &self.missing {
-            if self.standing(usize::from(*rule)) != Standing::NotAsked {
-                continue;
-            }
-            match wanted.iter_mut().find(|(known, _)| *known == missing) {
-                Some((_, count)) => *count += 1,
-                None => wanted.push((missing, 1)),
+            if self.standing(usize::from(*rule)) == Standing::NotAsked {
+                *counts.entry(missing).or_default() += 1;
             }
         }
+        let mut wanted: Vec<(&Missing, usize)> = counts.into_iter().collect();
         wanted.sort_by(|(one, few), (other, many)| many.cmp(few).then(one.cmp(other)));
         wanted
     }
@@ -182,11 +176,7 @@ impl Row {
         for (rule, standing) in other.standings.iter().enumerate() {
             self.note(rule, *standing);
         }
-        for entry in &other.missing {
-            if !self.missing.contains(entry) {
-                self.missing.push(entry.clone());
-            }
-        }
+        self.missing.extend(other.missing.iter().cloned());
     }
 }
 
@@ -220,10 +210,14 @@ impl Coverage {
 
     /// Shows every place in it.
     pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
-        for (_, missing) in self.rows.values_mut().flat_map(|row| &mut row.missing) {
-            if let Missing::Line(place) | Missing::SignalPath { place, .. } = missing {
-                visit(place);
-            }
+        for row in self.rows.values_mut() {
+            let missing = std::mem::take(&mut row.missing).into_iter().map(|(rule, mut missing)| {
+                if let Missing::Line(place) | Missing::SignalPath { place, .. } = &mut missing {
+                    visit(place);
+                }
+                (rule, missing)
+            });
+            row.missing = missing.collect();
         }
     }
 }

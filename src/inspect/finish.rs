@@ -115,8 +115,11 @@ impl Workspace {
                 }
             }
         }
-        for craft in self.fleet.crafts.iter().filter(|craft| !flown.contains(craft.head.name.value.as_str())) {
-            coverage.add(&self.rules.not_flown(&self.context(), craft));
+        let context = self.context();
+        // Of several aircraft of one name the first counts.
+        let mut named: FxHashSet<&str> = flown;
+        for craft in self.fleet.crafts.iter().filter(|craft| named.insert(craft.head.name.value.as_str())) {
+            coverage.add(&self.rules.not_flown(&context, craft));
         }
         coverage
     }

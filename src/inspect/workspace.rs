@@ -13,7 +13,7 @@ use crate::signal::Answers;
 use crate::source::{FileId, Lines, Place};
 use crate::syntax::{Tables, parse};
 use rustc_hash::FxHashSet;
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
@@ -325,6 +325,7 @@ impl Workspace {
             numbers_asked: Cell::new(false),
             compared: &self.compared,
             answers: None,
+            open_model: OnceCell::new(),
         }
     }
 

@@ -4,8 +4,9 @@ use super::compared::Compared;
 use super::numbers::UsedNumbers;
 use crate::fleet::Fleet;
 use crate::fleet::equipment::Link;
+use crate::fleet::model::Model;
 use crate::signal::Answers;
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 
 /// What holds for the whole inspection.
 #[derive(Debug)]
@@ -24,9 +25,18 @@ pub struct Context<'s> {
     pub compared: &'s Compared,
     /// What models that are alike were answered.
     pub answers: Option<&'s Answers>,
+    /// The number of the first model that does not say what it flies, once it was looked for.
+    pub open_model: OnceCell<Option<usize>>,
 }
 
 impl Context<'_> {
+    /// The first model that does not say what it flies, though it is none for a simulator.
+    pub fn open_model(&self) -> Option<&Model> {
+        let is_open = |model: &Model| model.flies.is_empty() && model.simulator.is_none();
+        let number = *self.open_model.get_or_init(|| self.fleet.models.iter().position(is_open));
+        self.fleet.models.get(number?)
+    }
+
     /// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
     /// the link: most pilots begin with it, so that it meets another handset's most easily.
     pub fn free_numbers(&self, link: &Link) -> Vec<u16> {

@@ -6,7 +6,7 @@ use rustc_hash::FxHashSet;
 
 pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     // A model without a `flies` line that was understood may fly any of them, and so may one in a file that was not read.
-    let open = context.fleet.models.iter().any(|model| model.flies.is_empty() && model.simulator.is_none());
+    let open = context.open_model().is_some();
     if context.fleet.unread || open {
         return;
     }

@@ -237,8 +237,7 @@ impl<'f> Subject<'f> {
             return There::Yes;
         }
         let fleet = self.context.fleet;
-        let open = fleet.models.iter().find(|model| model.flies.is_empty() && model.simulator.is_none());
-        match open {
+        match self.context.open_model() {
             Some(model) => {
                 let subject = Subject { model: Some(model), ..Subject::empty(self.context) };
                 subject.open(Block::Model, "flies", &Way::default(), "")
