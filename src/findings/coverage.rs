@@ -6,6 +6,7 @@ use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// How a rule ended for an aircraft, from what says least to what says most: where an aircraft is flown with several models
 /// or has several receivers, the one that says most counts.
@@ -171,6 +172,22 @@ impl Row {
         wanted
     }
 
+    /// Shows every place in it.
+    pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
+        let missing = std::mem::take(&mut self.missing).into_iter().map(|(rule, mut missing)| {
+            if let Missing::Line(place) | Missing::SignalPath { place, .. } = &mut missing {
+                visit(place);
+            }
+            (rule, missing)
+        });
+        self.missing = missing.collect();
+    }
+
+    /// Whether nothing is noted.
+    pub fn is_empty(&self) -> bool {
+        self.standings.is_empty()
+    }
+
     /// Takes in how the rules ended elsewhere for the same aircraft.
     pub fn add(&mut self, other: &Self) {
         for (rule, standing) in other.standings.iter().enumerate() {
@@ -180,44 +197,49 @@ impl Row {
     }
 }
 
-/// How each rule ended for each aircraft.
+/// How each rule ended for each aircraft. A copy shares the rows until one of them changes.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Coverage {
     /// The rules that were asked, in the order of the numbers in a row. Those that look at texts alone end nowhere.
     pub rules: Vec<RuleId>,
     /// Whether others were left out, on the command line or in the settings.
     pub filtered: bool,
-    rows: FxHashMap<CompactString, Row>,
+    rows: FxHashMap<CompactString, Arc<Row>>,
+}
+
+impl FromIterator<(CompactString, Arc<Row>)> for Coverage {
+    fn from_iter<I: IntoIterator<Item = (CompactString, Arc<Row>)>>(rows: I) -> Self {
+        Self { rows: rows.into_iter().collect(), ..Self::default() }
+    }
 }
 
 impl Coverage {
     /// The row of an aircraft, empty where nothing is noted yet.
     pub fn row(&mut self, aircraft: &str) -> &mut Row {
-        self.rows.entry(aircraft.into()).or_default()
+        Arc::make_mut(self.rows.entry(aircraft.into()).or_default())
     }
 
     /// What is known of an aircraft.
     pub fn of(&self, aircraft: &str) -> Option<&Row> {
-        self.rows.get(aircraft)
+        self.rows.get(aircraft).map(Arc::as_ref)
+    }
+
+    /// The rows of all aircraft of which something is noted, in no order.
+    pub fn rows(&self) -> impl Iterator<Item = (&CompactString, &Row)> {
+        self.rows.iter().map(|(name, row)| (name, row.as_ref()))
     }
 
     /// Takes in what was noted elsewhere.
     pub fn add(&mut self, other: &Self) {
-        for (name, row) in &other.rows {
+        for (name, row) in other.rows() {
             self.row(name).add(row);
         }
     }
 
     /// Shows every place in it.
     pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
-        for row in self.rows.values_mut() {
-            let missing = std::mem::take(&mut row.missing).into_iter().map(|(rule, mut missing)| {
-                if let Missing::Line(place) | Missing::SignalPath { place, .. } = &mut missing {
-                    visit(place);
-                }
-                (rule, missing)
-            });
-            row.missing = missing.collect();
+        for row in self.rows.values_mut().filter(|row| !row.missing.is_empty()) {
+            Arc::make_mut(row).each_place(visit);
         }
     }
 }

@@ -122,29 +122,25 @@ pub struct AircraftVerdict {
 /// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
 /// where there is nothing else the verdict tells of them. `unearned` gives the word for an aircraft of which
 /// nothing was found, where that says less than it seems to.
-pub fn verdicts(
-    aircraft: &[CompactString],
+pub fn verdicts<'a>(
+    aircraft: impl IntoIterator<Item = &'a CompactString>,
     findings: &[Finding],
     known: &[Finding],
     unearned: &dyn Fn(&str) -> Option<Verdict>,
 ) -> Vec<AircraftVerdict> {
-    let mut counts: FxHashMap<&str, (Counts, usize)> =
-        aircraft.iter().map(|name| (name.as_str(), Default::default())).collect();
+    let mut counts: FxHashMap<&str, (Counts, usize)> = FxHashMap::default();
     for name in known.iter().flat_map(|finding| &finding.aircraft) {
-        if let Some((_, known)) = counts.get_mut(name.as_str()) {
-            *known += 1;
-        }
+        counts.entry(name).or_default().1 += 1;
     }
     for finding in findings {
         for name in &finding.aircraft {
-            if let Some((counts, _)) = counts.get_mut(name.as_str()) {
-                counts.add(finding);
-            }
+            counts.entry(name).or_default().0.add(finding);
         }
     }
-    let mut verdicts: Vec<AircraftVerdict> = counts
+    let mut verdicts: Vec<AircraftVerdict> = aircraft
         .into_iter()
-        .map(|(name, (counts, known))| {
+        .map(|name| {
+            let (counts, known) = counts.get(name.as_str()).copied().unwrap_or_default();
             let verdict = match counts.verdict() {
                 Verdict::NothingFound => match unearned(name) {
                     None | Some(Verdict::Waived) if known > 0 => Verdict::NothingNew,
@@ -153,7 +149,7 @@ pub fn verdicts(
                 },
                 verdict => verdict,
             };
-            AircraftVerdict { name: name.into(), counts, verdict, known }
+            AircraftVerdict { name: name.clone(), counts, verdict, known }
         })
         .collect();
     verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));

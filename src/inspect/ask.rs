@@ -71,7 +71,8 @@ impl Rules {
                 }
             }
         }
-        said.asked(context, context.fleet.is_sound_handset(handset), Need::of_handset(handset).collect())
+        let is_sound = context.fleet.is_sound_handset(handset);
+        said.asked(context, Vec::new(), is_sound, Need::of_handset(handset).collect())
     }
 
     /// What they say about an aircraft.
@@ -86,7 +87,7 @@ impl Rules {
             }
         }
         let is_sound = context.fleet.is_sound_craft(craft);
-        said.asked(context, is_sound, Need::of_craft(craft, context.default_place).collect())
+        said.asked(context, name.to_vec(), is_sound, Need::of_craft(craft, context.default_place).collect())
     }
 
     /// How those that look at models end for an aircraft that no model flies: not asked, or it does not apply.
@@ -156,11 +157,11 @@ impl Rules {
         }
         let is_sound = context.fleet.is_sound_model(model);
         let needs = Need::of_model(context.fleet, model, context.default_place);
-        Asked { arms, ..said.asked(context, is_sound, needs) }
+        Asked { arms, ..said.asked(context, names, is_sound, needs) }
     }
 
     /// What they say about the fleet as a whole, with what the arming controls of all models do.
-    pub(super) fn fleet(&self, context: &Context<'_>, arms: &[Arms]) -> Said {
+    pub(super) fn fleet(&self, context: &Context<'_>, arms: &[&Arms]) -> Said {
         let mut said = Said::default();
         for (check, rule) in self.numbered() {
             match check {
@@ -184,13 +185,13 @@ impl Rules {
 }
 
 impl Said {
-    fn asked(self, context: &Context<'_>, is_sound: bool, mut needs: Vec<Need>) -> Asked {
+    fn asked(self, context: &Context<'_>, aircraft: Vec<CompactString>, is_sound: bool, mut needs: Vec<Need>) -> Asked {
         if context.numbers_asked.get() {
             needs.push(Need::NUMBERS);
         }
         needs.shrink_to_fit();
         let Self { findings, undecided, coverage } = self;
-        Asked { findings, undecided, coverage, is_sound, needs, ..Asked::default() }
+        Asked { findings, undecided, aircraft, coverage, is_sound, needs, ..Asked::default() }
     }
 
     /// Whether a rule is asked about a subject; notes what that means for its aircraft.

@@ -8,7 +8,6 @@ use crate::findings::gather::gather;
 use crate::findings::verdict::{Verdict, verdicts};
 use crate::findings::waiver::{Placed, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
-use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Head;
 use crate::fleet::problem::Problem;
 use crate::rules::all::RULES;
@@ -16,8 +15,7 @@ use crate::rules::reading::{self, Concerned};
 use crate::rules::{book, house};
 use crate::setup::Arms;
 use crate::source::{FileId, Place, Span};
-use compact_str::CompactString;
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashSet;
 
 /// So many findings or more are looked at in one piece of work.
 const FINDINGS_OF_A_PIECE: usize = 256;
@@ -26,7 +24,7 @@ impl Workspace {
     /// Grades, waives, orders and fingerprints what was found, and gives the verdicts.
     pub(super) fn finish(&self) -> Outcome {
         let asked = || self.files.iter().flat_map(|file| file.subjects.asked());
-        let arms: Vec<Arms> = asked().flat_map(|asked| &asked.arms).cloned().collect();
+        let arms: Vec<&Arms> = asked().flat_map(|asked| &asked.arms).collect();
         let said = self.rules.fleet(&self.context(), &arms);
         let mut findings: Vec<Finding> = asked().flat_map(|asked| &asked.findings).cloned().collect();
         findings.extend(said.findings);
@@ -38,7 +36,7 @@ impl Workspace {
         }
         findings.extend(self.unreadable_files().chain(self.outside()).map(|fault| match fault.rule {
             // What stands in a file that could not be read may concern any of them.
-            "format/unreadable" => Finding { aircraft: self.aircraft(), ..fault },
+            "format/unreadable" => Finding { aircraft: self.aircraft.names().cloned().collect(), ..fault },
             _ => fault,
         }));
         let secrets = self.files.iter().flat_map(|file| &file.secrets);
@@ -72,92 +70,51 @@ impl Workspace {
             .iter()
             .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
         let unmatched = unmatched.collect();
-        let mut coverage = self.coverage(&said.coverage);
+        let coverage = self.coverage(said.coverage);
         let unearned = self.unearned(&split.findings, &waived, coverage.filtered);
-        let aircraft = verdicts(&self.aircraft(), &split.findings, &split.known, &|name| unearned.get(name).copied());
+        let aircraft = verdicts(self.aircraft.names(), &split.findings, &split.known, &unearned);
         self.lead_back(&mut split.findings);
         self.lead_back(&mut split.known);
-        let in_text = |place: &mut Place| *place = self.in_json(*place).unwrap_or(*place);
-        coverage.each_place(&mut { in_text });
         let mut waived: Vec<(RuleId, Place)> = waived.iter().map(|finding| (finding.rule, finding.place)).collect();
-        waived.iter_mut().for_each(|(_, place)| in_text(place));
+        waived.iter_mut().for_each(|(_, place)| *place = self.in_json(*place).unwrap_or(*place));
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
     }
 
     /// How the rules ended for each aircraft, with what was found about the fleet as a whole.
-    fn coverage(&self, fleet: &Coverage) -> Coverage {
-        let mut coverage = fleet.clone();
+    fn coverage(&self, mut fleet: Coverage) -> Coverage {
+        fleet.each_place(&mut |place| *place = self.in_json(*place).unwrap_or(*place));
+        let mut coverage = self.aircraft.coverage();
+        coverage.add(&fleet);
         coverage.rules = self.rules.names();
         coverage.filtered = coverage.rules.len() < RULES.len();
-        let mut by_handset: FxHashMap<&str, Vec<&str>> = FxHashMap::default();
-        let mut flown: FxHashSet<&str> = FxHashSet::default();
-        for model in &self.fleet.models {
-            let names =
-                model.flies.iter().map(|name| name.value.as_str()).filter(|name| self.fleet.craft(name).is_some());
-            flown.extend(names.clone());
-            if let Some(handset) = &model.handset {
-                by_handset.entry(&handset.value).or_default().extend(names);
-            }
-        }
-        for (number, file) in (0..).map(FileId).zip(&self.files) {
-            let subjects = &file.subjects;
-            for asked in subjects.crafts.iter().chain(&subjects.models).flatten() {
-                coverage.add(&asked.coverage);
-            }
-            for (handset, asked) in self.fleet.handsets_of(number).iter().zip(&subjects.handsets) {
-                let name = handset.head.name.value.as_str();
-                let row = asked.as_ref().and_then(|asked| asked.coverage.of(name));
-                for (row, aircraft) in row
-                    .iter()
-                    .flat_map(|row| by_handset.get(name).into_iter().flatten().map(move |aircraft| (row, aircraft)))
-                {
-                    coverage.row(aircraft).add(row);
-                }
-            }
-        }
-        let context = self.context();
-        // Of several aircraft of one name the first counts.
-        let mut named: FxHashSet<&str> = flown;
-        for craft in self.fleet.crafts.iter().filter(|craft| named.insert(craft.head.name.value.as_str())) {
-            coverage.add(&self.rules.not_flown(&context, craft));
-        }
         coverage
     }
 
-    /// The aircraft of which it would say too much that nothing was found, each with the word for it.
-    fn unearned(&self, findings: &[Finding], waived: &[Finding], filtered: bool) -> FxHashMap<CompactString, Verdict> {
+    /// The word for an aircraft of which it would say too much that nothing was found.
+    fn unearned<'f>(
+        &self,
+        findings: &[Finding],
+        waived: &'f [Finding],
+        filtered: bool,
+    ) -> impl Fn(&str) -> Option<Verdict> + use<'_, 'f> {
         let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
         let faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
-        let (mut flown, mut sent, mut beside) = (FxHashSet::default(), FxHashSet::default(), FxHashSet::default());
-        for model in &self.fleet.models {
-            for name in model.flies.iter().map(|name| name.value.as_str()) {
-                flown.insert(name);
-                if model.simulator.is_some() || model.modules_on().next().is_some() {
-                    sent.insert(name);
-                }
-                if faulty.contains(&model.head.file) {
-                    beside.insert(name);
-                }
-            }
+        let mut beside: FxHashSet<&str> = FxHashSet::default();
+        if !faulty.is_empty() {
+            let crafts = self.fleet.crafts.iter().filter(|craft| faulty.contains(&craft.head.file));
+            beside.extend(crafts.map(|craft| craft.head.name.value.as_str()));
+            let models = self.fleet.models.iter().filter(|model| faulty.contains(&model.head.file));
+            beside.extend(models.flat_map(|model| &model.flies).map(|name| name.value.as_str()));
         }
         let waived: FxHashSet<&str> = waived.iter().flat_map(|finding| &finding.aircraft).map(|name| &**name).collect();
-        let word = |craft: &Craft| {
-            let name = craft.head.name.value.as_str();
-            Some(match () {
-                () if beside.contains(name) || faulty.contains(&craft.head.file) => Verdict::FaultBeside,
-                () if !flown.contains(name) => Verdict::NotFlown,
-                () if !sent.contains(name) => Verdict::NoModule,
-                () if waived.contains(name) => Verdict::Waived,
-                () if filtered => Verdict::NothingOfThese,
-                () => return None,
-            })
-        };
-        let crafts = self.fleet.crafts.iter();
-        crafts.filter_map(|craft| Some((craft.head.name.value.clone(), word(craft)?))).collect()
-    }
-
-    fn aircraft(&self) -> Vec<CompactString> {
-        self.fleet.crafts.iter().map(|craft| craft.head.name.value.clone()).collect()
+        move |name| match self.aircraft.of(name)? {
+            _ if beside.contains(name) => Some(Verdict::FaultBeside),
+            known if !known.flown => Some(Verdict::NotFlown),
+            known if !known.sent => Some(Verdict::NoModule),
+            _ if waived.contains(name) => Some(Verdict::Waived),
+            _ if filtered => Some(Verdict::NothingOfThese),
+            _ => None,
+        }
     }
 
     /// What could not be understood, in all files and between them.
@@ -228,7 +185,7 @@ impl Workspace {
     }
 
     /// A place of a rig text in the JSON text that it was made of; `None` where it was made of none.
-    fn in_json(&self, place: Place) -> Option<Place> {
+    pub(super) fn in_json(&self, place: Place) -> Option<Place> {
         let rig = self.files.get(place.file.0 as usize)?.rig.as_ref()?;
         Some(Place::new(place.file, rig.map.place(place.span)))
     }

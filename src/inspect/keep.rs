@@ -1,5 +1,6 @@
 //! What rules said about a subject, kept with what it hangs on.
 
+use super::aircraft::Aircraft;
 use crate::findings::coverage::Coverage;
 use crate::findings::{Finding, RuleId};
 use crate::fleet::craft::Craft;
@@ -9,6 +10,7 @@ use crate::fleet::{FileFleet, Fleet};
 use crate::setup::Arms;
 use crate::setup::{numbers_of_craft, numbers_of_model};
 use crate::source::{FileId, Place};
+use compact_str::CompactString;
 use rustc_hash::{FxHashSet, FxHasher};
 use std::hash::{Hash, Hasher};
 
@@ -20,6 +22,8 @@ pub(super) struct Asked {
     pub(super) undecided: Vec<(RuleId, Place)>,
     /// What the arming controls of a model do.
     pub(super) arms: Vec<Arms>,
+    /// The aircraft that it is about; none of a handset, which is asked again with the models that name it.
+    pub(super) aircraft: Vec<CompactString>,
     /// How the rules ended for its aircraft; of a handset, under its own name.
     pub(super) coverage: Coverage,
     /// Every name in it is defined, and nothing feeds itself.
@@ -136,10 +140,17 @@ impl Subjects {
         self.lists().into_iter().flatten().any(Option::is_none)
     }
 
-    /// Forgets what hangs on something of these.
-    pub(super) fn forget(&mut self, changed: &FxHashSet<Need>) {
+    /// The aircraft that they are about.
+    pub(super) fn aircraft(&self) -> impl Iterator<Item = &CompactString> {
+        self.asked().flat_map(|asked| &asked.aircraft)
+    }
+
+    /// Forgets what hangs on something of these; `aircraft` is told what it was about.
+    pub(super) fn forget(&mut self, changed: &FxHashSet<Need>, aircraft: &mut Aircraft) {
         let hangs = |asked: &Asked| asked.needs.iter().any(|need| changed.contains(need));
-        self.slots().filter(|slot| slot.as_ref().is_some_and(hangs)).for_each(|slot| *slot = None);
+        for slot in self.slots().filter(|slot| slot.as_ref().is_some_and(hangs)) {
+            slot.take().into_iter().for_each(|asked| aircraft.open(&asked.aircraft));
+        }
     }
 
     /// Forgets everything.

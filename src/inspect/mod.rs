@@ -17,6 +17,7 @@
 //! assert!(workspace.outcome().aircraft.is_empty());
 //! ```
 
+mod aircraft;
 mod ask;
 mod file;
 mod finish;

@@ -1,5 +1,6 @@
 //! The texts of a folder and everything that is known of them.
 
+use super::aircraft::Aircraft;
 use super::ask::Rules;
 use super::file::{File, Header, headers};
 use super::keep::{Asked, Defined, Need, Subjects};
@@ -30,6 +31,7 @@ pub struct Workspace {
     /// What came since texts were read the last time, by name.
     waiting: BTreeMap<String, Waiting>,
     pub(super) fleet: Fleet,
+    pub(super) aircraft: Aircraft,
     numbers: UsedNumbers,
     compared: Compared,
     /// Answers that models share; each piece of work takes one set and puts it back.
@@ -126,6 +128,9 @@ impl Workspace {
             return outcome.clone();
         }
         self.ask();
+        let mut aircraft = std::mem::take(&mut self.aircraft);
+        aircraft.renew(self);
+        self.aircraft = aircraft;
         let outcome = Arc::new(self.finish());
         self.outcome = Some(outcome.clone());
         outcome
@@ -170,6 +175,7 @@ impl Workspace {
             self.texts_read += usize::from(file.unreadable.is_none());
             fleets.push((number, fleet));
             if let Some(place) = self.files.get_mut(number.0 as usize) {
+                self.aircraft.open(place.subjects.aircraft());
                 *place = file;
             }
         }
@@ -182,6 +188,9 @@ impl Workspace {
     /// Makes the list of files what it is to be, so that every file has its number.
     fn make_room(&mut self, waiting: &BTreeMap<String, Waiting>) {
         let is_gone = |name: &str| matches!(waiting.get(name), Some(Waiting::Gone));
+        if waiting.keys().all(|name| !is_gone(name) && self.file(name).is_some()) {
+            return;
+        }
         let count = self.files.len();
         let mut others = self.names.split_off(count);
         let old: Vec<(String, File)> = std::mem::take(&mut self.names).into_iter().zip(self.files.drain(..)).collect();
@@ -224,6 +233,7 @@ impl Workspace {
         let lead = &mut |place: &mut Place| place.file = number(place.file).unwrap_or(place.file);
         self.files.iter_mut().for_each(|file| file.each_place(lead));
         self.compared.forget(&|_| true);
+        self.aircraft.open_all();
     }
 
     /// Forgets what hangs on what was defined in files that changed, and on what is defined in them now.
@@ -241,7 +251,9 @@ impl Workspace {
             self.forget_all();
             return;
         }
-        self.files.iter_mut().for_each(|file| file.subjects.forget(&changed));
+        for file in &mut self.files {
+            file.subjects.forget(&changed, &mut self.aircraft);
+        }
         let mut other: FxHashSet<Place> = FxHashSet::default();
         for (number, file) in self.files.iter().enumerate().filter(|(_, file)| file.subjects.are_open()) {
             let number = FileId(number as u32);
@@ -257,6 +269,7 @@ impl Workspace {
     fn forget_all(&mut self) {
         self.files.iter_mut().for_each(|file| file.subjects.forget_all());
         self.compared.forget(&|_| true);
+        self.aircraft.open_all();
         self.outcome = None;
     }
 
@@ -268,6 +281,7 @@ impl Workspace {
         for (file, new) in open.into_iter().zip(asked.into_iter().flatten()) {
             let Some(file) = self.files.get_mut(file.0 as usize) else { continue };
             self.subjects_asked += new.asked().count();
+            self.aircraft.open(new.aircraft());
             file.subjects.take(new);
         }
     }

@@ -21,7 +21,7 @@ pub enum Check {
     /// Each aircraft.
     Craft(fn(&Context<'_>, &Craft, &mut Out<'_>)),
     /// What the arming controls of all models do.
-    Arms(fn(&Context<'_>, &[Arms], &mut Out<'_>)),
+    Arms(fn(&Context<'_>, &[&Arms], &mut Out<'_>)),
     /// Each handset.
     Handset(fn(&Context<'_>, &Handset, &mut Out<'_>)),
     /// The text of each file, while it is read.

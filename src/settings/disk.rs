@@ -70,28 +70,6 @@ pub fn read_chosen(source: &Source, limit: usize, buffer: &mut Vec<u8>) -> io::R
     }
 }
 
-/// The bytes of a file that was read before and had `length` bytes then; others where it has changed. They take the memory of
-/// `spent`, and come at once: a file that gives fewer than asked for has no more.
-///
-/// # Errors
-/// When it can't be opened or read.
-pub fn read_again(source: &Source, length: usize, spent: Vec<u8>) -> io::Result<Vec<u8>> {
-    let mut file = File::open(&source.path)?;
-    let (mut bytes, mut filled) = (spent, 0);
-    // One more, to see that it has grown.
-    bytes.resize(length + 1, 0);
-    while filled < length {
-        match file.read(bytes.get_mut(filled..).unwrap_or_default()) {
-            Ok(0) => break,
-            Ok(read) => filled += read,
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    bytes.truncate(filled);
-    Ok(bytes)
-}
-
 /// A buffer that takes most rig files at once, in bytes.
 const USUAL: usize = 16 << 10;
 

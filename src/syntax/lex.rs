@@ -91,16 +91,16 @@ impl Lexer<'_> {
     }
 }
 
+/// By its first byte it is known what something can be.
 fn found(input: &[u8]) -> Parsed<'_, Found> {
-    alt((
-        value(Found::Token(Kind::Word), word),
-        number_or_range,
-        sign.map(Found::Token),
-        string,
-        value(Found::Comment, comment),
-        value(Found::Wrong(Trouble::Character), odd),
-    ))
-    .parse(input)
+    match input.first() {
+        Some(&byte) if is_letter(byte) => value(Found::Token(Kind::Word), word).parse(input),
+        Some(byte) if byte.is_ascii_digit() => number_or_range(input),
+        Some(b'-') => alt((number_or_range, sign.map(Found::Token))).parse(input),
+        Some(b'"') => string(input),
+        Some(b'#') => value(Found::Comment, comment).parse(input),
+        _ => alt((sign.map(Found::Token), value(Found::Wrong(Trouble::Character), odd))).parse(input),
+    }
 }
 
 /// `blanks = {" " | TAB | CR}`

@@ -9,9 +9,9 @@ use rustc_hash::FxHashMap;
 /// however many aircraft there are.
 type Ways<'a> = Vec<(&'a Arms, Option<&'a Arms>)>;
 
-pub(in crate::rules) fn check(_: &Context<'_>, arms: &[Arms], out: &mut Out<'_>) {
+pub(in crate::rules) fn check(_: &Context<'_>, arms: &[&Arms], out: &mut Out<'_>) {
     let mut ways: FxHashMap<(&str, &str), Ways<'_>> = FxHashMap::default();
-    for arm in arms {
+    for &arm in arms {
         let known = ways.entry((&arm.handset, &arm.control)).or_default();
         let other = match known.iter().find(|(alike, _)| alike.is_alike(arm)) {
             Some((_, other)) => *other,

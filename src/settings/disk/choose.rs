@@ -71,9 +71,21 @@ pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Pa
     let Choice { sources, mut chosen, .. } = choice;
     chosen.sources = sources.into_values().collect();
     chosen.sources.sort_unstable_by(|left, right| (&left.shown, &left.path).cmp(&(&right.shown, &right.path)));
+    // A name with bytes that are no text is shown with a sign in their place, as another may be.
+    let unreadable = &mut chosen.unreadable;
+    chosen.sources.dedup_by(|source, first| {
+        let same = source.shown == first.shown;
+        if same {
+            unreadable.push(Unreadable { shown: source.shown.clone(), reason: SAME_NAME.to_owned() });
+        }
+        same
+    });
     chosen.unreadable.sort_by(|left, right| left.shown.cmp(&right.shown));
     chosen
 }
+
+/// Why a file is not read whose name can't be told from another's.
+const SAME_NAME: &str = "its name has bytes that are no text, and another file is shown under the same name; rename it";
 
 /// A reason in plain words.
 pub fn reason(error: &io::Error) -> String {

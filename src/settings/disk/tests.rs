@@ -110,6 +110,22 @@ fn links_are_not_followed_and_loops_are_harmless() {
     assert_eq!(names(&all_of(root.path(), &["out.rig", "elsewhere"])), ["elsewhere/secret.rig"]);
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn a_file_that_is_shown_under_the_name_of_another_is_told() {
+    use std::os::unix::ffi::OsStrExt;
+    let root = folder(&["a.rig"]);
+    for byte in [0xf0, 0xf1, 0xf2] {
+        fs::write(root.path().join(std::ffi::OsStr::from_bytes(&[b'b', byte, b'.', b'r', b'i', b'g'])), "rig 1\n")
+            .unwrap();
+    }
+    let chosen = all_of(root.path(), &[""]);
+    assert_eq!(names(&chosen), ["a.rig", "b\u{fffd}.rig"]);
+    let told: Vec<_> = chosen.unreadable.iter().map(|one| one.shown.as_str()).collect();
+    assert_eq!(told, ["b\u{fffd}.rig"; 2]);
+    assert!(chosen.unreadable[0].reason.contains("under the same name"));
+}
+
 #[test]
 fn the_nearest_settings_up_to_the_repository() {
     let root = folder(&[
