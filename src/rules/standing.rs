@@ -182,28 +182,28 @@ pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
     if applies == There::No {
         return Asked::DoesNotApply;
     }
+    let parts = Parts::of(doc);
+    if !parts.any() {
+        return match applies.and(|| subject.way_has(doc, &Way::default())) {
+            There::Yes => Asked::Yes(Vec::new()),
+            There::No => Asked::DoesNotApply,
+            There::Open(missing) => Asked::No(missing),
+        };
+    }
     let (mut runs, mut missing, mut open) = (false, Vec::new(), false);
-    let ways = match subject.ways_of(doc) {
-        Ok(ways) => ways,
-        Err(There::No) => return Asked::DoesNotApply,
-        Err(There::Yes) => vec![Way::default()],
-        Err(There::Open(needed)) => {
+    let mut note = |there| match there {
+        There::Yes => runs = true,
+        There::No => {}
+        There::Open(needed) => {
             open = true;
             add(&mut missing, needed);
-            Vec::new()
         }
     };
-    for way in ways {
-        let there = applies.clone().and(|| subject.way_has(doc, &way));
-        match there {
-            There::Yes => runs = true,
-            There::No => {}
-            There::Open(needed) => {
-                open = true;
-                add(&mut missing, needed);
-            }
-        }
+    let mut ways = subject.ways.iter().filter(|way| parts.are_in(way)).peekable();
+    if ways.peek().is_none() {
+        note(subject.no_way(parts));
     }
+    ways.for_each(|way| note(applies.clone().and(|| subject.way_has(doc, way))));
     match (runs, open) {
         (true, _) => Asked::Yes(missing),
         (false, true) => Asked::No(missing),
@@ -211,53 +211,66 @@ pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
     }
 }
 
-fn needs_of(doc: &RuleDoc) -> impl Iterator<Item = &Need> {
-    doc.needs.iter().chain(doc.applies.has).copied().flatten()
+/// The parts of a way that a rule looks at: those that its needs name.
+#[derive(Clone, Copy, Default)]
+struct Parts {
+    bay: bool,
+    receiver: bool,
+    link: bool,
+}
+
+impl Parts {
+    fn of(doc: &RuleDoc) -> Self {
+        let mut parts = Self::default();
+        for need in doc.needs.iter().chain(doc.applies.has).copied().flatten() {
+            match need {
+                Need::Stated(Block::ModelModule | Block::HandsetModule, _) => parts.bay = true,
+                Need::Stated(Block::Receiver, _) => parts.receiver = true,
+                Need::Stated(Block::Link, _) => parts.link = true,
+                Need::Stated(..) => {}
+                Need::Special(special) => parts.bay |= special.is_of_a_bay(),
+            }
+        }
+        parts
+    }
+
+    const fn any(self) -> bool {
+        self.bay || self.receiver || self.link
+    }
+
+    /// Whether a way has them. A link is looked at where there is one, if nothing else is.
+    const fn are_in(self, way: &Way<'_>) -> bool {
+        match (self.bay, self.receiver) {
+            (false, false) => way.link.is_some(),
+            (bay, receiver) => (!bay || way.bay.is_some()) && (!receiver || way.receiver.is_some()),
+        }
+    }
 }
 
 impl<'f> Subject<'f> {
-    /// The ways that a rule looks at: those that have all that its needs name, of a bay and of a receiver.
-    fn ways_of(&self, doc: &RuleDoc) -> Result<Vec<Way<'f>>, There> {
-        let named = |blocks: &[Block]| {
-            needs_of(doc).any(|need| matches!(need, Need::Stated(block, _) if blocks.contains(block)))
-                || needs_of(doc).any(|need| matches!(need, Need::Special(special) if special.is_of_a_bay()))
-                    && blocks.contains(&Block::ModelModule)
-        };
-        let bay = named(&[Block::ModelModule, Block::HandsetModule]);
-        let receiver = named(&[Block::Receiver]);
-        let link = named(&[Block::Link]);
-        let of = |wanted: &dyn Fn(&Way<'f>) -> bool| self.ways.iter().copied().filter(wanted).collect::<Vec<_>>();
-        let found = match (bay, receiver) {
-            (false, false) if !link => return Err(There::Yes),
-            (false, false) => of(&|way| way.link.is_some()),
-            (false, true) => of(&|way| way.receiver.is_some()),
-            (true, false) => of(&|way| way.bay.is_some()),
-            (true, true) => of(&|way| way.bay.is_some() && way.receiver.is_some()),
-        };
-        if !found.is_empty() {
-            return Ok(found);
-        }
+    /// Why no way has all the parts that a rule looks at; no where none will.
+    fn no_way(&self, parts: Parts) -> There {
         let no_bay = !self.ways.iter().any(|way| way.bay.is_some());
         let no_receiver = !self.ways.iter().any(|way| way.receiver.is_some());
         let mut there = There::Yes;
-        if no_bay && (bay || link) {
+        if no_bay && (parts.bay || parts.link) {
             there = there.and(|| self.stated(Block::Model, "module", &Way::default()));
             if there == There::Yes {
                 there = There::Open(vec![self.statement(Block::Model, "module", &Way::default(), "")]);
             }
         }
-        if no_receiver && receiver {
+        if no_receiver && parts.receiver {
             there = there.and(|| self.stated(Block::Craft, "receiver", &Way::default()));
         }
         if there != There::Yes {
-            return Err(there);
+            return there;
         }
         // There are both, and they do not hear each other, or it is not stated what they speak.
         let open = self.ways.iter().fold(There::Yes, |there, way| match (way.bay, way.link) {
             (Some(_), None) => there.and(|| self.stated(Block::HandsetModule, "link", way)),
             _ => there,
         });
-        Err(if open == There::Yes { There::No } else { open })
+        if open == There::Yes { There::No } else { open }
     }
 
     fn applies(&self, applies: &Applies) -> There {
