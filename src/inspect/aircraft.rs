@@ -2,6 +2,7 @@
 
 use super::Workspace;
 use crate::findings::coverage::{Coverage, Row};
+use crate::source::FileId;
 use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
@@ -15,6 +16,8 @@ pub(super) struct Aircraft {
     /// Those about which something was forgotten or asked since.
     open: FxHashSet<CompactString>,
     all_open: bool,
+    /// The files in which something was asked about each, and perhaps others.
+    files: FxHashMap<CompactString, FxHashSet<FileId>>,
 }
 
 /// One of them.
@@ -34,7 +37,15 @@ impl Aircraft {
         self.open.extend(names.into_iter().cloned());
     }
 
-    /// Something about all of them may be another.
+    /// Something was asked about these in a file.
+    pub(super) fn asked<'n>(&mut self, file: FileId, names: impl IntoIterator<Item = &'n CompactString>) {
+        for name in names {
+            self.open.insert(name.clone());
+            self.files.entry(name.clone()).or_default().insert(file);
+        }
+    }
+
+    /// Something about all of them, or where it stands, may be another.
     pub(super) fn open_all(&mut self) {
         self.all_open = true;
     }
@@ -66,13 +77,20 @@ impl Aircraft {
             crafts().map(|craft| (&craft.head.name.value, Default::default())).collect();
         if all {
             self.known.clear();
+            self.files.clear();
+            for (file, subjects) in (0..).map(FileId).zip(workspace.files.iter().map(|file| &file.subjects)) {
+                for name in subjects.aircraft() {
+                    self.files.entry(name.clone()).or_default().insert(file);
+                }
+            }
         }
         self.known.retain(|name, _| !open.contains(name));
         if new.is_empty() {
             return;
         }
-        let asked = workspace.files.iter().map(|file| &file.subjects);
-        for asked in asked.flat_map(|file| file.crafts.iter().chain(&file.models)).flatten() {
+        let files: FxHashSet<FileId> = new.keys().filter_map(|name| self.files.get(*name)).flatten().copied().collect();
+        let subjects = files.iter().filter_map(|file| Some(&workspace.files.get(file.0 as usize)?.subjects));
+        for asked in subjects.flat_map(|file| file.crafts.iter().chain(&file.models)).flatten() {
             for (name, row) in asked.coverage.rows() {
                 if let Some((known, ..)) = new.get_mut(name) {
                     known.add(row);
@@ -80,7 +98,7 @@ impl Aircraft {
             }
         }
         let handsets = workspace.handset_rows();
-        for model in &workspace.fleet.models {
+        for model in files.iter().flat_map(|file| workspace.fleet.models_of(*file)) {
             let sends = model.simulator.is_some() || model.modules_on().next().is_some();
             for name in &model.flies {
                 let Some((known, flown, sent)) = new.get_mut(&name.value) else { continue };

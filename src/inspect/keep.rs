@@ -90,7 +90,6 @@ impl Defined {
         self.names.extend(fleet.heads_of(file).map(|(kind, head)| Need::name(kind, &head.name.value)));
         self.numbers.extend(fleet.models_of(file).iter().flat_map(numbers_of_model));
         self.numbers.extend(fleet.crafts_of(file).iter().flat_map(numbers_of_craft));
-        self.numbers.sort_unstable();
     }
 }
 

@@ -237,7 +237,9 @@ impl Workspace {
     }
 
     /// Forgets what hangs on what was defined in files that changed, and on what is defined in them now.
-    fn forget(&mut self, before: Defined, after: Defined, files: &FxHashSet<FileId>) {
+    fn forget(&mut self, mut before: Defined, mut after: Defined, files: &FxHashSet<FileId>) {
+        before.numbers.sort_unstable();
+        after.numbers.sort_unstable();
         let mut changed = before.names;
         changed.extend(after.names);
         if before.numbers != after.numbers {
@@ -278,10 +280,10 @@ impl Workspace {
         let open = self.files.iter().enumerate().filter(|(_, file)| file.subjects.are_open());
         let open: Vec<FileId> = open.map(|(number, _)| FileId(number as u32)).collect();
         let asked = self.spread.map(open.len(), |index| open.get(index).map(|file| self.ask_file(*file)));
-        for (file, new) in open.into_iter().zip(asked.into_iter().flatten()) {
-            let Some(file) = self.files.get_mut(file.0 as usize) else { continue };
+        for (number, new) in open.into_iter().zip(asked.into_iter().flatten()) {
+            let Some(file) = self.files.get_mut(number.0 as usize) else { continue };
             self.subjects_asked += new.asked().count();
-            self.aircraft.open(new.aircraft());
+            self.aircraft.asked(number, new.aircraft());
             file.subjects.take(new);
         }
     }

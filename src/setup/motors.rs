@@ -29,7 +29,7 @@ pub struct MotorChannel {
 }
 
 /// A motor of an aircraft, with the channel of the model that drives it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Motor<'f> {
     /// The channel.
     pub channel: &'f Channel,
@@ -39,6 +39,8 @@ pub struct Motor<'f> {
     pub reversible: bool,
     /// Where the aircraft says so.
     pub place: Place,
+    /// The lines that are a constant and nothing else, in a channel of several.
+    pub constants: Vec<ConstantLine<'f>>,
 }
 
 /// A value line of a motor's channel that is a constant and nothing else.
@@ -112,9 +114,31 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
 pub(super) fn find<'f>(subject: &Subject<'f>) -> Vec<Motor<'f>> {
     let motors = channels(subject).into_iter().filter_map(|motor| {
         let channel = subject.model.channel(motor.channel)?;
-        Some(Motor { channel, idle: motor.idle, reversible: motor.reversible, place: motor.place })
+        let constants = constants(channel, subject.handset);
+        Some(Motor { channel, idle: motor.idle, reversible: motor.reversible, place: motor.place, constants })
     });
     motors.collect()
+}
+
+fn constants<'f>(channel: &'f Channel, handset: Option<&Handset>) -> Vec<ConstantLine<'f>> {
+    let lines = channel.lines.iter().enumerate().filter(|_| channel.lines.len() > 1);
+    let constants = lines.filter_map(|(at, line)| {
+        let percent = constant(&line.value)?;
+        Some(ConstantLine { at, line, percent, pulse: constant_pulse(channel, handset, percent) })
+    });
+    constants.collect()
+}
+
+/// The pulse that a constant line gives, as it is sent.
+fn constant_pulse(channel: &Channel, handset: Option<&Handset>, percent: Decimal) -> Option<BigRational> {
+    let (centre, span) = handset?.scale.as_ref()?.value;
+    let centre = channel.centre.map_or(centre, |centre| centre.value).to_ratio();
+    let straight = percent.to_ratio();
+    let turned = if channel.reversed.is_some() { -straight } else { straight };
+    let moved = turned + channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value).to_ratio();
+    let (low, high) = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
+    let held = if low <= high { moved.clamp(low.to_ratio(), high.to_ratio()) } else { moved };
+    Some(centre + span.to_ratio() * held / Decimal::whole(100).to_ratio())
 }
 
 /// Whether a helicopter's throttle hold or idle-up switch is asked for before the start.
@@ -179,44 +203,20 @@ impl<'f> Motor<'f> {
         matches!(self.channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(&line.value))
     }
 
-    /// The lines that are a constant and nothing else, in a channel of several.
-    pub fn constants(&self, handset: Option<&Handset>) -> Vec<ConstantLine<'f>> {
-        let lines = self.channel.lines.iter().enumerate().filter(|_| self.channel.lines.len() > 1);
-        let constants = lines.filter_map(|(at, line)| {
-            let percent = constant(&line.value)?;
-            Some(ConstantLine { at, line, percent, pulse: self.constant_pulse(handset, percent) })
-        });
-        constants.collect()
-    }
-
     /// The constant lines that are meant as a cut and do not idle; `throttle/cut-fails` says so.
-    pub fn failing_cuts(&self, handset: Option<&Handset>) -> Vec<ConstantLine<'f>> {
-        let mut constants = self.constants(handset);
-        constants.retain(|constant| {
-            let pulse = constant.pulse.as_ref().zip(self.idle);
-            constant.percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| *pulse >= idle.to_ratio())
-        });
-        constants
-    }
-
-    /// The pulse that a constant line gives, as it is sent.
-    fn constant_pulse(&self, handset: Option<&Handset>, percent: Decimal) -> Option<BigRational> {
-        let (centre, span) = handset?.scale.as_ref()?.value;
-        let centre = self.channel.centre.map_or(centre, |centre| centre.value).to_ratio();
-        let straight = percent.to_ratio();
-        let turned = if self.channel.reversed.is_some() { -straight } else { straight };
-        let moved = turned + self.channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value).to_ratio();
-        let (low, high) =
-            self.channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
-        let held = if low <= high { moved.clamp(low.to_ratio(), high.to_ratio()) } else { moved };
-        Some(centre + span.to_ratio() * held / Decimal::whole(100).to_ratio())
+    pub fn failing_cuts(&self) -> impl Iterator<Item = &ConstantLine<'f>> {
+        let idle = self.idle.map(Decimal::to_ratio);
+        self.constants.iter().filter(move |constant| {
+            let pulse = constant.pulse.as_ref().zip(idle.as_ref());
+            constant.percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| pulse >= idle)
+        })
     }
 
     /// The cut is in force: one of the lines that give an idle constant is the one that holds. `None` without such a
     /// line.
-    pub fn cut(&self, handset: Option<&Handset>, signals: &Signals) -> Option<Condition> {
+    pub fn cut(&self, signals: &Signals) -> Option<Condition> {
         let idle = self.idle?.to_ratio();
-        let cuts = self.constants(handset).into_iter().filter(|line| line.pulse.as_ref().is_some_and(|at| *at < idle));
+        let cuts = self.constants.iter().filter(|line| line.pulse.as_ref().is_some_and(|at| *at < idle));
         let any = cuts.map(|line| self.line(signals, line.at)).collect::<Option<Vec<_>>>()?;
         (!any.is_empty()).then_some(Condition::Any(any))
     }

@@ -8,7 +8,7 @@ use crate::signal::{Answer, Question};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     for motor in setup.motors().iter().filter(|motor| !motor.reversible) {
         let Some(idle) = motor.idle else { continue };
-        for cut in motor.failing_cuts(setup.handset) {
+        for cut in motor.failing_cuts() {
             let Some(pulse) = &cut.pulse else { continue };
             // A line that no state makes the one in force cuts nothing and harms nothing: `channels/dead-line` tells of it.
             let Some(in_force) = motor.line(signals, cut.at) else { continue };

@@ -10,7 +10,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some(request) = setup.arming(signals) else { return };
     let place = request.place;
     for motor in setup.motors() {
-        let Some(cut) = motor.cut(setup.handset, signals) else { continue };
+        let Some(cut) = motor.cut(signals) else { continue };
         let Some(arming) = out.arming_controls(signals, place) else { return };
         let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));
         let high = not(&signals.throttle_low());

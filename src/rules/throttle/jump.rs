@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let place = setup.in_model(motor.channel.header);
         let worst = {
             let mut from = vec![idles.clone()];
-            from.extend(motor.cut(setup.handset, signals).map(|cut| Condition::Not(Box::new(cut))));
+            from.extend(motor.cut(signals).map(|cut| Condition::Not(Box::new(cut))));
             let mut to = vec![lifted.clone()];
             to.extend(signals.asks());
             Question::is(Condition::All(from)).then(Movers::SwitchesAndButtons, Condition::All(to))

@@ -21,11 +21,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         return;
     }
     // A line that is meant as a cut and fails has a rule of its own.
-    if motors.iter().any(|motor| !motor.failing_cuts(setup.handset).is_empty()) {
+    if motors.iter().any(|motor| motor.failing_cuts().next().is_some()) {
         return;
     }
     let place = setup.in_model(first.channel.header);
-    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(setup.handset, signals)).collect();
+    let cuts: Vec<Option<Condition>> = motors.iter().map(|motor| motor.cut(signals)).collect();
     // A cut of one motor that leaves another live has a rule of its own.
     if cuts.iter().any(Option::is_some) && cuts.iter().any(Option::is_none) {
         return;

@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     if motors.len() < 2 {
         return;
     }
-    let with = motors.iter().find_map(|motor| Some((motor, motor.cut(setup.handset, signals)?)));
+    let with = motors.iter().find_map(|motor| Some((motor, motor.cut(signals)?)));
     let Some((with, cut)) = with else { return };
     for motor in motors.iter().filter(|motor| motor.number() != with.number()) {
         let Some(runs) = motor.runs() else { continue };

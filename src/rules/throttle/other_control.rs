@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let place = setup.in_model(motor.channel.header);
         // A line that is meant as a cut and fails has a rule of its own.
         let mut all = vec![runs];
-        for failing in motor.failing_cuts(setup.handset) {
+        for failing in motor.failing_cuts() {
             all.extend(motor.line(signals, failing.at).map(|here| Condition::Not(Box::new(here))));
         }
         let Some(question) = lowest(signals, Question::is(Condition::All(all)), false) else { continue };
@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         }
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
         // Where only the cut idles, the other control is the switch that lets it go.
-        let without = motor.cut(setup.handset, signals).and_then(|cut| {
+        let without = motor.cut(signals).and_then(|cut| {
             let here = Condition::All(vec![idles, Condition::Not(Box::new(cut))]);
             lowest(signals, Question::is(here), false)
         });

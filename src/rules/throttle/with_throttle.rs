@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let any_throttle = any_throttle.filter(|stated| stated.value);
     for motor in setup.motors() {
         // The constant lines matter only where an arming control decides on them.
-        let constants = !motor.constants(setup.handset).is_empty();
+        let constants = !motor.constants.is_empty();
         if any_throttle.is_none() && !constants {
             continue;
         }
