@@ -8,7 +8,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Site};
 use crate::fleet::model::Model;
 use crate::fleet::words::CraftKind;
-use crate::signal::{Number, whole};
+use crate::signal::Rational64;
 use crate::source::{Place, Span};
 
 /// What a setup is about.
@@ -91,10 +91,15 @@ impl<'f> Subject<'f> {
     }
 }
 
-/// The number of a decimal, as the signal path computes with it. Descriptions hold at most 15 digits, so it always fits.
-pub fn number(decimal: Decimal) -> Number {
-    if decimal.scale() == 0 {
-        return whole(decimal.mantissa());
-    }
-    Number::new(decimal.mantissa(), 10i64.checked_pow(u32::from(decimal.scale())).unwrap_or(1))
+/// The number of a decimal, as the signal path computes with it. Only what a unit makes larger than descriptions write it does
+/// not fit, and is rounded.
+pub fn number(decimal: Decimal) -> Rational64 {
+    let fits = Rational64::decimal(decimal.mantissa(), u32::from(decimal.scale()));
+    fits.unwrap_or_else(|| Rational64::rounded(&decimal.to_ratio()))
+}
+
+/// The numbers that lie so far below and above a middle.
+pub fn around(middle: Decimal, off: Decimal) -> [Rational64; 2] {
+    let (middle, off) = (middle.to_ratio(), off.to_ratio());
+    [Rational64::rounded(&(&middle - &off)), Rational64::rounded(&(middle + off))]
 }

@@ -1,6 +1,6 @@
 //! Questions about all reachable states, and their answers.
 
-use crate::signal::number::decimal::{Number, whole};
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::parts::{Bounds, Condition, ControlId, Measure};
 use crate::signal::program::reason::Unstated;
 use crate::signal::program::state::{Handle, Movement, Path, Setting};
@@ -78,7 +78,7 @@ pub enum Kept {
     /// Exactly here.
     At(Setting),
     /// An axis or trim within this range in percent, ends included.
-    Within(Number, Number),
+    Within(Rational64, Rational64),
 }
 
 /// The answer to a question.
