@@ -11,7 +11,7 @@ use crate::fleet::{Decimal, Dimension};
 use crate::setup::{LinkPath, Setup, Signals};
 use crate::signal::{Answer, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
-use compact_str::CompactString;
+use compact_str::{CompactString, ToCompactString};
 
 /// Takes what one rule finds.
 #[derive(Debug)]
@@ -105,6 +105,7 @@ impl<'o> Out<'o> {
         let missing = match why {
             Why::NotKnown(_) => return,
             Why::NotUnderstood(line) => Missing::Line(line),
+            Why::BeyondLimits(place) => Missing::SignalPath { place, why: why.to_compact_string() },
             Why::NotStated(Unstated::TrimRange) => statement(Block::Handset, "trim-range", "handset".into()),
             Why::NotStated(Unstated::Link) => statement(Block::Receiver, "link", "receiver".into()),
             why => return self.not_decided(place, why.to_string()),

@@ -176,7 +176,7 @@ impl fmt::Display for Why {
             Self::TooLarge => out.write_str("a number comes up that is too fine, or there are too many latches"),
             Self::Malformed => out.write_str("the question names what is not there"),
             Self::NotUnderstood(_) => out.write_str("it depends on a line that was not understood"),
-            Self::BeyondLimits(_) => out.write_str("it depends on a line that passes a limit of this program"),
+            Self::BeyondLimits(_) => out.write_str("what stands there passes a limit of this program"),
             Self::NotStated(what) => write!(out, "{} is not stated", what.words()),
         }
     }
