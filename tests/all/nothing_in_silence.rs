@@ -207,7 +207,6 @@ fn every_reason_is_told_by_the_inspection() {
         assert!(of_signal.len() > 25);
         let not_asked = |rule: usize| row.standing(rule) == Standing::NotAsked && row.missing(rule).any(names);
         let asked: Vec<&str> = of_signal.iter().filter(|(rule, _)| !not_asked(*rule)).map(|(_, name)| *name).collect();
-        println!("{name}: told {is_told}, asked {asked:?} of {}", of_signal.len());
         if is_whole(reason) && !asked.is_empty() {
             wrong.push(format!("{name}: these are asked: {asked:?}"));
         }
@@ -248,6 +247,57 @@ fn what_is_long_but_allowed_is_asked_as_ever() {
         assert!(faults.is_empty(), "{name}: {faults:?}");
         for (rule, (old, new)) in after.coverage.rules.iter().zip(before.iter().zip(standings(&after))) {
             assert!(*old == new || new == Standing::Found, "{name}: {rule}: {old:?}, {new:?}");
+        }
+    }
+}
+
+/// Rules about what arrives, by their names.
+const OF_WHAT_ARRIVES: [&str; 4] = ["arming/always", "arming/thin-margin", "throttle/too-high", "channels/off-centre"];
+
+/// What arrives hangs on the link. Where none is known it may be anything, and the rules say which statement they miss.
+#[test]
+fn what_arrives_over_a_link_that_is_not_known_is_not_known() {
+    let built_in = ("  module built-in {\n    link shore-24\n", "  module built-in {\n");
+    let receiver = "  receiver {\n    link shore-24\n    chains 1\n    number 4\n";
+    let spare = "  receiver spare {\n    link marsh-900\n    number 4\n  }\n";
+    let named = receiver.replace("receiver {", "receiver main {");
+    let unknown = case("no link", None, &[built_in, (receiver, &receiver.replace("    link shore-24\n", ""))]);
+    let differ = case("two links", None, &[built_in, (receiver, &format!("{spare}{named}"))]);
+    for Case { name, texts, .. } in [unknown, differ] {
+        let after = outcome(&texts);
+        let row = after.coverage.of(AIRCRAFT).unwrap();
+        for (rule, name_of) in after.coverage.rules.iter().enumerate().filter(|(_, it)| OF_WHAT_ARRIVES.contains(it)) {
+            let missing: Vec<&Missing> = row.missing(rule).collect();
+            let is_link = |missing: &&Missing| matches!(missing, Missing::Statement { word: "link", .. });
+            assert_eq!(row.standing(rule), Standing::NotAsked, "{name}: {name_of}");
+            assert!(missing.iter().any(is_link), "{name}: {name_of} {missing:?}");
+        }
+    }
+    // One that is known on either side is the one that is used.
+    for changes in [&[built_in][..], &[(receiver, &*receiver.replace("    link shore-24\n", ""))]] {
+        let after = outcome(&case("one side", None, changes).texts);
+        let row = after.coverage.of(AIRCRAFT).unwrap();
+        for (rule, name) in after.coverage.rules.iter().enumerate().filter(|(_, it)| OF_WHAT_ARRIVES.contains(it)) {
+            assert_eq!(row.standing(rule), Standing::Clear, "{name}");
+        }
+    }
+}
+
+/// A number that is fine enough to be kept, and too fine for a limit that is made of it.
+#[test]
+fn the_finest_numbers_are_computed_with() {
+    for (from, to) in [
+        ("full-above 1880 us", "full-above 0.00000000000001 us"),
+        ("deadband 6 us", "deadband 0.00000000000001 us"),
+        ("mode level  channel 6 1250..2050 us", "mode level  channel 6 1250.00000000001..2050 us"),
+        (SCALE, "plus-minus 500.000000000001 us"),
+    ] {
+        let before = standings(&outcome(&case(to, None, &[]).texts));
+        let after = outcome(&case(to, None, &[(from, to)]).texts);
+        assert!(after.findings.iter().all(|finding| finding.severity != Severity::Fault), "{to}");
+        for (rule, (old, new)) in after.coverage.rules.iter().zip(before.iter().zip(standings(&after))) {
+            assert!((*old == Standing::DoesNotApply) == (new == Standing::DoesNotApply), "{to}: {rule}");
+            assert!(*old != Standing::Clear || new != Standing::NotAsked, "{to}: {rule}");
         }
     }
 }
