@@ -13,7 +13,7 @@ use crate::report::plain::plain;
 use crate::report::witness::way;
 use crate::setup::trace::{Reading, Traced, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
-use crate::signal::{ControlKind, Handle, Movement, Number, Path, Setting, decimal};
+use crate::signal::{ControlKind, Handle, Movement, Path, Rational64, Setting, whole};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::io::{self, Write};
@@ -164,22 +164,18 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
     let most = match (kind, trim) {
         (Some(ControlKind::Stick { trim: Some(range), .. }), true) => *range,
         (_, true) => return Err(format!("\"{name}\" has no trim in this model")),
-        _ => Number::from_integer(100),
+        _ => whole(100),
     };
-    let number = if value == "low" {
-        Some(Number::from_integer(-100))
-    } else {
-        parse_number(value.trim_end_matches('%').trim())
-    };
-    let number = number.filter(|number| *number <= most && *number >= -most);
+    let number = if value == "low" { Some(whole(-100)) } else { parse_number(value.trim_end_matches('%').trim()) };
+    let number = number.filter(|number| *number <= most && *number >= most.negate());
     let number = number
         .ok_or_else(|| format!("\"{value}\" is no place of \"{name}\": give a number from -{most} to {most} (in %)"))?;
     Ok((if trim { Handle::Trim(control) } else { Handle::Control(control) }, Setting::Percent(number)))
 }
 
-fn parse_number(text: &str) -> Option<Number> {
+fn parse_number(text: &str) -> Option<Rational64> {
     let found = crate::fleet::Decimal::parse(text.as_bytes())?;
-    decimal(found.mantissa(), u32::from(found.scale()))
+    Rational64::decimal(found.mantissa(), u32::from(found.scale()))
 }
 
 fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &Path) -> Status {

@@ -381,7 +381,7 @@ mod tests {
     #[test]
     fn values_in_sentences() {
         let decimal = |text: &str| Decimal::parse(text.as_bytes()).unwrap();
-        let third = exact(crate::signal::Number::new(4000, 3));
+        let third = exact(crate::signal::Rational64::new(4000, 3).unwrap());
         for (fact, said) in [
             (channel(7), "7"),
             (us("x", &third), "1333.3 us"),

@@ -12,6 +12,7 @@ use crate::rules::all::{Check, RULES};
 use crate::rules::book::{self, RuleDoc};
 use crate::rules::out::{Out, Undecided};
 use crate::rules::parameters::Parameters;
+use crate::rules::reading;
 use crate::rules::standing::{self, Subject};
 use crate::setup::{Arms, Context, ModelSetup, Setup};
 use crate::signal::Why;
@@ -145,6 +146,10 @@ impl Rules {
                 }
                 Check::Craft(_) | Check::Handset(_) | Check::Arms(_) | Check::Fleet(_) | Check::Text => {}
             }
+        }
+        for (setup, name) in view.setups.iter().zip(&names) {
+            let reasons = setup.not_put_together().into_iter();
+            said.findings.extend(reasons.filter_map(|(reason, place)| reading::not_put_together(reason, place, name)));
         }
         let mut arms = Vec::new();
         if self.asked.iter().any(|(check, _)| matches!(check, Check::Arms(_))) {

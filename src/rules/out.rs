@@ -6,12 +6,13 @@ use crate::findings::coverage::Missing;
 use crate::findings::fact::{self, Fact, FactValue, Joined};
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
 use crate::fleet::equipment::{Body, Head};
+use crate::fleet::model::Channel;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
-use crate::setup::{LinkPath, Setup, Signals};
+use crate::setup::{LinkPath, Motor, Setup, Signals};
 use crate::signal::{Answer, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
-use compact_str::CompactString;
+use compact_str::{CompactString, ToCompactString};
 
 /// Takes what one rule finds.
 #[derive(Debug)]
@@ -93,6 +94,28 @@ impl<'o> Out<'o> {
         }
     }
 
+    /// A channel of the model. `None` where it defines none; a line that was not understood and may define it is missing then.
+    pub fn channel<'f>(&mut self, setup: &Setup<'f>, number: u8) -> Option<&'f Channel> {
+        if let Some(line) = setup.lost_channel(number) {
+            self.misses(Missing::Line(line));
+        }
+        setup.model.channel(number)
+    }
+
+    /// The motors whose channels the model defines; a line that was not understood and may define another is missing.
+    pub fn motors<'s, 'f>(&mut self, setup: &'s Setup<'f>) -> &'s [Motor<'f>] {
+        for motor in setup.motor_channels() {
+            self.channel(setup, motor.channel);
+        }
+        setup.motors()
+    }
+
+    fn misses(&mut self, missing: Missing) {
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
+    }
+
     /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
     pub fn arming_controls<'s>(&mut self, signals: &'s Signals, place: Place) -> Option<&'s [ControlId]> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
@@ -105,13 +128,12 @@ impl<'o> Out<'o> {
         let missing = match why {
             Why::NotKnown(_) => return,
             Why::NotUnderstood(line) => Missing::Line(line),
+            Why::BeyondLimits(place) => Missing::SignalPath { place, why: why.to_compact_string() },
             Why::NotStated(Unstated::TrimRange) => statement(Block::Handset, "trim-range", "handset".into()),
             Why::NotStated(Unstated::Link) => statement(Block::Receiver, "link", "receiver".into()),
             why => return self.not_decided(place, why.to_string()),
         };
-        if !self.missing.contains(&missing) {
-            self.missing.push(missing);
-        }
+        self.misses(missing);
     }
 
     /// Asks the signal path. `None` where it was not decided, which is noted for this place.

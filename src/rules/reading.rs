@@ -9,6 +9,7 @@ use crate::fleet::equipment::Head;
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{FileFleet, Fleet};
 use crate::radio::regions::{Domain, RegionCode};
+use crate::signal::Reason;
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -94,6 +95,26 @@ pub fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> 
         // What a reader says of a text is its own fact.
         facts: vec![fact::text("text", problem.message.as_str())],
         ..Finding::new(doc.id, Severity::Fault, problem.place, "text", sentence(&problem.message))
+    })
+}
+
+/// What keeps a signal path, or a part of it, from being put together, as a finding about an aircraft: a limit of the program, or a
+/// scale that spans nothing. `None` for what reading tells, and for what is not stated.
+pub fn not_put_together(reason: &Reason, place: Place, aircraft: &CompactString) -> Option<Finding> {
+    let (kind, mend) = match reason {
+        Reason::FlatScale => {
+            (ProblemKind::Range, "write how far ±100 % lies from the centre, as the handset's screen shows it")
+        }
+        Reason::Number => (ProblemKind::TooLarge, "write a number with fewer digits"),
+        limit if limit.is_limit() => (ProblemKind::TooLarge, "make it simpler: no handset computes so much"),
+        _ => return None,
+    };
+    let message = reason.to_string();
+    Some(Finding {
+        mend: Mend::Words(mend.to_owned()),
+        aircraft: vec![aircraft.clone()],
+        facts: vec![fact::text("text", message.as_str())],
+        ..Finding::new(rule(kind), Severity::Fault, place, "text", sentence(&message))
     })
 }
 

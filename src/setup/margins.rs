@@ -2,16 +2,18 @@
 
 use super::channel_use::is_bare;
 use super::signals::{Signals, above, below, float};
-use super::subject::{Subject, number};
+use super::subject::{Subject, around, number};
 use super::terms::switches_of;
 use crate::fleet::Decimal;
 use crate::fleet::craft::ModeTest;
 use crate::fleet::model::Channel;
 use crate::signal::{
-    Bound, Bounds, Carriage, ControlId, Exact, Handle, Number, Path, Range, Scale, Setting, exact, fits,
+    Bound, Bounds, Carriage, ControlId, Exact, Handle, Path, Range, Rational64, Scale, Setting, exact,
 };
 use crate::source::Located;
-use num_traits::{CheckedAdd, CheckedMul, CheckedSub, ToPrimitive};
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
 
 /// What counts as near an edge of the range of a mode's test.
 #[derive(Clone, Copy, Debug)]
@@ -22,8 +24,8 @@ pub struct NearEdge {
     pub upper: bool,
     /// The pulses near it.
     pub near: Bounds,
-    low: Number,
-    high: Number,
+    low: Rational64,
+    high: Rational64,
 }
 
 impl NearEdge {
@@ -31,7 +33,7 @@ impl NearEdge {
     pub fn of(test: &ModeTest, margin: Decimal) -> [Self; 2] {
         let (low, high) = test.range.value;
         [(low, false), (high, true)].map(|(edge, upper)| {
-            let (low, high) = (number(edge) - number(margin), number(edge) + number(margin));
+            let [low, high] = around(edge, margin);
             let bound = |at| Some(Bound { at, strict: true });
             Self { edge, upper, near: Bounds { low: bound(low), high: bound(high) }, low, high }
         })
@@ -89,25 +91,25 @@ impl Between {
         let program = signals.program();
         let carriage = program.channel(u16::from(test.channel.value)).map(|channel| channel.carriage);
         let Some(Carriage::Levels(levels)) = carriage else { return Vec::new() };
-        let (low, high) = (number(test.range.value.0), number(test.range.value.1));
-        zones(program.parts().scale, levels, low, high)
+        zones(program.parts().scale, levels, test.range.value.0, test.range.value.1)
     }
 }
 
-fn zones(scale: Scale, levels: u32, low: Number, high: Number) -> Vec<Between> {
+fn zones(scale: Scale, levels: u32, low: Decimal, high: Decimal) -> Vec<Between> {
     let steps = i64::from(levels) - 1;
-    // The pulse so many quarter steps above the lowest level; `None` where it can't be kept exactly.
+    let (centre, span) = (scale.centre.big(), scale.span.big());
+    // The pulse so many quarter steps above the lowest level.
     let at = |quarters: i64| {
-        let share = Number::new(quarters * 2, steps * 4);
-        let pulse = scale.centre.checked_sub(&scale.span)?.checked_add(&scale.span.checked_mul(&share)?)?;
-        fits(pulse).then_some(pulse)
+        let share = BigRational::new(BigInt::from(quarters), BigInt::from(steps * 2));
+        &centre - &span + &span * share
     };
-    let inside = |index: i64| at(index * 4).is_some_and(|pulse| (low..=high).contains(&pulse));
+    let range = low.to_ratio()..=high.to_ratio();
+    let inside = |index: i64| range.contains(&at(index * 4));
     let zone = |index: i64| {
-        let bound = |quarters| Some(Some(Bound { at: at(quarters)?, strict: true }));
-        Some(Between { pulses: Bounds { low: bound(index * 4 + 1)?, high: bound(index * 4 + 3)? } })
+        let bound = |quarters| Some(Bound { at: Rational64::rounded(&at(quarters)), strict: true });
+        Between { pulses: Bounds { low: bound(index * 4 + 1), high: bound(index * 4 + 3) } }
     };
-    (0..steps).filter(|&index| inside(index) != inside(index + 1)).filter_map(zone).collect()
+    (0..steps).filter(|&index| inside(index) != inside(index + 1)).map(zone).collect()
 }
 
 /// A range for a mode at the upper end of what a channel reaches, with room on both sides (common practice, no source).

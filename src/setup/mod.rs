@@ -85,6 +85,6 @@ pub use numbers::{UsedNumbers, is_answered, is_matched, locked, numbers_of_craft
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};
-pub use subject::{Subject, number};
+pub use subject::{Subject, around, number};
 pub use way::{LinkPath, Way};
 pub use witness::{Setting, Witness, WitnessChannel};

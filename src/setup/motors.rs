@@ -9,7 +9,7 @@ use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, ValueLine};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::signal::{
-    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Reach, Setting, whole,
+    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Rational64, Reach, Setting, whole,
 };
 use crate::source::Place;
 use compact_str::CompactString;
@@ -178,14 +178,16 @@ impl<'f> Motor<'f> {
     /// Its pulse lies above a share, in percent, of the whole range of the handset's scale. `None` without a scale.
     pub fn lifted(&self, handset: Option<&Handset>, share: Decimal) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
-        Some(self.received(above(number(centre) - number(span) + number(span) * number(share) / 50)))
+        let (span, share) = (span.to_ratio(), share.to_ratio() / Decimal::whole(50).to_ratio());
+        Some(self.received(above(Rational64::rounded(&(centre.to_ratio() - &span + &span * share)))))
     }
 
     /// It runs backwards: its pulse lies more than a tenth of the way below the middle (common practice, no source). `None`
     /// without a scale.
     pub fn backwards(&self, handset: Option<&Handset>) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
-        Some(self.received(below(number(centre) - number(span) / 10)))
+        let tenth = span.to_ratio() / Decimal::whole(10).to_ratio();
+        Some(self.received(below(Rational64::rounded(&(centre.to_ratio() - tenth)))))
     }
 
     /// Whether it idles over a whole range of pulses.

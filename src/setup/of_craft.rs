@@ -11,13 +11,13 @@ use super::radio::{self, RadioWay, Region, Sender};
 use super::signals::Signals;
 use super::start_check;
 use super::subject::Subject;
-use super::way::{LinkPath, Way, ways};
+use super::way::{LinkPath, Way, agreed, ways};
 use crate::fleet::Decimal;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{ControlId, Refused, Setting, Why};
+use crate::signal::{ControlId, Reason, Refused, Setting, Unknown, Why};
 use crate::source::Place;
 use std::cell::OnceCell;
 use std::ops::Deref;
@@ -33,7 +33,8 @@ pub struct Setup<'f> {
     pub bay: Option<Bay<'f>>,
     /// The receiver that the bay reaches, else the first.
     pub receiver: Option<&'f Receiver>,
-    /// The link between them: the bay's, else the receiver's.
+    /// The link between them; where the bay reaches none, the one that all bays that are on speak, else the one that all receivers
+    /// hear. `None` where that is not known.
     pub link: Option<&'f Link>,
     ways: Vec<Way<'f>>,
     paths: Vec<Rc<LinkPath<'f>>>,
@@ -74,7 +75,12 @@ impl<'f> Setup<'f> {
         });
         let bay = matching.map(|(bay, _)| bay).or_else(|| bays.first().copied());
         let receiver = matching.map(|(_, receiver)| receiver).or_else(|| craft.receivers.first());
-        let link = bay.and_then(|bay| bay.link).or_else(|| receiver.and_then(link_of));
+        let link = match matching {
+            Some((bay, _)) => bay.link,
+            // What is sent counts; else what is heard.
+            None if bays.iter().any(|bay| bay.link.is_some()) => agreed(bays.iter().map(|bay| bay.link)),
+            None => agreed(craft.receivers.iter().map(link_of)),
+        };
         let place = craft.flown_at.as_ref().map(|name| name.value.as_str()).or(context.default_place);
         let site = place.and_then(|name| fleet.site(name));
         let subject = Subject { context, model, handset, craft, site };
@@ -115,6 +121,25 @@ impl<'f> Setup<'f> {
     /// Why there is no signal path, and which line causes it.
     pub fn refused(&self) -> Option<&Refused> {
         self.paths.first()?.refused()
+    }
+
+    /// What keeps the signal path, or a part of it, from being put together, each with its place and once.
+    pub fn not_put_together(&self) -> Vec<(&Reason, Place)> {
+        let mut found: Vec<(&Reason, Place)> = Vec::new();
+        for path in self.paths() {
+            let parts = path.signals().map(|signals| signals.program().parts());
+            let parts = parts.into_iter().flat_map(|parts| &parts.unknown).filter_map(|unknown| match unknown {
+                Unknown::NotUnderstood(place, reason) => Some((reason, *place)),
+                Unknown::NotStated(_) => None,
+            });
+            let whole = path.refused().map(|refused| (&refused.reason, refused.place));
+            for reason in whole.into_iter().chain(parts) {
+                if !found.contains(&reason) {
+                    found.push(reason);
+                }
+            }
+        }
+        found
     }
 
     /// Every bay that is on and speaks a link that is defined; none for a simulator. All of them transmit where the aircraft is

@@ -4,8 +4,8 @@ use super::ends::{Seen, look};
 use super::witness::{Setting as Shown, Witness, WitnessChannel};
 use crate::fleet::words::Stick;
 use crate::signal::{
-    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movers,
-    Number, Path, Position, Program, Question, Reading, Setting, Stand, Why, nearest,
+    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movers, Path,
+    Position, Program, Question, Rational64, Reading, Setting, Stand, Why, whole,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
@@ -135,7 +135,7 @@ impl Signals {
     /// The names of a setting.
     fn shown(&self, control: usize, setting: Setting) -> Shown {
         match setting {
-            Setting::Percent(percent) => Shown::Percent(nearest(percent)),
+            Setting::Percent(percent) => Shown::Percent(percent.near()),
             Setting::Position(position) => Shown::Position(self.position_name(ControlId(control as u16), position)),
         }
     }
@@ -154,8 +154,8 @@ impl Signals {
                 first.push((self.control_name(index), self.shown(index, *at)));
             }
         }
-        for (index, trim) in path.start.trims.iter().enumerate().filter(|(_, trim)| **trim != Number::from_integer(0)) {
-            first.push((trim_name(self.name(ControlId(index as u16))), Shown::Percent(nearest(*trim))));
+        for (index, trim) in path.start.trims.iter().enumerate().filter(|(_, trim)| **trim != whole(0)) {
+            first.push((trim_name(self.name(ControlId(index as u16))), Shown::Percent(trim.near())));
         }
         let mut steps = vec![first];
         for movement in &path.movements {
@@ -171,7 +171,7 @@ impl Signals {
     fn shows(&self, reading: &Reading, path: Vec<Vec<(CompactString, Shown)>>) -> Witness {
         let stand = &reading.stand;
         let controls = stand.controls.iter().enumerate();
-        let trims = stand.trims.iter().enumerate().filter(|(_, trim)| **trim != Number::from_integer(0));
+        let trims = stand.trims.iter().enumerate().filter(|(_, trim)| **trim != whole(0));
         let latches = self.program().parts().conditions.iter().zip(&reading.conditions);
         let channels = reading.channels.iter().map(|channel| WitnessChannel {
             channel: channel.number as u8,
@@ -180,7 +180,7 @@ impl Signals {
         });
         Witness {
             controls: controls.map(|(index, at)| (self.control_name(index), self.shown(index, *at))).collect(),
-            trims: trims.map(|(index, trim)| (self.control_name(index), nearest(*trim))).collect(),
+            trims: trims.map(|(index, trim)| (self.control_name(index), trim.near())).collect(),
             latches: latches
                 .filter(|(named, _)| matches!(named.kind, crate::signal::NamedKind::Latch { .. }))
                 .filter_map(|(named, on)| Some((named.name.as_str().into(), (*on)?)))
@@ -210,21 +210,21 @@ pub fn float(exact: &Exact) -> f64 {
 }
 
 /// Everything strictly below.
-pub fn below(at: Number) -> Bounds {
+pub fn below(at: Rational64) -> Bounds {
     Bounds { low: None, high: Some(Bound { at, strict: true }) }
 }
 
 /// Everything at or above.
-pub fn at_least(at: Number) -> Bounds {
+pub fn at_least(at: Rational64) -> Bounds {
     Bounds { low: Some(Bound { at, strict: false }), high: None }
 }
 
 /// Everything at or below.
-pub fn at_most(at: Number) -> Bounds {
+pub fn at_most(at: Rational64) -> Bounds {
     Bounds { low: None, high: Some(Bound { at, strict: false }) }
 }
 
 /// Everything strictly above.
-pub fn above(at: Number) -> Bounds {
+pub fn above(at: Rational64) -> Bounds {
     Bounds { low: Some(Bound { at, strict: true }), high: None }
 }

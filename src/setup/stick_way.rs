@@ -3,14 +3,13 @@
 use super::channel_use::{Flight, function, sticks};
 use super::ends::{Ends, Seen};
 use super::signals::{Signals, above, at_least, at_most, below, float};
-use super::subject::{Subject, number};
+use super::subject::{Subject, around, number};
 use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::signal::{
-    Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Number, Path, Question, Range, Setting, exact,
-    whole,
+    Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Path, Question, Range, Rational64, Setting,
+    exact, whole,
 };
-use num_traits::{CheckedAdd, CheckedSub};
 
 /// What a flight controller takes for the centre of a function, in microseconds (common practice, no source).
 pub const CENTRE_US: i64 = 1500;
@@ -24,14 +23,15 @@ const WELL_US: f64 = 1.0;
 /// The pulses that count as centred.
 #[derive(Clone, Copy, Debug)]
 pub struct Centre {
-    low: Number,
-    high: Number,
+    low: Rational64,
+    high: Rational64,
 }
 
 impl Centre {
     /// What a controller takes for centred that allows so many microseconds to either side.
     pub fn within(allowed: Decimal) -> Self {
-        Self { low: whole(CENTRE_US) - number(allowed), high: whole(CENTRE_US) + number(allowed) }
+        let [low, high] = around(Decimal::whole(CENTRE_US), allowed);
+        Self { low, high }
     }
 
     /// Whether a pulse is one of them.
@@ -62,16 +62,16 @@ pub fn centred(signals: &Signals, question: Question) -> Question {
 /// The pulses that count as full.
 #[derive(Clone, Copy, Debug)]
 pub struct Full {
-    upper: Number,
+    upper: Rational64,
     /// The mirror image of the upper one about the centre (common practice, no source).
-    lower: Number,
+    lower: Rational64,
 }
 
 impl Full {
     /// What a controller takes for full from so many microseconds on.
     pub fn from(upper: Decimal) -> Self {
-        let upper = number(upper);
-        Self { upper, lower: whole(2 * CENTRE_US) - upper }
+        let [lower, _] = around(Decimal::whole(2 * CENTRE_US), upper);
+        Self { upper: number(upper), lower }
     }
 
     /// The ends that a function has to reach: a throttle only its upper one.
@@ -139,6 +139,8 @@ impl FlatEnd {
         share: Decimal,
     ) -> Option<Self> {
         let sticks = flight.map_or_else(|| sticks(subject.model, channel), |flight| flight.sticks);
+        // A stick's whole way is 200 %: the last share of the half on one side.
+        let [before, _] = around(Decimal::whole(100), share);
         sticks.iter().find_map(|&stick| {
             let control = signals.stick(function(stick))?;
             // Of its own stick the ends are known.
@@ -149,8 +151,8 @@ impl FlatEnd {
             };
             ends.into_iter().find_map(|(end, pulse)| {
                 let pulse = pulse?;
-                // A stick's whole way is 200 %: the last share of the half on one side.
-                let before = read(signals, control, (whole(100) - number(share)) * whole(end.signum()), channel)?;
+                let before = if end < 0 { before.negate() } else { before };
+                let before = read(signals, control, before, channel)?;
                 let is_flat = before.received.as_ref() == Some(&pulse)
                     && received(signals, control, whole(0), channel)? != pulse
                     && (is_beyond_scale(signals, &before.sent)
@@ -166,16 +168,16 @@ impl FlatEnd {
 /// between two pulses inside of it, the link only rounds.
 fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
     let scale = signals.program().parts().scale;
-    scale.centre.checked_sub(&scale.span).is_some_and(|low| *sent <= exact(low))
-        || scale.centre.checked_add(&scale.span).is_some_and(|high| *sent >= exact(high))
+    let (centre, span) = (scale.centre.big(), scale.span.big());
+    *sent <= exact(Rational64::rounded(&(&centre - &span))) || *sent >= exact(Rational64::rounded(&(centre + span)))
 }
 
 /// What can be read on a channel where everything rests but for one stick.
-fn read(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<ChannelReading> {
+fn read(signals: &Signals, stick: ControlId, percent: Rational64, channel: u8) -> Option<ChannelReading> {
     let set = (Handle::Control(stick), Setting::Percent(percent));
     signals.program().read_with(&[set], u16::from(channel))
 }
 
-fn received(signals: &Signals, stick: ControlId, percent: Number, channel: u8) -> Option<Exact> {
+fn received(signals: &Signals, stick: ControlId, percent: Rational64, channel: u8) -> Option<Exact> {
     read(signals, stick, percent, channel)?.received
 }

@@ -5,10 +5,11 @@ use super::context::Context;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
-use crate::fleet::equipment::{ControlKind, Handset, Site};
+use crate::fleet::equipment::{ControlKind, Handset, Lost, Site};
 use crate::fleet::model::Model;
+use crate::fleet::table::Block;
 use crate::fleet::words::CraftKind;
-use crate::signal::{Number, whole};
+use crate::signal::Rational64;
 use crate::source::{Place, Span};
 
 /// What a setup is about.
@@ -45,6 +46,17 @@ impl<'f> Subject<'f> {
     /// The place of a channel's header in the model; the model's header where it is not defined.
     pub fn channel_place(&self, channel: u8) -> Place {
         self.in_model(self.model.channel(channel).map_or(self.model.head.header, |channel| channel.header))
+    }
+
+    /// The line that was not understood and may define a channel, where the model defines no such channel.
+    pub fn lost_channel(&self, channel: u8) -> Option<Place> {
+        let may = |lost: &&Lost| {
+            lost.block == Block::Model
+                && (lost.word.is_empty() || lost.word == "channel")
+                && lost.key.as_ref().and_then(|key| key.parse().ok()).is_none_or(|key: u8| key == channel)
+        };
+        let lost = || self.model.head.lost.iter().find(may).map(|lost| self.in_model(lost.span));
+        if self.model.channel(channel).is_some() { None } else { lost() }
     }
 
     /// Whether it is stated what the aircraft reads, and every line of that was understood.
@@ -91,10 +103,15 @@ impl<'f> Subject<'f> {
     }
 }
 
-/// The number of a decimal, as the signal path computes with it. Descriptions hold at most 15 digits, so it always fits.
-pub fn number(decimal: Decimal) -> Number {
-    if decimal.scale() == 0 {
-        return whole(decimal.mantissa());
-    }
-    Number::new(decimal.mantissa(), 10i64.checked_pow(u32::from(decimal.scale())).unwrap_or(1))
+/// The number of a decimal, as the signal path computes with it. Only what a unit makes larger than descriptions write it does
+/// not fit, and is rounded.
+pub fn number(decimal: Decimal) -> Rational64 {
+    let fits = Rational64::decimal(decimal.mantissa(), u32::from(decimal.scale()));
+    fits.unwrap_or_else(|| Rational64::rounded(&decimal.to_ratio()))
+}
+
+/// The numbers that lie so far below and above a middle.
+pub fn around(middle: Decimal, off: Decimal) -> [Rational64; 2] {
+    let (middle, off) = (middle.to_ratio(), off.to_ratio());
+    [Rational64::rounded(&(&middle - &off)), Rational64::rounded(&(middle + off))]
 }

@@ -56,7 +56,12 @@ impl<'f> LinkPath<'f> {
     fn put_together(&self) -> &Result<Signals, Refused> {
         self.signals.get_or_init(|| {
             let Subject { context, model, handset, craft, .. } = self.subject;
-            let over = self.link.map_or(Over::Unchanged, Over::Link);
+            let over = match self.link {
+                Some(link) => Over::Link(link),
+                // A simulator hears the handset itself.
+                None if model.simulator.is_some() => Over::Unchanged,
+                None => Over::NotKnown,
+            };
             let mut lowered = lower(model, handset, over, Some(craft))?;
             if let Some(budget) = context.budget {
                 lowered.program = lowered.program.with_budget(budget);
@@ -71,13 +76,21 @@ impl<'f> LinkPath<'f> {
 /// The ways to every receiver of an aircraft, and the signal path of each link that reaches it, the main one first.
 pub(super) type Ways<'f> = (Vec<Way<'f>>, Vec<Rc<LinkPath<'f>>>);
 
-/// Finds the ways of a subject whose `bays` are on. Where a bay reaches a receiver only the links that are sent count; else
-/// the one that is stated: a bay's, or a receiver's.
-pub(super) fn ways<'f>(subject: Subject<'f>, bays: &[Bay<'f>], main: Option<&'f Link>) -> Ways<'f> {
-    let same = |a: Option<&Link>, b: Option<&Link>| match (a, b) {
+/// The link that all of these are on; `None` where one of them is not known, or two differ: nothing is said then of what arrives.
+pub(super) fn agreed<'f>(mut links: impl Iterator<Item = Option<&'f Link>>) -> Option<&'f Link> {
+    let first = links.next()?;
+    links.all(|link| same(link, first)).then_some(first)?
+}
+
+fn same(a: Option<&Link>, b: Option<&Link>) -> bool {
+    match (a, b) {
         (Some(a), Some(b)) => a.head.name.value == b.head.name.value,
         (a, b) => a.is_none() && b.is_none(),
-    };
+    }
+}
+
+/// Finds the ways of a subject whose `bays` are on. Where a bay reaches a receiver only the links that are sent count.
+pub(super) fn ways<'f>(subject: Subject<'f>, bays: &[Bay<'f>], main: Option<&'f Link>) -> Ways<'f> {
     let mut paths = vec![LinkPath::new(subject, main)];
     let ways = subject.craft.receivers.iter().map(|receiver| {
         let link = receiver.link.as_ref().and_then(|name| subject.context.fleet.link(&name.value));

@@ -50,8 +50,8 @@
 //!
 //! | room | file | what it does |
 //! |---|---|---|
-//! | `number/` | `decimal` | a description's numbers |
-//! | | `rational64`, `rational` | exact fractions: small ones that say when they no longer fit, and of any size |
+//! | `number/` | `rational64` | small exact fractions, as descriptions state them, that say when they no longer fit |
+//! | | `big`, `rational` | exact fractions of any size |
 //! | | `interval`, `open_interval` | floating-point enclosures, rounded outwards; with ends that may be left out |
 //! | | `crossing` | where a steady function meets a limit, proved |
 //! | `program/` | `parts`, `build` | one model and one aircraft as plain data, and short ways to write it |
@@ -79,8 +79,8 @@ mod program;
 mod simulate;
 mod solve;
 
-pub use number::decimal::{LARGEST_PART, Number, decimal, fits, nearest, whole};
 pub use number::rational::{Exact, approximate, exact};
+pub use number::rational64::{LARGEST_PART, Rational64, whole};
 pub use program::compiled::Compiled;
 pub use program::dependencies::Mentions;
 pub use program::lower::Over;

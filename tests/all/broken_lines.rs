@@ -180,7 +180,7 @@ fn refers(line: &Line, kind: &str, name: &str) -> bool {
 
 /// The ways in which a line is broken; `None` where it has nothing of that kind.
 fn broken(line: &str, way: usize) -> Option<String> {
-    let code = line.find('#').filter(|&at| line[..at].matches('"').count() % 2 == 0).unwrap_or(line.len());
+    let code = line.find('#').filter(|&at| line[..at].matches('"').count().is_multiple_of(2)).unwrap_or(line.len());
     let (code, comment) = line.split_at(code);
     let start = code.find(|letter: char| letter.is_alphanumeric())?;
     let end = code.trim_end().trim_end_matches('{').trim_end().len();

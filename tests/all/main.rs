@@ -35,6 +35,7 @@ mod layers;
 mod mend;
 mod mend_properties;
 mod mishaps;
+mod nothing_in_silence;
 mod outputs;
 mod pairings;
 mod properties;

@@ -12,7 +12,7 @@ use walkaround::signal::*;
 const BUDGET: u64 = 5_000;
 
 /// Where the sticks stand; the pulse sent on channel 1 then, and its value before output.
-fn read(program: &Program, sticks: &[Number]) -> (f64, f64) {
+fn read(program: &Program, sticks: &[Rational64]) -> (f64, f64) {
     let mut stand = program.rest();
     for (id, &at) in (0..).map(ControlId).zip(sticks) {
         stand.set(Handle::Control(id), Setting::Percent(at));
@@ -55,10 +55,10 @@ fn ranges_hold_a_fine_grid_and_fit_it() {
 #[test]
 fn curves_are_those_of_two_libraries() {
     let mut dice = Dice::new(7);
-    let curves: Vec<(Curve, Vec<Number>)> = (0..200)
+    let curves: Vec<(Curve, Vec<Rational64>)> = (0..200)
         .map(|_| {
             let curve = curve(&mut dice, any_points);
-            let mut places: Vec<Number> = (0..40).map(|_| place(&mut dice)).collect();
+            let mut places: Vec<Rational64> = (0..40).map(|_| place(&mut dice)).collect();
             // Each point itself, and both ends.
             places.extend(curve.points.iter().map(|point| point.0));
             places.extend([whole(-100), whole(100)]);

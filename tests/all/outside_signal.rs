@@ -149,7 +149,7 @@ fn levels(parts: &Parts, channel: u16) -> bool {
 /// Exactly the same number; to the last bits of floating point where it does not fit a number of a description.
 fn is_same(ours: &Exact, theirs: &BigRational) -> bool {
     let small = theirs.numer().to_i64().zip(theirs.denom().to_i64());
-    match small.map(|(top, bottom)| Number::new(top, bottom)).filter(|number| fits(*number)) {
+    match small.and_then(|(top, bottom)| Rational64::new(top, bottom)) {
         Some(number) => *ours == exact(number),
         None => (approximate(ours) - theirs.to_f64().unwrap()).abs() < 1e-9,
     }

@@ -95,7 +95,7 @@ proptest! {
         let Some(Reach::Range(range)) = program.range(channel, Measure::Sent, &Within::default()) else {
             return Ok(());
         };
-        let outside = |at: f64| Number::new((at * 1000.0).round() as i64, 1000);
+        let outside = |at: f64| Rational64::new((at * 1000.0).round() as i64, 1000).unwrap();
         let above = Condition::sent(channel, Bounds::above(outside(range.high + 0.1)));
         let below = Condition::sent(channel, Bounds::below(outside(range.low - 0.1)));
         prop_assert!(program.ask(&Question::is(above.or(below))).witness().is_none(), "{:?}", range);

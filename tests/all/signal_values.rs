@@ -7,7 +7,7 @@ use walkaround::signal::*;
 #[test]
 fn a_range_that_bends_near_a_tie_is_no_level_too_far() {
     let roll = || Value::Control(ControlId(0));
-    let reach = |subtrim: Number| {
+    let reach = |subtrim: Rational64| {
         let channel = Channel { subtrim, ..Channel::new(1, roll().minus(roll().times(roll()))) };
         let program = Program::new(Parts {
             controls: vec![Control::stick("roll", Function::Roll)],
@@ -20,14 +20,14 @@ fn a_range_that_bends_near_a_tie_is_no_level_too_far() {
     let range = |high| Reach::Range(Range { measure: Measure::Received, low: 1000.0, high });
     let on_the_tie = reach(whole(0));
     assert!([range(1500.0), Reach::NotDecided(Why::TooClose)].contains(&on_the_tie), "{on_the_tie:?}");
-    assert_eq!(reach(Number::new(-1, 10)), range(1500.0));
-    assert_eq!(reach(Number::new(1, 10)), range(1750.0));
+    assert_eq!(reach(Rational64::new(-1, 10).unwrap()), range(1500.0));
+    assert_eq!(reach(Rational64::new(1, 10).unwrap()), range(1750.0));
 }
 
 /// A decimal as a description states it.
-fn number(text: &str) -> Number {
+fn number(text: &str) -> Rational64 {
     let (whole, part) = text.split_once('.').unwrap_or((text, ""));
-    decimal(format!("{whole}{part}").parse().unwrap(), part.len() as u32).unwrap()
+    Rational64::decimal(format!("{whole}{part}").parse().unwrap(), part.len() as u32).unwrap()
 }
 
 /// A program whose first channel is this value of the stick roll (control 0).
@@ -42,7 +42,7 @@ fn of_roll(value: Value, change: impl FnOnce(&mut Parts)) -> Program {
 }
 
 /// Channel 1 with the stick there, in percent.
-fn at(program: &Program, roll: Number) -> ChannelReading {
+fn at(program: &Program, roll: Rational64) -> ChannelReading {
     let mut stand = program.rest();
     stand.set(Handle::Control(ControlId(0)), Setting::Percent(roll));
     program.play(&Path::at(stand)).channels.swap_remove(0)
@@ -76,9 +76,10 @@ fn smooth_curves_are_those_of_a_published_implementation() {
 #[test]
 fn smooth_curves_have_the_published_slopes() {
     let slope = |program: &Program, x: i64| {
-        let step = Number::new(if x < 100 { 1 } else { -1 }, 10_000);
-        let value = |at_x: Number| approximate(&at(program, at_x).percent);
-        (value(whole(x) + step) - value(whole(x))) / nearest(step)
+        let (step, beside) = if x < 100 { (1e-4, 1) } else { (-1e-4, -1) };
+        let beside = Rational64::new(10_000 * x + beside, 10_000).unwrap();
+        let value = |at_x: Rational64| approximate(&at(program, at_x).percent);
+        (value(beside) - value(whole(x))) / step
     };
     let soft = curve(&[("-100", "-100"), ("-50", "-20"), ("0", "0"), ("50", "20"), ("100", "100")], true);
     let flat_end = curve(&[("-100", "-100"), ("-50", "-80"), ("0", "0"), ("50", "10"), ("100", "10")], true);
@@ -119,7 +120,7 @@ fn a_smooth_curve_through_the_data_of_the_paper() {
     ];
     near(&paper, &values, 1e-10);
     // Rising data give a rising curve: that is what the method is for.
-    let heights: Vec<Exact> = (-20..240).map(|x| at(&paper, Number::new(x, 10)).percent).collect();
+    let heights: Vec<Exact> = (-20..240).map(|x| at(&paper, Rational64::new(x, 10).unwrap()).percent).collect();
     assert!(heights.windows(2).all(|pair| pair[0] <= pair[1]));
 }
 
@@ -162,7 +163,7 @@ fn levels_have_the_steps_of_their_bits() {
         });
         let mut seen: Vec<f64> = Vec::new();
         for place in -10_000..=-9_000 {
-            let reading = at(&program, Number::new(place, 100));
+            let reading = at(&program, Rational64::new(place, 100).unwrap());
             let received = approximate(reading.received.as_ref().unwrap());
             assert!((approximate(&reading.sent) - received).abs() <= step / 2.0 + 1e-5, "{bits} bits at {place}");
             if seen.last() != Some(&received) {

@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let throttle: Vec<u8> = read.chain(carried).collect();
     for &control in controls {
         for (number, what, _) in setup.used() {
-            let Some(known) = setup.model.channel(number).filter(|_| !arm.contains(&number)) else { continue };
+            let Some(known) = out.channel(setup, number).filter(|_| !arm.contains(&number)) else { continue };
             let moved = match throttle.contains(&number) {
                 // A cut on the arming control is a cut; only a value of its own counts.
                 true => holds_control(known, signals.name(control)),

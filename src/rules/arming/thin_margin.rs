@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let modes = setup.craft.controller.iter().flat_map(|controller| &controller.modes);
     for (mode, test) in modes.flat_map(|mode| mode.tests.iter().map(move |test| (mode, test))) {
         let (number, wide) = (test.channel.value, u16::from(test.channel.value));
-        let Some(known) = setup.model.channel(number) else { continue };
+        let Some(known) = out.channel(setup, number) else { continue };
         let edges = NearEdge::of(test, margin);
         // Where none of all pulses that could arrive is near an edge there is nothing to ask.
         if signals.program().never_arrives(wide, &|pulse: &Exact| edges.iter().any(|edge| edge.holds(pulse))) {

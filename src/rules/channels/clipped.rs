@@ -14,7 +14,7 @@ use crate::setup::{Setup, Signals, is_straight};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
     for (number, ..) in setup.used() {
-        let Some(known) = setup.model.channel(number).filter(|known| !is_straight(setup.model, known)) else {
+        let Some(known) = out.channel(setup, number).filter(|known| !is_straight(setup.model, known)) else {
             continue;
         };
         let flight = setup.flights().iter().find(|flight| flight.channel == number);

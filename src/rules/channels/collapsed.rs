@@ -8,7 +8,7 @@ use crate::signal::{Path, Setting};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let arm = setup.arm_channels();
     for (used, what, _) in setup.used() {
-        let Some(known) = setup.model.channel(used).filter(|_| !arm.contains(&used)) else { continue };
+        let Some(known) = out.channel(setup, used).filter(|_| !arm.contains(&used)) else { continue };
         for collapsed in Collapsed::of(signals, known) {
             let Collapsed { control, position, sent: [first, second], received, levels } = collapsed;
             let second_position = position + 1;

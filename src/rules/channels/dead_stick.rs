@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if flight.crossed().is_some() || flight.function == Stick::Throttle {
             continue;
         }
-        let Some(known) = flight.known else { continue };
+        let Some(known) = out.channel(setup, flight.channel) else { continue };
         // A switch of which each position leaves the stick enough of its way, as two states show, need not be asked about.
         if least.is_seen(signals, flight.seen(signals)) {
             continue;

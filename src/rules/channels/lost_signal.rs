@@ -7,7 +7,7 @@ use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     for (used, what, _) in setup.used() {
-        let Some(known) = setup.model.channel(used) else { continue };
+        let Some(known) = out.channel(setup, used) else { continue };
         let Some(pulses) = ValidPulses::of(setup, known).filter(|pulses| !pulses.hold_travel()) else { continue };
         let place = setup.in_model(known.header);
         for outside in pulses.outside() {

@@ -22,7 +22,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         functions.extend(sticks.filter(|&stick| !moves(signals, stick, number)).map(|stick| (stick, number)));
     }
     for (function, number) in functions {
-        let Some(known) = setup.model.channel(number) else { continue };
+        let Some(known) = out.channel(setup, number) else { continue };
         let place = setup.in_model(known.header);
         // Only what is decided is a statement.
         if out.moved_by(signals, number, place).is_none_or(|movers| !movers.is_empty()) {

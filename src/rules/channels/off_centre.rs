@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if flight.crossed().is_some() || flight.function == Stick::Throttle {
             continue;
         }
-        let Some(known) = flight.known else { continue };
+        let Some(known) = out.channel(setup, flight.channel) else { continue };
         let number = u16::from(flight.channel);
         if signals.program().centred(number).is_some_and(|pulse| centre.holds(&pulse)) {
             continue;

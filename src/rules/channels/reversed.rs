@@ -11,7 +11,7 @@ use crate::source::Span;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(controller) = &setup.craft.controller else { return };
     for flight in setup.flights() {
-        let (Some(known), Some(falls)) = (flight.known, setup.falls(flight)) else { continue };
+        let (Some(known), Some(falls)) = (out.channel(setup, flight.channel), setup.falls(flight)) else { continue };
         let read = controller.reversed.iter().find(|reversed| reversed.value == flight.function);
         if falls == read.is_some() {
             continue;

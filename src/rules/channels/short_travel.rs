@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if flight.crossed().is_some() || full.is_seen(function, flight.seen(signals)) {
             continue;
         }
-        let Some(known) = flight.known else { continue };
+        let Some(known) = out.channel(setup, flight.channel) else { continue };
         let place = setup.in_model(known.header);
         if out.moved_by(signals, flight.channel, place).is_none_or(|movers| movers.is_empty()) {
             continue;

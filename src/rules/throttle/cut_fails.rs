@@ -6,7 +6,7 @@ use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in setup.motors().iter().filter(|motor| !motor.reversible) {
+    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
         let Some(idle) = motor.idle else { continue };
         for cut in motor.failing_cuts() {
             let Some(pulse) = &cut.pulse else { continue };

@@ -9,7 +9,7 @@ use crate::signal::{Answer, Condition, Movers, Question};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(request) = setup.arming(signals) else { return };
     let place = request.place;
-    for motor in setup.motors() {
+    for motor in out.motors(setup) {
         let Some(cut) = motor.cut(signals) else { continue };
         let Some(arming) = out.arming_controls(signals, place) else { return };
         let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));

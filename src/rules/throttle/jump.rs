@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     // What a helicopter's throttle hold or idle-up does is asked for before the start.
     let checked = is_checked_helicopter(setup);
     // With one line and no switch in its value nothing can jump.
-    for motor in setup.motors().iter().filter(|motor| !motor.reversible && !motor.is_plain()) {
+    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible && !motor.is_plain()) {
         let (Some(idles), Some(lifted)) = (motor.idles(), motor.lifted(setup.handset, share)) else { continue };
         let place = setup.in_model(motor.channel.header);
         let worst = {

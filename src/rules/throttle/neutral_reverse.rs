@@ -7,7 +7,7 @@ use crate::setup::{Setup, Signals, lowest};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in setup.motors().iter().filter(|motor| motor.reversible) {
+    for motor in out.motors(setup).iter().filter(|motor| motor.reversible) {
         let Some(reverse) = motor.backwards(setup.handset) else { return };
         let Some(question) = lowest(signals, Question::is(reverse), false) else { continue };
         // A motor that follows one of the other sticks stands still at the start.

@@ -15,7 +15,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     if setup.craft.controller.is_some() || combustion || lost {
         return;
     }
-    let motors = setup.motors();
+    let motors = out.motors(setup);
     let Some(first) = motors.first() else { return };
     if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {
         return;

@@ -7,7 +7,7 @@ use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Path, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in setup.motors().iter().filter(|motor| !motor.reversible && !motor.only_rises(setup)) {
+    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible && !motor.only_rises(setup)) {
         let Some(runs) = motor.runs() else { continue };
         let place = setup.in_model(motor.channel.header);
         // A helicopter's curves are shaped on purpose, but not where it rests.

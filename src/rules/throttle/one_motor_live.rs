@@ -8,7 +8,7 @@ use crate::signal::{Answer, Condition, Question};
 use crate::source::Span;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    let motors = setup.motors();
+    let motors = out.motors(setup);
     if motors.len() < 2 {
         return;
     }

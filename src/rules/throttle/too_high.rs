@@ -7,7 +7,7 @@ use crate::setup::{Setup, Signals, lowest};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in setup.motors().iter().filter(|motor| !motor.reversible) {
+    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
         let (Some(idles), Some(runs), Some(idle)) = (motor.idles(), motor.runs(), motor.idle) else { continue };
         let place = setup.in_model(motor.channel.header);
         // With the trims centred: is there any state that idles? If not, the channel itself is too high.

@@ -11,7 +11,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some(request) = setup.arming(signals) else { return };
     let any_throttle = setup.craft.controller.as_ref().and_then(|controller| controller.arm_any_throttle);
     let any_throttle = any_throttle.filter(|stated| stated.value);
-    for motor in setup.motors() {
+    for motor in out.motors(setup) {
         // The constant lines matter only where an arming control decides on them.
         let constants = !motor.constants.is_empty();
         if any_throttle.is_none() && !constants {

@@ -145,7 +145,7 @@ fn rounded(value: f64, error: f64) -> Interval {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::number::decimal::{Big, from_f64};
+    use crate::signal::number::big::{Big, from_f64};
     use proptest::prelude::*;
 
     /// Crate inari 2.0.0 (IEEE 1788-2015) gives these.

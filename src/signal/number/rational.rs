@@ -1,6 +1,6 @@
 //! Exact numbers of any size that stay small fractions as long as they fit: most of a signal path does.
 
-use crate::signal::number::decimal::{Big, Number, big, enclose, roughly};
+use crate::signal::number::big::{Big, enclose, roughly};
 use crate::signal::number::interval::Interval;
 use crate::signal::number::rational64::Rational64;
 use num_traits::{Signed, ToPrimitive};
@@ -11,7 +11,7 @@ use std::cmp::Ordering;
 pub struct Exact(pub(in crate::signal) Rational);
 
 /// `number` without a bound on its size.
-pub fn exact(number: Number) -> Exact {
+pub fn exact(number: Rational64) -> Exact {
     Exact(Rational::of(number))
 }
 
@@ -55,8 +55,8 @@ impl Rational {
     }
 
     /// A checked number of a description.
-    pub(in crate::signal) fn of(number: Number) -> Self {
-        Self::Small(Rational64::of(number))
+    pub(in crate::signal) fn of(number: Rational64) -> Self {
+        Self::Small(number)
     }
 
     /// Any exact number; kept small where it fits.
@@ -67,7 +67,7 @@ impl Rational {
     /// As a number without a bound on its size.
     pub(in crate::signal) fn big(&self) -> Big {
         match self {
-            Self::Small(fix) => big(fix.number()),
+            Self::Small(fix) => fix.big(),
             Self::Large(exact) => (**exact).clone(),
         }
     }
@@ -196,8 +196,9 @@ mod tests {
     /// Fractions of which some products fit and some do not.
     fn any() -> impl Strategy<Value = Rational> {
         prop_oneof![
-            (-1000_i64..1000, 1_i64..100).prop_map(|(n, d)| Rational::of(Number::new(n, d))),
-            (-(1_i64 << 53)..1 << 53, (1_i64 << 50)..1 << 53).prop_map(|(n, d)| Rational::of(Number::new(n, d))),
+            (-1000_i64..1000, 1_i64..100).prop_map(|(n, d)| Rational::of(Rational64::new(n, d).unwrap())),
+            (-(1_i64 << 53)..1 << 53, (1_i64 << 50)..1 << 53)
+                .prop_map(|(n, d)| Rational::of(Rational64::new(n, d).unwrap())),
         ]
     }
 
@@ -218,8 +219,8 @@ mod tests {
                 prop_assert_eq!(a.div(&b).big(), &x / &y);
             }
             let near = product.near();
-            let low = crate::signal::number::decimal::from_f64(near.low);
-            prop_assert!(low <= product.big() && product.big() <= crate::signal::number::decimal::from_f64(near.high));
+            let low = crate::signal::number::big::from_f64(near.low);
+            prop_assert!(low <= product.big() && product.big() <= crate::signal::number::big::from_f64(near.high));
         }
     }
 }

@@ -1,12 +1,20 @@
-//! Small exact fractions for the compiled form: parts within ±2^53, arithmetic that says when it no longer fits.
+//! Small exact fractions, of descriptions and of the compiled form: parts within ±2^53, arithmetic that says when it no longer
+//! fits.
 
-use crate::signal::number::decimal::{Big, LARGEST_PART, Number, fits, narrow};
-use num_rational::Ratio;
+use crate::signal::number::big::Big;
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
 use std::cmp::Ordering;
+use std::fmt;
 
-/// A reduced fraction `n / d`, d > 0, both within ±2^53. Not fitting is `None` in every operation, never a wrong value.
+/// The largest numerator and denominator of a [`Rational64`].
+pub const LARGEST_PART: i64 = 1 << 53;
+
+/// A reduced fraction `n / d`, d > 0, both within ±[`LARGEST_PART`], so that the nearest `f64` of two decimals keeps their
+/// order. It is checked where it is made; not fitting is `None` in every operation, never a wrong value.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub(in crate::signal) struct Rational64 {
+pub struct Rational64 {
     n: i64,
     d: i64,
 }
@@ -17,20 +25,49 @@ impl Rational64 {
     pub(in crate::signal) const HALF: Self = Self { n: 1, d: 2 };
     pub(in crate::signal) const HUNDRED: Self = Self::whole(100);
 
-    /// A small whole number.
-    pub(in crate::signal) const fn whole(n: i64) -> Self {
+    /// `n / d`, where it fits; `None` also where `d` is 0.
+    pub fn new(n: i64, d: i64) -> Option<Self> {
+        let sign = i128::from(d.signum());
+        Self::reduce(sign * i128::from(n), sign * i128::from(d))
+    }
+
+    /// A whole number; beyond ±[`LARGEST_PART`] the nearest that can be kept.
+    pub const fn whole(n: i64) -> Self {
+        let n = if n > LARGEST_PART {
+            LARGEST_PART
+        } else if n < -LARGEST_PART {
+            -LARGEST_PART
+        } else {
+            n
+        };
         Self { n, d: 1 }
     }
 
-    /// A checked number of a description.
-    pub(in crate::signal) fn of(number: Number) -> Self {
-        debug_assert!(fits(number));
-        Self { n: *number.numer(), d: *number.denom() }
+    /// The decimal `mantissa / 10^scale`, as text such as `-12.50` states it; `None` where it does not fit.
+    pub fn decimal(mantissa: i64, scale: u32) -> Option<Self> {
+        Self::new(mantissa, 10_i64.checked_pow(scale)?)
     }
 
     /// `value`, where it fits.
     pub(in crate::signal) fn narrow(value: &Big) -> Option<Self> {
-        narrow(value).map(Self::of)
+        // Numbers of any size are kept reduced.
+        let (n, d) = (value.numer().to_i64()?, value.denom().to_i64()?);
+        (n.unsigned_abs() <= LARGEST_PART.unsigned_abs() && (1..=LARGEST_PART).contains(&d)).then_some(Self { n, d })
+    }
+
+    /// `value` itself where it fits, else the nearest thousandth, and beyond ±[`LARGEST_PART`] the nearest number that can be kept:
+    /// for limits that stand in no description, but are made of its numbers.
+    pub fn rounded(value: &BigRational) -> Self {
+        const PARTS: i64 = 1000;
+        let thousandths = || (value * BigInt::from(PARTS)).round().to_i64().and_then(|n| Self::new(n, PARTS));
+        let whole = || if value < &Self::ZERO.big() { -LARGEST_PART } else { LARGEST_PART };
+        let steps = || value.round().to_i64().unwrap_or_else(whole);
+        Self::narrow(value).or_else(thousandths).unwrap_or_else(|| Self::whole(steps()))
+    }
+
+    /// `value` without a bound on its size.
+    pub fn big(self) -> BigRational {
+        Big::new_raw(BigInt::from(self.n), BigInt::from(self.d))
     }
 
     /// An `f64`, where it is a multiple of 2^-40 of moderate size.
@@ -41,8 +78,9 @@ impl Rational64 {
         Self::reduce_narrow(scaled as i64, STEPS)
     }
 
-    pub(in crate::signal) fn number(self) -> Number {
-        Ratio::new_raw(self.n, self.d)
+    /// The numerator, and the denominator above 0, without a common divisor.
+    pub const fn ratio(self) -> (i64, i64) {
+        (self.n, self.d)
     }
 
     /// The numerator and denominator; both are exact in an `f64`.
@@ -51,7 +89,7 @@ impl Rational64 {
     }
 
     /// The nearest `f64`: the order of two fractions is never turned round by it.
-    pub(in crate::signal) fn near(self) -> f64 {
+    pub fn near(self) -> f64 {
         if self.d == 1 { self.n as f64 } else { self.n as f64 / self.d as f64 }
     }
 
@@ -70,15 +108,18 @@ impl Rational64 {
         if self.is_near_exact() { self.near() } else { self.near().next_up() }
     }
 
-    pub(in crate::signal) const fn is_zero(self) -> bool {
+    /// Whether it is 0.
+    pub const fn is_zero(self) -> bool {
         self.n == 0
     }
 
-    pub(in crate::signal) const fn is_negative(self) -> bool {
+    /// Whether it is below 0.
+    pub const fn is_negative(self) -> bool {
         self.n < 0
     }
 
-    pub(in crate::signal) const fn negate(self) -> Self {
+    /// The number of the other sign.
+    pub const fn negate(self) -> Self {
         Self { n: -self.n, d: self.d }
     }
 
@@ -126,6 +167,11 @@ impl Rational64 {
                 )
             }
         }
+    }
+
+    /// The greatest whole number that is not above it.
+    pub(in crate::signal) const fn floor(self) -> Self {
+        Self::whole(self.n.div_euclid(self.d))
     }
 
     /// The least whole number that is not below it.
@@ -204,7 +250,8 @@ impl Rational64 {
         }
         let divisor = i128::try_from(wide_divisor(n.unsigned_abs(), d.unsigned_abs())).ok()?;
         let (n, d) = (i64::try_from(n / divisor).ok()?, i64::try_from(d / divisor).ok()?);
-        fits(Ratio::new_raw(n, d)).then_some(Self { n, d })
+        let fits = n.unsigned_abs() <= LARGEST_PART.unsigned_abs() && d <= LARGEST_PART;
+        fits.then_some(Self { n, d })
     }
 }
 
@@ -238,6 +285,17 @@ const fn wide_divisor(mut a: u128, mut b: u128) -> u128 {
     a
 }
 
+/// As [`Rational64::whole`].
+pub const fn whole(value: i64) -> Rational64 {
+    Rational64::whole(value)
+}
+
+impl fmt::Display for Rational64 {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.d == 1 { write!(f, "{}", self.n) } else { write!(f, "{}/{}", self.n, self.d) }
+    }
+}
+
 impl PartialOrd for Rational64 {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
@@ -258,14 +316,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    impl Rational64 {
-        fn big(self) -> Big {
-            crate::signal::number::decimal::big(self.number())
-        }
-    }
-
     fn any() -> impl Strategy<Value = Rational64> {
-        (-100_000_i64..100_000, 1_i64..1000).prop_map(|(n, d)| Rational64::of(Number::new(n, d)))
+        (-100_000_i64..100_000, 1_i64..1000).prop_map(|(n, d)| Rational64::new(n, d).unwrap())
     }
 
     proptest! {
@@ -281,8 +333,8 @@ mod tests {
             prop_assert_eq!(a.add(Rational64::ZERO), Some(a));
             prop_assert_eq!(a.of_percents(b).unwrap().big(), a.big() * b.big() / Rational64::HUNDRED.big());
             prop_assert_eq!(a.scaled(b, c).unwrap().big(), c.big() + b.big() * a.big());
-            prop_assert!(crate::signal::number::decimal::from_f64(a.below()) <= a.big());
-            prop_assert!(crate::signal::number::decimal::from_f64(a.above()) >= a.big());
+            prop_assert!(crate::signal::number::big::from_f64(a.below()) <= a.big());
+            prop_assert!(crate::signal::number::big::from_f64(a.above()) >= a.big());
         }
     }
 
@@ -290,7 +342,7 @@ mod tests {
         /// Against the formula as it is written down, in numbers of any size.
         #[test]
         fn a_shaped_stick_is_the_formula_s(x in any(), rate in any(), k in any()) {
-            let of = |n: i64| crate::signal::number::decimal::big(crate::signal::whole(n));
+            let of = |n: i64| whole(n).big();
             let (part, share) = (x.big() / of(100), k.big() / of(100));
             let cube = &share * &part * &part * &part;
             let value = rate.big() * (cube + (of(1) - share) * part);
@@ -324,7 +376,29 @@ mod tests {
         assert_eq!(big.add(Rational64::ONE), None);
         assert_eq!(big.mul(big), None);
         assert_eq!(Rational64::ONE.div(Rational64::ZERO), None);
-        assert_eq!(Rational64::dyadic(0.5), Some(Rational64::of(Number::new(1, 2))));
+        assert_eq!(Rational64::dyadic(0.5), Rational64::new(1, 2));
         assert_eq!(Rational64::dyadic(0.1), None);
+        assert_eq!(Rational64::new(1, 0), None);
+        assert_eq!(Rational64::new(i64::MIN, -1), None);
+        assert_eq!(Rational64::new(LARGEST_PART, 1 + LARGEST_PART), None);
+        assert_eq!(Rational64::whole(i64::MIN), Rational64::whole(-LARGEST_PART));
+    }
+
+    #[test]
+    fn what_does_not_fit_is_rounded_where_that_is_asked_for() {
+        let fine = Rational64::new(1, 100_000_000_000_000).unwrap().big();
+        let of = |n: i64| Rational64::whole(n).big();
+        assert_eq!(Rational64::rounded(&fine).big(), fine);
+        assert_eq!(Rational64::rounded(&(of(3000) - &fine)), Rational64::whole(3000));
+        assert_eq!(Rational64::rounded(&(of(LARGEST_PART) / of(2) + &fine)), Rational64::whole(LARGEST_PART / 2));
+        assert_eq!(Rational64::rounded(&(of(LARGEST_PART) * of(-1000))), Rational64::whole(-LARGEST_PART));
+    }
+
+    #[test]
+    fn decimals_are_exact() {
+        assert_eq!(Rational64::decimal(-1250, 2), Rational64::new(-25, 2));
+        assert_eq!(Rational64::decimal(1, 19), None);
+        assert_eq!(Rational64::decimal(i64::MAX, 0), None);
+        assert_eq!(Rational64::decimal(1, 1).unwrap().near(), 0.1);
     }
 }

@@ -1,6 +1,6 @@
 //! Short ways to write parts, conditions and values by hand: what rules and tests use.
 
-use crate::signal::number::decimal::{Number, whole};
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::parts::*;
 use compact_str::CompactString;
 
@@ -94,27 +94,27 @@ impl Value {
 
 impl Bounds {
     /// Strictly above.
-    pub const fn above(at: Number) -> Self {
+    pub const fn above(at: Rational64) -> Self {
         Self { low: Some(Bound { at, strict: true }), high: None }
     }
 
     /// At or above.
-    pub const fn at_least(at: Number) -> Self {
+    pub const fn at_least(at: Rational64) -> Self {
         Self { low: Some(Bound { at, strict: false }), high: None }
     }
 
     /// Strictly below.
-    pub const fn below(at: Number) -> Self {
+    pub const fn below(at: Rational64) -> Self {
         Self { low: None, high: Some(Bound { at, strict: true }) }
     }
 
     /// At or below.
-    pub const fn at_most(at: Number) -> Self {
+    pub const fn at_most(at: Rational64) -> Self {
         Self { low: None, high: Some(Bound { at, strict: false }) }
     }
 
     /// From `low` to `high`, ends included.
-    pub const fn between(low: Number, high: Number) -> Self {
+    pub const fn between(low: Rational64, high: Rational64) -> Self {
         Self { low: Some(Bound { at: low, strict: false }), high: Some(Bound { at: high, strict: false }) }
     }
 }

@@ -1,18 +1,17 @@
-//! Whether parts can be a program: references, numbers, limits, and no loops.
+//! Whether parts can be a program: references, limits, and no loops.
 
-use crate::signal::number::decimal::{Number, fits};
+use crate::signal::number::rational64::whole;
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::{
     DEEPEST, Fed, Flaw, HIGHEST_DEGREE, LONGEST_CHAIN, MOST_HELD, MOST_LEVELS, MOST_PARTS, MOST_POSITIONS, Part, Reason,
 };
-use num_traits::{Signed, Zero};
 use rustc_hash::FxHashMap;
 
 type Sound = Result<(), Reason>;
 
 /// Checks everything that the rest relies on: all flaws, or none. One that is about all of it stands alone.
 pub(in crate::signal) fn check(parts: &Parts) -> Vec<Flaw> {
-    if let Err(reason) = whole(parts) {
+    if let Err(reason) = as_a_whole(parts) {
         return vec![Flaw { reason, part: Part::Whole }];
     }
     let mut numbers: Vec<(u16, usize)> = (0..).zip(&parts.channels).map(|(index, c)| (c.number, index)).collect();
@@ -41,9 +40,6 @@ pub(in crate::signal) fn check(parts: &Parts) -> Vec<Flaw> {
         note(Part::Channel(channel.number), checker.channel(channel));
         nodes.push(Node { end: checker.feeds.len(), levels: checker.levels, done: None });
     }
-    for (id, mode) in (0..).map(ModeId).zip(&parts.modes) {
-        note(Part::Mode(id), mode.ranges.iter().try_for_each(|range| sound(range.1).and_then(|()| sound(range.2))));
-    }
     let mut feeds = Feeds { parts, numbers: &numbers, all: &checker.feeds, nodes, flaws };
     feeds.loops();
     let mut flaws = feeds.flaws;
@@ -64,7 +60,7 @@ pub(in crate::signal) fn check_asked(parts: &Parts, condition: &Condition) -> So
 }
 
 /// What has to hold for there to be a program at all.
-fn whole(parts: &Parts) -> Sound {
+fn as_a_whole(parts: &Parts) -> Sound {
     for (count, what) in [
         (parts.controls.len(), "controls"),
         (parts.curves.len(), "curves"),
@@ -74,9 +70,7 @@ fn whole(parts: &Parts) -> Sound {
     ] {
         limit(count, MOST_PARTS, Reason::TooManyParts(what))?;
     }
-    sound(parts.scale.centre)?;
-    sound(parts.scale.span)?;
-    if parts.scale.span.is_positive() { Ok(()) } else { Err(Reason::FlatScale) }
+    if parts.scale.span > whole(0) { Ok(()) } else { Err(Reason::FlatScale) }
 }
 
 /// What the checks share; collects what the thing under check is computed from.
@@ -96,13 +90,10 @@ impl<'a> Checker<'a> {
         match &control.kind {
             ControlKind::Stick { trim, rates, .. } => {
                 if let Some(trim) = trim {
-                    sound(*trim)?;
                     require(!trim.is_negative(), "a trim range below 0")?;
                 }
                 for rate in rates {
-                    sound(rate.rate)?;
-                    sound(rate.expo)?;
-                    let within = !rate.expo.is_negative() && rate.expo <= Number::from_integer(100);
+                    let within = !rate.expo.is_negative() && rate.expo <= whole(100);
                     require(within, "an expo that is no share")?;
                     rate.when.iter().try_for_each(|when| self.condition(when, 0))?;
                 }
@@ -132,10 +123,6 @@ impl<'a> Checker<'a> {
             self.value(&line.value, 0)?;
             line.when.iter().try_for_each(|when| self.condition(when, 0))?;
         }
-        for number in [channel.subtrim, channel.travel.0, channel.travel.1] {
-            sound(number)?;
-        }
-        channel.centre.map_or(Ok(()), sound)?;
         require(channel.travel.0 <= channel.travel.1, "travel the wrong way round")?;
         require(!matches!(channel.carriage, Carriage::Levels(0 | 1)), "a link with fewer than two levels")
     }
@@ -148,7 +135,7 @@ impl<'a> Checker<'a> {
     fn value(&mut self, value: &Value, depth: usize) -> Sound {
         self.deeper(depth)?;
         match value {
-            Value::Percent(number) => sound(*number),
+            Value::Percent(_) => Ok(()),
             Value::Unknown(id) => self.unknown(*id),
             Value::Control(id) => {
                 let Some(kind) = self.kind(*id) else { return Err(NOWHERE) };
@@ -183,14 +170,8 @@ impl<'a> Checker<'a> {
                     Position::Low => found == Some(None),
                 })
             }
-            Condition::Axis(id, bounds) => {
-                reference(self.kind(*id).is_some_and(|k| positions(k).is_none()))?;
-                sound_bounds(bounds)
-            }
-            Condition::Channel(number, measure, bounds) => {
-                sound_bounds(bounds)?;
-                self.feed_channel(*number, *measure == Measure::Received)
-            }
+            Condition::Axis(id, _) => reference(self.kind(*id).is_some_and(|k| positions(k).is_none())),
+            Condition::Channel(number, measure, _) => self.feed_channel(*number, *measure == Measure::Received),
             Condition::Mode(id, measure) => {
                 let mode = self.parts.modes.get(usize::from(id.0)).ok_or(NOWHERE)?;
                 mode.ranges.iter().try_for_each(|r| self.feed_channel(r.0, *measure == Measure::Received))
@@ -239,21 +220,8 @@ impl<'a> Checker<'a> {
 
 /// Whether a curve has two points or more, whose x rise.
 fn curve(curve: &Curve) -> Sound {
-    for &(x, y) in &curve.points {
-        sound(x)?;
-        sound(y)?;
-    }
     let rises = curve.points.len() >= 2 && curve.points.windows(2).all(|p| p[0].0 < p[1].0);
     require(rises, "a curve whose points do not rise")
-}
-
-fn sound_bounds(bounds: &Bounds) -> Sound {
-    bounds.low.iter().chain(&bounds.high).try_for_each(|b| sound(b.at))
-}
-
-/// Whether a number can be computed with.
-fn sound(number: Number) -> Sound {
-    if fits(number) { Ok(()) } else { Err(Reason::Number) }
 }
 
 const NOWHERE: Reason = Reason::Malformed("a reference that points nowhere");

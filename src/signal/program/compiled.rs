@@ -1,6 +1,6 @@
 //! A checked program: parts whose references, numbers and order of evaluation are sound.
 
-use crate::signal::number::decimal::{Number, whole};
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::check::check;
 use crate::signal::program::curve::Shape;
 use crate::signal::program::output::Output;
@@ -92,7 +92,7 @@ fn rest(kind: &ControlKind) -> Setting {
 }
 
 /// The value of position `at` of `n`: evenly spaced from −100 % to 100 % (DESIGN: controls). `n` is at least 2.
-pub(in crate::signal) fn switch_value(at: u8, n: usize) -> Number {
+pub(in crate::signal) fn switch_value(at: u8, n: usize) -> Rational64 {
     let steps = i64::try_from(n).unwrap_or(2) - 1;
-    Number::new(-100 * steps + 200 * i64::from(at), steps)
+    Rational64::new(-100 * steps + 200 * i64::from(at), steps).unwrap_or(Rational64::ZERO)
 }

@@ -43,10 +43,7 @@ impl Shape {
         let points: Vec<Point> = curve
             .points
             .iter()
-            .map(|&(x, y)| {
-                let (x, y) = (Rational64::of(x), Rational64::of(y));
-                Point { x, y, near_x: Interval::of(x), near_y: Interval::of(y) }
-            })
+            .map(|&(x, y)| Point { x, y, near_x: Interval::of(x), near_y: Interval::of(y) })
             .collect();
         let difference = |a: Rational64, b: Rational64| Rational::Small(b).sub(&Rational::Small(a));
         let widths: Vec<Rational> = points.windows(2).map(|p| difference(p[0].x, p[1].x)).collect();
@@ -219,7 +216,7 @@ fn end_slope(h0: &Rational, h1: &Rational, d0: &Rational, d1: &Rational) -> Rati
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::number::decimal::{Number, whole};
+    use crate::signal::number::rational64::{Rational64, whole};
 
     fn shape(points: &[(i64, i64)], smooth: bool) -> Shape {
         let points = points.iter().map(|&(x, y)| (whole(x), whole(y))).collect();
@@ -227,7 +224,7 @@ mod tests {
     }
 
     fn near(shape: &Shape, x: f64, y: f64) {
-        let found = shape.at(&Rational::from_big(crate::signal::number::decimal::from_f64(x))).roughly();
+        let found = shape.at(&Rational::from_big(crate::signal::number::big::from_f64(x))).roughly();
         assert!((found - y).abs() <= 1e-9 * y.abs().max(1.0), "at {x}: {found}, not {y}");
     }
 
@@ -261,7 +258,11 @@ mod tests {
             9_999_190_000,
             9_999_940_000,
         ];
-        let points = xs.iter().zip(ys).map(|(&x, y)| (Number::new(x, 100), Number::new(y, 10_000_000_000))).collect();
+        let points = xs
+            .iter()
+            .zip(ys)
+            .map(|(&x, y)| (Rational64::new(x, 100).unwrap(), Rational64::new(y, 10_000_000_000).unwrap()))
+            .collect();
         let s = Shape::new(&Curve { name: "".into(), points, smooth: true });
         for (x, y) in [(8.5, 0.116_632_576_9), (9.0, 0.337_534_326_8), (9.5, 0.685_217_945_1), (11.0, 0.986_043_362_5)]
         {

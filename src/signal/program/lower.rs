@@ -9,14 +9,13 @@ use crate::fleet::craft::{Controller, Craft, ModeTest};
 use crate::fleet::equipment::{self, Handset, Link, Lost};
 use crate::fleet::model::{self, Model, Trims};
 use crate::fleet::words::Stick;
-use crate::signal::number::decimal::{Number, fits, whole};
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::lost::{Takes, about, may_be, stick_id, what_is_lost};
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::{Part, Reason, Refused, Unknown, Unstated};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
-use num_traits::Zero;
 use rustc_hash::FxHashMap;
 
 /// The greatest trim range that the language has words for, in percent.
@@ -613,13 +612,8 @@ fn balanced(mut values: Vec<Value>, join: impl Fn(Value, Value) -> Value + Copy)
 }
 
 /// The number of a decimal, where it can be computed with.
-fn number(decimal: Decimal) -> Clear<Number> {
-    if decimal.scale() == 0 && fits(Number::new_raw(decimal.mantissa(), 1)) {
-        return Ok(Number::new_raw(decimal.mantissa(), 1));
-    }
-    let denominator = 10i64.checked_pow(u32::from(decimal.scale())).ok_or(Reason::Number)?;
-    let number = Number::new(decimal.mantissa(), denominator);
-    if fits(number) { Ok(number) } else { Err(Reason::Number) }
+fn number(decimal: Decimal) -> Clear<Rational64> {
+    Rational64::decimal(decimal.mantissa(), u32::from(decimal.scale())).ok_or(Reason::Number)
 }
 
 const fn function(stick: Stick) -> Function {

@@ -98,24 +98,28 @@ impl Levels {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::number::decimal::Number;
+    use crate::signal::number::rational64::Rational64;
     use crate::signal::program::parts::Scale;
 
     /// DESIGN 4.7 in small fractions and without a bound on size.
     #[test]
     fn small_pulses_are_what_all_are() {
-        let centres = [None, Some(Number::new(1520, 1)), Some(Number::new(9001, 6))];
+        let centres = [None, Some(Rational64::new(1520, 1).unwrap()), Some(Rational64::new(9001, 6).unwrap())];
         for (at, centre) in (-3..9).flat_map(|at| centres.map(|centre| (at, centre))) {
             let channel = Channel {
                 reversed: at % 2 == 0,
-                subtrim: Number::new(at, 3),
-                travel: (Number::new(-20 * at - 50, 1), Number::new(115, 2)),
+                subtrim: Rational64::new(at, 3).unwrap(),
+                travel: (Rational64::new(-20 * at - 50, 1).unwrap(), Rational64::new(115, 2).unwrap()),
                 centre,
                 ..Channel::new(1, crate::signal::Value::percent(0))
             };
-            let output =
-                Output::new(&channel, Scale { centre: Number::new(1500, 1), span: Number::new(1024, 2) }, None);
-            for value in [-400, -101, -57, 0, 13, 99, 350].map(|value| Rational::of(Number::new(value, 4))) {
+            let output = Output::new(
+                &channel,
+                Scale { centre: Rational64::new(1500, 1).unwrap(), span: Rational64::new(1024, 2).unwrap() },
+                None,
+            );
+            for value in [-400, -101, -57, 0, 13, 99, 350].map(|value| Rational::of(Rational64::new(value, 4).unwrap()))
+            {
                 assert_eq!(output.small_sent(&value), Some(output.any_sent(&value)), "{value:?} by {output:?}");
             }
         }
@@ -125,22 +129,27 @@ mod tests {
     /// beside and far from every middle and end.
     #[test]
     fn the_quick_way_finds_the_level_that_exact_arithmetic_finds() {
-        let scales = [(Number::new(4567, 3), Number::new(1234, 3)), (Number::new(1500, 1), Number::new(500, 1))];
+        let scales = [
+            (Rational64::new(4567, 3).unwrap(), Rational64::new(1234, 3).unwrap()),
+            (Rational64::new(1500, 1).unwrap(), Rational64::new(500, 1).unwrap()),
+        ];
         for (n, (centre, span)) in [2_i64, 3, 7, 64, 1001].into_iter().flat_map(|n| scales.map(|scale| (n, scale))) {
             let levels = Levels::new(Scale { centre, span }, n as u32);
-            let level = |at: i64| centre - span + span * 2 * at / (n - 1);
+            let (centre, span) = (Rational::of(centre), Rational::of(span));
+            let share = |at: i64| Rational::of(Rational64::new(2 * at, n - 1).unwrap());
+            let level = |at: i64| centre.sub(&span).add(&span.mul(&share(at)));
             for at in (0..n - 1).step_by(1 + n as usize / 9) {
-                let middle = (level(at) + level(at + 1)) / 2;
+                let middle = level(at).add(&level(at + 1)).mul(&Rational::HALF);
                 for (off, found) in [(-1, at), (0, at), (1, at + 1)] {
                     for part in [1_i64 << 30, 100_000, 7] {
                         // A step of a level is over 2/5 us here, so none of these comes near the next middle.
-                        let pulse = middle + Number::new(off, 8 * part);
-                        assert_eq!(levels.nearest(&Rational::of(pulse)), Rational::of(level(found)), "{pulse} of {n}");
+                        let pulse = middle.add(&Rational::of(Rational64::new(off, 8 * part).unwrap()));
+                        assert_eq!(levels.nearest(&pulse), level(found), "{pulse:?} of {n}");
                     }
                 }
             }
             for (pulse, end) in [(-900, 0), (9000, n - 1)] {
-                assert_eq!(levels.nearest(&Rational::whole(pulse)), Rational::of(level(end)));
+                assert_eq!(levels.nearest(&Rational::whole(pulse)), level(end));
             }
         }
     }

@@ -1,9 +1,9 @@
 //! What a program is made of: plain data that states one model and the one aircraft it flies. Only what is not known keeps
 //! its place in the description.
 //!
-//! Percents and pulses are exact [`Number`]s. Everything refers to everything by index into [`Parts`].
+//! Percents and pulses are exact [`Rational64`]s. Everything refers to everything by index into [`Parts`].
 
-use crate::signal::number::decimal::Number;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::reason::Unknown;
 use compact_str::CompactString;
 use std::borrow::Cow;
@@ -57,15 +57,15 @@ pub struct Parts {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Scale {
     /// The pulse of 0 %, in us.
-    pub centre: Number,
+    pub centre: Rational64,
     /// From 0 % to 100 %, in us; above 0.
-    pub span: Number,
+    pub span: Rational64,
 }
 
 impl Default for Scale {
     /// 1500 us ± 500 us: the pulses that general servo libraries use (REFERENCES: convention, no standard).
     fn default() -> Self {
-        Self { centre: Number::new_raw(1500, 1), span: Number::new_raw(500, 1) }
+        Self { centre: whole(1500), span: whole(500) }
     }
 }
 
@@ -99,7 +99,7 @@ pub enum ControlKind {
         /// Which of the four.
         function: Function,
         /// The trim's range in ± percent; `None` where trims are off for this stick.
-        trim: Option<Number>,
+        trim: Option<Rational64>,
         /// The first rate whose condition holds shapes the stick; none: unshaped.
         rates: Vec<Rate>,
     },
@@ -120,9 +120,9 @@ pub enum ControlKind {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Rate {
     /// In percent.
-    pub rate: Number,
+    pub rate: Rational64,
     /// In percent, 0..100.
-    pub expo: Number,
+    pub expo: Rational64,
     /// Absent: always.
     pub when: Option<Condition>,
 }
@@ -133,7 +133,7 @@ pub struct Curve {
     /// For display only.
     pub name: CompactString,
     /// `(x, y)` in percent; at least two.
-    pub points: Vec<(Number, Number)>,
+    pub points: Vec<(Rational64, Rational64)>,
     /// Piecewise cubic (PCHIP) instead of linear.
     pub smooth: bool,
 }
@@ -185,7 +185,7 @@ pub enum Measure {
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub struct Bound {
     /// Where it ends.
-    pub at: Number,
+    pub at: Rational64,
     /// The end itself is outside.
     pub strict: bool,
 }
@@ -233,7 +233,7 @@ pub enum Condition {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Value {
     /// A constant in percent.
-    Percent(Number),
+    Percent(Rational64),
     /// Anything, at any time: it is not known.
     Unknown(UnknownId),
     /// A control: a stick after rates and trim, an axis, a switch's or button's value.
@@ -279,11 +279,11 @@ pub struct Channel {
     /// Flips the sign.
     pub reversed: bool,
     /// Added after `reversed`, in percent.
-    pub subtrim: Number,
+    pub subtrim: Rational64,
     /// Clamps after `subtrim`, in percent, lower end first.
-    pub travel: (Number, Number),
+    pub travel: (Rational64, Rational64),
     /// Replaces the scale's centre for this channel, in us.
-    pub centre: Option<Number>,
+    pub centre: Option<Rational64>,
     /// How the link carries it.
     pub carriage: Carriage,
 }
@@ -307,7 +307,7 @@ pub struct Mode {
     /// For display only.
     pub name: CompactString,
     /// Channel number, lower end and upper end in us.
-    pub ranges: Vec<(u16, Number, Number)>,
+    pub ranges: Vec<(u16, Rational64, Rational64)>,
     /// It may be on or off at any time: what its ranges are is not known.
     pub unknown: Option<UnknownId>,
 }

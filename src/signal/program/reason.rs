@@ -75,7 +75,7 @@ pub enum Reason {
     /// Too many `held` conditions.
     #[error("more than {MOST_HELD} different `held` conditions")]
     TooManyHeld,
-    /// A number whose parts are larger than [`crate::signal::LARGEST_PART`]. No number of a description is.
+    /// A number of a description that is no [`crate::signal::Rational64`].
     #[error("a number too large or too fine to compute with")]
     Number,
     /// Parts that no description comes to: a reference that points nowhere, ends the wrong way round.

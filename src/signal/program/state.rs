@@ -1,14 +1,14 @@
 //! Where the controls stand, how they are moved, and what can be read on the channels then.
 
-use crate::signal::number::decimal::Number;
 use crate::signal::number::rational::Exact;
+use crate::signal::number::rational64::Rational64;
 use crate::signal::program::parts::ControlId;
 
 /// Where one control stands.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum Setting {
     /// An axis or a trim, in percent.
-    Percent(Number),
+    Percent(Rational64),
     /// A switch's position from 0; a button's 0 released, 1 pressed.
     Position(u8),
 }
@@ -28,7 +28,7 @@ pub struct Stand {
     /// One per control, in the order of the controls.
     pub controls: Vec<Setting>,
     /// In percent, one per control; 0 where there is no trim.
-    pub trims: Vec<Number>,
+    pub trims: Vec<Rational64>,
 }
 
 impl Stand {

@@ -2,9 +2,8 @@
 //!
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
-use crate::signal::number::decimal::Number;
 use crate::signal::number::rational::{Exact, Rational};
-use crate::signal::number::rational64::Rational64;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::program::parts::*;
 use crate::signal::program::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
@@ -124,7 +123,7 @@ impl<'a> Moment<'a> {
     }
 
     /// Where the trim of a stick stands.
-    fn trim(&self, id: ControlId) -> Number {
+    fn trim(&self, id: ControlId) -> Rational64 {
         match self.sets.iter().rev().find(|(handle, _)| *handle == Handle::Trim(id)) {
             Some(&(_, Setting::Percent(at))) => at,
             _ => self.stand.trims[usize::from(id.0)],
@@ -382,7 +381,7 @@ fn expo(x: &Rational, rate: &Rational, expo: &Rational) -> Rational {
 fn stands(there: Setting, at: Position) -> bool {
     match (there, at) {
         (Setting::Position(now), Position::Index(at)) => now == at,
-        (Setting::Percent(now), Position::Low) => now <= Number::from_integer(LOW),
+        (Setting::Percent(now), Position::Low) => now <= whole(LOW),
         _ => false,
     }
 }

@@ -2,7 +2,7 @@
 //! stands with all that it hangs on, and nothing else. Two questions of the same row have the same answer, whatever else their
 //! models hold, and whatever their names are.
 
-use crate::signal::number::decimal::Number;
+use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
 use crate::signal::program::state::{Handle, Setting};
@@ -164,8 +164,9 @@ impl<'a> Writer<'a> {
         }
     }
 
-    fn number(&mut self, number: Number) {
-        for part in [*number.numer(), *number.denom()] {
+    fn number(&mut self, number: Rational64) {
+        let (n, d) = number.ratio();
+        for part in [n, d] {
             self.words.extend([part as u32, (part >> 32) as u32]);
         }
     }

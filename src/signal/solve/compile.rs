@@ -1,6 +1,5 @@
 //! Conditions, values and channels compiled into the dag.
 
-use crate::signal::number::decimal::Number;
 use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
@@ -14,10 +13,10 @@ impl Dag {
     fn between(&mut self, program: &Compiled, num: NumId, bounds: &Bounds) -> Fits<BitId> {
         let mut parts = Vec::with_capacity(2);
         if let Some(low) = bounds.low {
-            parts.push(self.over(program, num, low.strict, Rational64::of(low.at)));
+            parts.push(self.over(program, num, low.strict, low.at));
         }
         if let Some(high) = bounds.high {
-            let over = self.over(program, num, !high.strict, Rational64::of(high.at));
+            let over = self.over(program, num, !high.strict, high.at);
             parts.push(self.not(over));
         }
         Ok(self.join(parts, true))
@@ -34,13 +33,13 @@ impl Dag {
         limit: Rational64,
     ) -> Fits<BitId> {
         let scale = program.parts.scale;
-        let (centre, span) = (Rational64::of(scale.centre), Rational64::of(scale.span));
+        let (centre, span) = (scale.centre, scale.span);
         let steps = i64::from(levels) - 1;
         // The first level, counted from 0, that satisfies it: over the limit by this many steps from the lowest.
         let lowest = fits(centre.sub(span))?;
         let step = fits(fits(span.mul(Rational64::whole(2)))?.div(Rational64::whole(steps)))?;
-        let place = fits(fits(limit.sub(lowest))?.div(step))?.number();
-        let first = if strict { place.floor().to_integer() + 1 } else { place.ceil().to_integer() };
+        let place = fits(fits(limit.sub(lowest))?.div(step))?;
+        let first = if strict { place.floor().ratio().0 + 1 } else { place.ceil().ratio().0 };
         if first <= 0 {
             return Ok(self.constant(true));
         }
@@ -74,10 +73,10 @@ impl Dag {
                 let node = self.sent(program, number)?;
                 let mut parts = Vec::with_capacity(2);
                 if let Some(low) = bounds.low {
-                    parts.push(self.received_over(program, node, levels, low.strict, Rational64::of(low.at))?);
+                    parts.push(self.received_over(program, node, levels, low.strict, low.at)?);
                 }
                 if let Some(high) = bounds.high {
-                    let over = self.received_over(program, node, levels, !high.strict, Rational64::of(high.at))?;
+                    let over = self.received_over(program, node, levels, !high.strict, high.at)?;
                     parts.push(self.not(over));
                 }
                 Ok(self.join(parts, true))
@@ -204,8 +203,8 @@ impl Dag {
         Ok(bit)
     }
 
-    fn number(&mut self, value: Number) -> NumId {
-        self.num_node(Num::Const(Rational64::of(value)))
+    fn number(&mut self, value: Rational64) -> NumId {
+        self.num_node(Num::Const(value))
     }
 
     /// The raw position of a control.
@@ -226,14 +225,14 @@ impl Dag {
                 let mut lines = Vec::with_capacity(rates.len());
                 for rate in rates {
                     let when = self.when(program, rate.when.as_ref())?;
-                    let share = fits(Rational64::of(rate.rate).div(Rational64::HUNDRED))?;
-                    let k = Rational64::of(rate.expo);
+                    let share = fits(rate.rate.div(Rational64::HUNDRED))?;
+                    let k = rate.expo;
                     let node = if k.is_zero() { raw } else { self.num_node(Num::Expo { of: raw, k }) };
                     lines.push((when, self.lin(Rational64::ZERO, &[(share, node)])?));
                 }
                 let stick = self.choose(lines, raw);
                 match trim {
-                    Some(trim) if !Rational64::of(*trim).is_zero() => {
+                    Some(trim) if !trim.is_zero() => {
                         let trim = self.var(program, Handle::Trim(id))?;
                         let trim = self.num_node(Num::Var(trim));
                         self.lin(Rational64::ZERO, &[(Rational64::ONE, stick), (Rational64::ONE, trim)])?
@@ -318,13 +317,13 @@ impl Dag {
         let channel = &program.parts.channels[index];
         let value = self.percent(program, number)?;
         let sign = if channel.reversed { Rational64::whole(-1) } else { Rational64::ONE };
-        let turned = self.lin(Rational64::of(channel.subtrim), &[(sign, value)])?;
+        let turned = self.lin(channel.subtrim, &[(sign, value)])?;
         let (low, high) = (self.number(channel.travel.0), self.number(channel.travel.1));
         let under = self.least(turned, high);
         let clamped = self.greatest(under, low);
         let scale = program.parts.scale;
-        let centre = Rational64::of(channel.centre.unwrap_or(scale.centre));
-        let node = self.lin(centre, &[(fits(Rational64::of(scale.span).div(Rational64::HUNDRED))?, clamped)])?;
+        let centre = channel.centre.unwrap_or(scale.centre);
+        let node = self.lin(centre, &[(fits(scale.span.div(Rational64::HUNDRED))?, clamped)])?;
         remember(&mut self.made.sent, index, node);
         Ok(node)
     }

@@ -252,7 +252,7 @@ impl Dag {
                 None => (id, 0, Kind::Axis(Rational64::HUNDRED)),
             },
             Handle::Trim(id) => match fits(control(id))?.kind {
-                ControlKind::Stick { trim: Some(trim), .. } => (id, 1, Kind::Axis(Rational64::of(trim))),
+                ControlKind::Stick { trim: Some(trim), .. } => (id, 1, Kind::Axis(trim)),
                 _ => (id, 1, Kind::Axis(Rational64::ZERO)),
             },
         };

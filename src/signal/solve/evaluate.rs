@@ -275,7 +275,7 @@ impl<'a> Eval<'a> {
             Kind::Switch(n) => usize::from(n),
             Kind::Axis(_) => 2,
         };
-        let at = |position: u32| Rational64::of(switch_value(position as u8, n));
+        let at = |position: u32| switch_value(position as u8, n);
         (at(mask.trailing_zeros()), at(63 - mask.leading_zeros()))
     }
 

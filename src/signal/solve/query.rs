@@ -1,7 +1,6 @@
 //! The query over all reachable states.
 
-use crate::signal::number::decimal::{Number, fits, whole};
-use crate::signal::number::rational64::Rational64;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::check::check_asked;
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::{Unknown, Unstated};
@@ -340,7 +339,7 @@ impl Task<'_> {
             if let Some(var) = mover.var {
                 let cell = match (step.to, self.dag.kind(var)) {
                     (Some(Setting::Position(at)), Kind::Switch(n)) if at < n => Cell::Mask(1 << at),
-                    (Some(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => match kept_range(at, at, reach) {
+                    (Some(Setting::Percent(at)), Kind::Axis(reach)) => match kept_range(at, at, reach) {
                         Some(cell) => cell,
                         None => return Ok(None),
                     },
@@ -422,8 +421,8 @@ pub(in crate::signal) fn keep(dag: &Dag, domains: &mut Domains, fixed: &[(Handle
         let Some(var) = dag.find_var(handle) else { continue };
         let cell = match (kept, dag.kind(var)) {
             (Kept::At(Setting::Position(at)), Kind::Switch(n)) if at < n => Some(Cell::Mask(1 << at)),
-            (Kept::At(Setting::Percent(at)), Kind::Axis(reach)) if fits(at) => kept_range(at, at, reach),
-            (Kept::Within(low, high), Kind::Axis(reach)) if fits(low) && fits(high) => kept_range(low, high, reach),
+            (Kept::At(Setting::Percent(at)), Kind::Axis(reach)) => kept_range(at, at, reach),
+            (Kept::Within(low, high), Kind::Axis(reach)) => kept_range(low, high, reach),
             _ => None,
         };
         let Some(cell) = cell else { return false };
@@ -445,7 +444,7 @@ fn differs(eval: &Eval<'_>, scene: usize) -> Tri {
     }
 }
 
-fn kept_range(low: Number, high: crate::signal::number::decimal::Number, reach: Rational64) -> Option<Cell> {
-    let (low, high) = (Rational64::of(low).max(reach.negate()), Rational64::of(high).min(reach));
+fn kept_range(low: Rational64, high: Rational64, reach: Rational64) -> Option<Cell> {
+    let (low, high) = (low.max(reach.negate()), high.min(reach));
     (low <= high).then_some(Cell::range(low, high))
 }

@@ -1,6 +1,6 @@
 //! Questions about all reachable states, and their answers.
 
-use crate::signal::number::decimal::{Number, whole};
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::parts::{Bounds, Condition, ControlId, Measure};
 use crate::signal::program::reason::Unstated;
 use crate::signal::program::state::{Handle, Movement, Path, Setting};
@@ -78,7 +78,7 @@ pub enum Kept {
     /// Exactly here.
     At(Setting),
     /// An axis or trim within this range in percent, ends included.
-    Within(Number, Number),
+    Within(Rational64, Rational64),
 }
 
 /// The answer to a question.
@@ -176,7 +176,7 @@ impl fmt::Display for Why {
             Self::TooLarge => out.write_str("a number comes up that is too fine, or there are too many latches"),
             Self::Malformed => out.write_str("the question names what is not there"),
             Self::NotUnderstood(_) => out.write_str("it depends on a line that was not understood"),
-            Self::BeyondLimits(_) => out.write_str("it depends on a line that passes a limit of this program"),
+            Self::BeyondLimits(_) => out.write_str("what stands there passes a limit of this program"),
             Self::NotStated(what) => write!(out, "{} is not stated", what.words()),
         }
     }

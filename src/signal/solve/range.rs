@@ -157,7 +157,7 @@ fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
     let Some(exact) = end.exact else {
         // An end is settled within this of a place that was tried, and that place is known as closely.
         let inside = if is_low { 2.0 * FINE } else { -2.0 * FINE };
-        let near = |pulse: f64| at(&Rational::from_big(crate::signal::number::decimal::from_f64(pulse)));
+        let near = |pulse: f64| at(&Rational::from_big(crate::signal::number::big::from_f64(pulse)));
         let (found, furthest) = (near(end.near), near(end.near + inside));
         return (found == furthest).then(|| found.roughly());
     };

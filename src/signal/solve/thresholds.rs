@@ -125,7 +125,7 @@ impl Dag {
 
     fn position_over(&mut self, var: VarId, n: u8, strict: bool, limit: Rational64) -> BitId {
         let over = |at: &u8| {
-            let value = Rational64::of(switch_value(*at, usize::from(n)));
+            let value = switch_value(*at, usize::from(n));
             if strict { value > limit } else { value >= limit }
         };
         let mask = (0..n).filter(over).fold(0, |mask, at| mask | 1 << at);

@@ -1,7 +1,6 @@
 //! From a box in which everything is decided to a path that a pilot can follow.
 
-use crate::signal::number::decimal::whole;
-use crate::signal::number::rational64::Rational64;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::ControlId;
 use crate::signal::program::state::{Handle, Movement, Path, Setting, Stand};
@@ -126,7 +125,7 @@ pub(in crate::signal) fn pick(program: &Compiled, handle: Handle, cell: Cell) ->
             let inside =
                 |at: Rational64| (low < at || low == at && !low_open) && (at < high || at == high && !high_open);
             let rest = match program.rest.get(handle) {
-                Some(Setting::Percent(rest)) => Rational64::of(rest),
+                Some(Setting::Percent(rest)) => rest,
                 _ => Rational64::ZERO,
             };
             let middle = (low.near() + high.near()) / 2.0;
@@ -135,7 +134,7 @@ pub(in crate::signal) fn pick(program: &Compiled, handle: Handle, cell: Cell) ->
             let rounded = rounded.filter_map(|steps| Rational64::dyadic((middle * steps).round() / steps));
             let found = [rest, low, high, Rational64::ZERO].into_iter().chain(rounded).find(|&at| inside(at));
             let exact = || low.add(high)?.div(Rational64::whole(2));
-            Setting::Percent(found.or_else(exact).map_or(whole(0), Rational64::number))
+            Setting::Percent(found.or_else(exact).unwrap_or(whole(0)))
         }
     }
 }

@@ -12,7 +12,7 @@ fn grid(stand: &Stand) -> Grid {
     let mut grid = [0.0; CONTROLS];
     for (place, at) in grid.iter_mut().zip(&stand.controls) {
         *place = match at {
-            Setting::Percent(at) => nearest(*at),
+            Setting::Percent(at) => at.near(),
             Setting::Position(at) => f64::from(*at),
         };
     }
@@ -44,8 +44,8 @@ fn movers() -> impl Strategy<Value = Movers> {
 }
 
 /// A number close to a floating-point number.
-fn about(value: f64) -> Number {
-    Number::new((value * 1000.0).round() as i64, 1000)
+fn about(value: f64) -> Rational64 {
+    Rational64::new((value * 1000.0).round() as i64, 1000).unwrap()
 }
 
 proptest! {
@@ -124,7 +124,7 @@ proptest! {
         let mut ends: Option<(f64, f64)> = None;
         let none = vec![false; parts.conditions.len()];
         following(&parts, vec![(none, None)], &mut |naive| {
-            if kept.is_none_or(|at| naive.now[3] == nearest(at)) && naive.condition(&given) {
+            if kept.is_none_or(|at| naive.now[3] == at.near()) && naive.condition(&given) {
                 let pulse = naive.measure(channel, Measure::Sent);
                 let (low, high) = ends.unwrap_or((pulse, pulse));
                 ends = Some((low.min(pulse), high.max(pulse)));
@@ -191,7 +191,7 @@ proptest! {
         let Some(Carriage::Levels(n)) = program.channel(channel).map(|c| c.carriage) else { return Ok(()) };
         let reading = reading.channel(channel).unwrap();
         let (sent, received) = (reading.sent.0.big(), reading.received.clone().unwrap().0.big());
-        let big = |n: i64, d: i64| exact(Number::new(n, d)).0.big();
+        let big = |n: i64, d: i64| exact(Rational64::new(n, d).unwrap()).0.big();
         let step = big(1000, i64::from(n) - 1);
         prop_assert!(((&received - big(1000, 1)) / &step).is_integer());
         let (off, half) = (&sent - &received, &step * big(1, 2));

@@ -31,7 +31,7 @@ fn path(program: &Program, sets: &[(Handle, Setting)], at_once: bool) -> Path {
 }
 
 /// The random parts, with a trim, and with two rates of which a switch chooses.
-fn trimmed(mut parts: Parts, rates: &[(Number, Number)]) -> Parts {
+fn trimmed(mut parts: Parts, rates: &[(Rational64, Rational64)]) -> Parts {
     if let ControlKind::Stick { trim, rates: lines, .. } = &mut parts.controls[3].kind {
         *trim = Some(whole(25));
         let mut when = Some(Condition::at(ControlId(1), 1));

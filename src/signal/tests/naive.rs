@@ -88,16 +88,16 @@ impl<'a> Naive<'a> {
         };
         for rate in rates {
             if rate.when.as_ref().is_none_or(|when| self.condition(when)) {
-                let k = nearest(rate.expo) / 100.0;
-                return nearest(rate.rate) * (k * x.powi(3) + (1.0 - k) * x);
+                let k = rate.expo.near() / 100.0;
+                return rate.rate.near() * (k * x.powi(3) + (1.0 - k) * x);
             }
         }
         x * 100.0
     }
 
     fn within(value: f64, bounds: &Bounds) -> bool {
-        let low = bounds.low.is_none_or(|b| if b.strict { value > nearest(b.at) } else { value >= nearest(b.at) });
-        low && bounds.high.is_none_or(|b| if b.strict { value < nearest(b.at) } else { value <= nearest(b.at) })
+        let low = bounds.low.is_none_or(|b| if b.strict { value > b.at.near() } else { value >= b.at.near() });
+        low && bounds.high.is_none_or(|b| if b.strict { value < b.at.near() } else { value <= b.at.near() })
     }
 
     pub(in crate::signal) fn condition(&mut self, condition: &Condition) -> bool {
@@ -156,8 +156,8 @@ impl<'a> Naive<'a> {
         if measure == Measure::Percent {
             return value;
         }
-        let turned = if channel.reversed { -value } else { value } + nearest(channel.subtrim);
-        let pulse = 1500.0 + 5.0 * turned.clamp(nearest(channel.travel.0), nearest(channel.travel.1));
+        let turned = if channel.reversed { -value } else { value } + channel.subtrim.near();
+        let pulse = 1500.0 + 5.0 * turned.clamp(channel.travel.0.near(), channel.travel.1.near());
         match (channel.carriage, measure) {
             (Carriage::Levels(n), Measure::Received) => {
                 let last = f64::from(n - 1);
@@ -170,7 +170,7 @@ impl<'a> Naive<'a> {
 
     fn value(&mut self, value: &Value) -> f64 {
         match value {
-            Value::Percent(number) => nearest(*number),
+            Value::Percent(number) => number.near(),
             Value::Unknown(_) => panic!("everything is known in these programs"),
             Value::Control(id) => self.shaped(*id),
             Value::Unshaped(id) => self.raw(*id),
@@ -178,7 +178,7 @@ impl<'a> Naive<'a> {
             Value::Curve(id, of) => {
                 let x = self.value(of);
                 let points = &self.parts.curves[usize::from(id.0)].points;
-                let pairs: Vec<(f64, f64)> = points.iter().map(|p| (nearest(p.0), nearest(p.1))).collect();
+                let pairs: Vec<(f64, f64)> = points.iter().map(|p| (p.0.near(), p.1.near())).collect();
                 let after = pairs.partition_point(|p| p.0 <= x);
                 if after == 0 {
                     return pairs[0].1;

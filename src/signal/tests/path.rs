@@ -2,12 +2,12 @@
 
 use crate::signal::*;
 
-fn percent(text: &str) -> Number {
+fn percent(text: &str) -> Rational64 {
     let (mantissa, scale) = match text.split_once('.') {
         Some((a, b)) => (format!("{a}{b}").parse().unwrap(), u32::try_from(b.len()).unwrap()),
         None => (text.parse().unwrap(), 0),
     };
-    decimal(mantissa, scale).unwrap()
+    Rational64::decimal(mantissa, scale).unwrap()
 }
 
 const ROLL: ControlId = ControlId(0);
@@ -42,7 +42,7 @@ fn ties_go_to_the_lower_level() {
         Channel::new(6, Value::Control(THREE)).levels(2),
     ]);
     // −50 % lies half-way between the levels −66 2/3 % and −33 1/3 %.
-    let low = exact(Number::new(3500, 3));
+    let low = exact(Rational64::new(3500, 3).unwrap());
     assert_eq!(received(&p, &[(FIVE, Setting::Position(1))], 5), low);
     assert_eq!(received(&p, &[(THREE, Setting::Position(1))], 6), exact(whole(1000)));
     assert_eq!(received(&p, &[(THREE, Setting::Position(2))], 6), exact(whole(2000)));
@@ -55,7 +55,7 @@ fn levels_are_as_far_apart_as_the_textbook_says() {
     for (bits, step) in [(8, 3.92157), (10, 0.977_517), (11, 0.488_520), (12, 0.244_200)] {
         let p = program(vec![Channel::new(1, Value::Unshaped(ROLL)).levels(1 << bits)]);
         for at in ["-100", "-33.3", "0", "0.1", "99.9", "100"] {
-            let sent = 1500.0 + 5.0 * nearest(percent(at));
+            let sent = 1500.0 + 5.0 * percent(at).near();
             let got = approximate(&received(&p, &[(ROLL, Setting::Percent(percent(at)))], 1));
             assert!((got - sent).abs() <= step / 2.0 + 1e-5, "{bits} bits, {at} %: {got}");
             let steps = (got - 1000.0) / step;

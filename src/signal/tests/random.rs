@@ -14,15 +14,15 @@ pub(in crate::signal) fn controls() -> Vec<Control> {
     ]
 }
 
-pub(in crate::signal) fn percents() -> impl Strategy<Value = Number> {
+pub(in crate::signal) fn percents() -> impl Strategy<Value = Rational64> {
     prop::sample::select(vec![-100_i64, -95, -60, -31, 0, 17, 30, 60, 99, 100]).prop_map(whole)
 }
 
-pub(in crate::signal) fn pulses() -> impl Strategy<Value = Number> {
+pub(in crate::signal) fn pulses() -> impl Strategy<Value = Rational64> {
     prop::sample::select(vec![1000_i64, 1001, 1203, 1500, 1501, 1649, 1802, 2000]).prop_map(whole)
 }
 
-pub(in crate::signal) fn bounds(at: impl Strategy<Value = Number>) -> impl Strategy<Value = Bounds> {
+pub(in crate::signal) fn bounds(at: impl Strategy<Value = Rational64>) -> impl Strategy<Value = Bounds> {
     (at, 0..4).prop_map(|(at, kind)| match kind {
         0 => Bounds::above(at),
         1 => Bounds::below(at),

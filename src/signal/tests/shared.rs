@@ -5,7 +5,7 @@ use crate::signal::*;
 use proptest::prelude::*;
 
 /// The same parts with one thing changed, and every name.
-fn changed(parts: &Parts, which: usize, to: Number) -> Parts {
+fn changed(parts: &Parts, which: usize, to: Rational64) -> Parts {
     let mut parts = parts.clone();
     parts.channels.iter_mut().for_each(|channel| channel.name.push('x'));
     parts.conditions.iter_mut().for_each(|named| named.name.push('x'));

@@ -13,7 +13,7 @@ const PLACES: usize = 60;
 pub(crate) struct Bent {
     pub(crate) program: Program,
     /// Positions of the two sticks.
-    pub(crate) places: Vec<[Number; 2]>,
+    pub(crate) places: Vec<[Rational64; 2]>,
 }
 
 /// Curves that pilots use and curves that nobody should.
@@ -54,12 +54,12 @@ pub(crate) fn bent(dice: &mut Dice, budget: u64) -> Bent {
     }
 }
 
-fn dice_points(dice: &mut Dice) -> Vec<(Number, Number)> {
+fn dice_points(dice: &mut Dice) -> Vec<(Rational64, Rational64)> {
     dice.pick(&POINTS).iter().map(|&(x, y)| (whole(x), whole(y))).collect()
 }
 
 /// Two to nine points anywhere.
-pub(crate) fn any_points(dice: &mut Dice) -> Vec<(Number, Number)> {
+pub(crate) fn any_points(dice: &mut Dice) -> Vec<(Rational64, Rational64)> {
     let count = 2 + dice.below(8);
     let mut xs: Vec<i64> = (0..count).map(|_| dice.below(2001) as i64 - 1000).collect();
     xs.sort_unstable();
@@ -68,16 +68,16 @@ pub(crate) fn any_points(dice: &mut Dice) -> Vec<(Number, Number)> {
         return any_points(dice);
     }
     // Heights repeat now and then, so that flat pieces and turns come up.
-    xs.into_iter().map(|x| (Number::new(x, 10), whole(dice.below(21) as i64 * 10 - 100))).collect()
+    xs.into_iter().map(|x| (Rational64::new(x, 10).unwrap(), whole(dice.below(21) as i64 * 10 - 100))).collect()
 }
 
-pub(crate) fn curve(dice: &mut Dice, points: fn(&mut Dice) -> Vec<(Number, Number)>) -> Curve {
+pub(crate) fn curve(dice: &mut Dice, points: fn(&mut Dice) -> Vec<(Rational64, Rational64)>) -> Curve {
     Curve { name: "soft".into(), points: points(dice), smooth: dice.chance(70) }
 }
 
 /// A position in tenths of a percent.
-pub(crate) fn place(dice: &mut Dice) -> Number {
-    Number::new(dice.below(2001) as i64 - 1000, 10)
+pub(crate) fn place(dice: &mut Dice) -> Rational64 {
+    Rational64::new(dice.below(2001) as i64 - 1000, 10).unwrap()
 }
 
 fn value(dice: &mut Dice, depth: usize) -> Value {
@@ -124,9 +124,9 @@ pub(crate) struct Answers {
 }
 
 /// Puts models, and curves with the places to read them at, to the script.
-pub(crate) fn ask(models: &[Bent], curves: &[(Curve, Vec<Number>)]) -> Answers {
-    let number = |number: &Number| json!(nearest(*number));
-    let list = |numbers: Vec<&Number>| Json::Array(numbers.into_iter().map(number).collect());
+pub(crate) fn ask(models: &[Bent], curves: &[(Curve, Vec<Rational64>)]) -> Answers {
+    let number = |number: &Rational64| json!(number.near());
+    let list = |numbers: Vec<&Rational64>| Json::Array(numbers.into_iter().map(number).collect());
     let curve_json = |curve: &Curve| {
         let points: Vec<Json> = curve.points.iter().map(|(x, y)| list(vec![x, y])).collect();
         json!({"points": points, "smooth": curve.smooth})
@@ -174,13 +174,13 @@ pub(crate) fn ask(models: &[Bent], curves: &[(Curve, Vec<Number>)]) -> Answers {
 
 fn rate(control: &Control) -> Json {
     let ControlKind::Stick { rates, .. } = &control.kind else { panic!("every control is a stick") };
-    json!([nearest(rates[0].rate), nearest(rates[0].expo)])
+    json!([rates[0].rate.near(), rates[0].expo.near()])
 }
 
 fn tree(value: &Value) -> Json {
     let pair = |word: &str, a: &Value, b: &Value| json!([word, tree(a), tree(b)]);
     match value {
-        Value::Percent(percent) => json!(["percent", nearest(*percent)]),
+        Value::Percent(percent) => json!(["percent", percent.near()]),
         Value::Control(id) => json!(["stick", id.0]),
         Value::Unshaped(id) => json!(["unshaped", id.0]),
         Value::Curve(id, of) => json!(["curve", id.0, tree(of)]),

@@ -106,14 +106,14 @@ fn grow(dice: &mut Dice) -> Parts {
 }
 
 impl Grower<'_> {
-    fn percent(&mut self) -> Number {
+    fn percent(&mut self) -> Rational64 {
         let (top, bottom) = *self.dice.pick(&PERCENTS);
-        Number::new(top, bottom)
+        Rational64::new(top, bottom).unwrap()
     }
 
-    fn pulse(&mut self) -> Number {
+    fn pulse(&mut self) -> Rational64 {
         let (top, bottom) = *self.dice.pick(&PULSES);
-        Number::new(top, bottom)
+        Rational64::new(top, bottom).unwrap()
     }
 
     fn control(&mut self) -> ControlId {
@@ -166,7 +166,7 @@ impl Grower<'_> {
         self.parts.conditions.push(Named { name: format!("c{}", self.parts.conditions.len()).into(), kind });
     }
 
-    fn bounds(&mut self, at: Number, other: Number) -> Bounds {
+    fn bounds(&mut self, at: Rational64, other: Rational64) -> Bounds {
         match self.dice.below(5) {
             0 => Bounds::above(at),
             1 => Bounds::below(at),
@@ -278,7 +278,7 @@ impl Grower<'_> {
         let subtrim = *self.dice.pick(&[(0, 1), (0, 1), (10, 1), (-1, 3)]);
         self.parts.channels.push(Channel {
             reversed: self.dice.chance(30),
-            subtrim: Number::new(subtrim.0, subtrim.1),
+            subtrim: Rational64::new(subtrim.0, subtrim.1).unwrap(),
             travel: (whole(travel.0), whole(travel.1)),
             centre: self.dice.chance(15).then(|| whole(1510)),
             carriage: if levels == 0 { Carriage::Unchanged } else { Carriage::Levels(levels) },

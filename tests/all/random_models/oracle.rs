@@ -1,7 +1,7 @@
 //! The same questions put to the solver, and witnesses replayed in its model.
 
 use super::past;
-use super::smt::{Before, Moment, number, switch_values, trim_of};
+use super::smt::{Before, Moment, fraction, number, switch_values, trim_of};
 use super::solver::{Solver, Term};
 use num_bigint::BigInt;
 use num_rational::BigRational;
@@ -185,12 +185,12 @@ fn kept(parts: &Parts, fixed: &[(Handle, Kept)], suffix: &str) -> String {
             Handle::Trim(id) => (format!("t{}_{suffix}", id.0), id),
         };
         let (low, high) = match *kept {
-            Kept::At(Setting::Percent(at)) => (at, at),
+            Kept::At(Setting::Percent(at)) => (fraction(at), fraction(at)),
             Kept::At(Setting::Position(at)) => {
                 let at = switch_values(&parts.controls[usize::from(id.0)]).unwrap()[usize::from(at)];
                 (at, at)
             }
-            Kept::Within(low, high) => (low, high),
+            Kept::Within(low, high) => (fraction(low), fraction(high)),
         };
         let _ = writeln!(text, "(assert (<= {} {name} {}))", number(low), number(high));
     }

@@ -5,9 +5,13 @@
 //! several moments can stand side by side.
 
 use super::past::Test;
+use num_rational::Ratio;
 use std::collections::HashSet;
 use std::fmt::Write as _;
 use walkaround::signal::*;
+
+/// A fraction of the library.
+pub(crate) type Fraction = Ratio<i64>;
 
 /// What was before a moment.
 #[derive(Clone, Copy)]
@@ -30,25 +34,31 @@ pub(crate) struct Moment<'a> {
     text: String,
 }
 
+/// The library's fraction of a number: what is computed here shares no arithmetic with the program under test.
+pub(crate) fn fraction(value: Rational64) -> Fraction {
+    let (n, d) = value.ratio();
+    Ratio::new_raw(n, d)
+}
+
 /// A number as SMT-LIB writes it.
-pub(crate) fn number(value: Number) -> String {
+pub(crate) fn number(value: Fraction) -> String {
     let size = value.numer().unsigned_abs();
     let plain = if *value.denom() == 1 { format!("{size}.0") } else { format!("(/ {size}.0 {}.0)", value.denom()) };
     if *value.numer() < 0 { format!("(- {plain})") } else { plain }
 }
 
 /// The values of a switch's or button's positions: evenly spaced from −100 to 100; `None` for an axis.
-pub(crate) fn switch_values(control: &Control) -> Option<Vec<Number>> {
+pub(crate) fn switch_values(control: &Control) -> Option<Vec<Fraction>> {
     let count = match &control.kind {
         ControlKind::Switch { positions, .. } => positions.len() as i64,
         ControlKind::Button => 2,
         ControlKind::Stick { .. } | ControlKind::Axis => return None,
     };
-    Some((0..count).map(|at| Number::new(200 * at, count - 1) - 100).collect())
+    Some((0..count).map(|at| Ratio::new(200 * at, count - 1) - 100).collect())
 }
 
 /// The range of a stick's trim, where it has one.
-pub(crate) fn trim_of(control: &Control) -> Option<Number> {
+pub(crate) fn trim_of(control: &Control) -> Option<Rational64> {
     match &control.kind {
         ControlKind::Stick { trim, .. } => *trim,
         _ => None,
@@ -80,7 +90,7 @@ impl<'a> Moment<'a> {
                 }
             }
             if let Some(range) = trim_of(control) {
-                let (trim, range) = (self.name("t", index), number(range));
+                let (trim, range) = (self.name("t", index), number(fraction(range)));
                 let _ = writeln!(self.text, "(declare-const {trim} Real)\n(assert (<= (- {range}) {trim} {range}))");
             }
         }
@@ -91,13 +101,13 @@ impl<'a> Moment<'a> {
         for (index, control) in self.parts.controls.iter().enumerate() {
             let value = match (stand.controls[index], switch_values(control)) {
                 (Setting::Position(at), Some(values)) => values[usize::from(at)],
-                (Setting::Percent(at), None) => at,
+                (Setting::Percent(at), None) => fraction(at),
                 (setting, _) => panic!("{setting:?} is no setting of {}", control.name),
             };
             let name = self.name("c", index);
             let _ = writeln!(self.text, "(define-fun {name} () Real {})", number(value));
             if trim_of(control).is_some() {
-                let (trim, value) = (self.name("t", index), number(stand.trims[index]));
+                let (trim, value) = (self.name("t", index), number(fraction(stand.trims[index])));
                 let _ = writeln!(self.text, "(define-fun {trim} () Real {value})");
             }
         }
@@ -208,12 +218,12 @@ impl<'a> Moment<'a> {
             Measure::Sent => self.define(self.name("s", channel), "Real", |moment| {
                 let percent = moment.channel(channel, Measure::Percent);
                 let signed = if of.reversed { format!("(- {percent})") } else { percent };
-                let (low, high) = (number(of.travel.0), number(of.travel.1));
-                let centre = number(of.centre.unwrap_or(parts.scale.centre));
-                let span = number(parts.scale.span / 100);
+                let (low, high) = (number(fraction(of.travel.0)), number(fraction(of.travel.1)));
+                let centre = number(fraction(of.centre.unwrap_or(parts.scale.centre)));
+                let span = number(fraction(parts.scale.span) / 100);
                 format!(
                     "(let ((v (+ {signed} {}))) (+ {centre} (* {span} (ite (< v {low}) {low} (ite (> v {high}) {high} v)))))",
-                    number(of.subtrim)
+                    number(fraction(of.subtrim))
                 )
             }),
             Measure::Received => match of.carriage {
@@ -226,8 +236,8 @@ impl<'a> Moment<'a> {
 
     fn received(&mut self, channel: u16, levels: u32) -> String {
         let scale = self.parts.scale;
-        let lowest = scale.centre - scale.span;
-        let step = scale.span * 2 / i64::from(levels - 1);
+        let lowest = fraction(scale.centre) - fraction(scale.span);
+        let step = fraction(scale.span) * 2 / i64::from(levels - 1);
         let level = |at: u32| number(lowest + step * i64::from(at));
         let sent = self.channel(channel, Measure::Sent);
         if levels <= 12 {
@@ -258,7 +268,7 @@ impl<'a> Moment<'a> {
 
     fn value(&mut self, value: &Value) -> String {
         match value {
-            Value::Percent(percent) => number(*percent),
+            Value::Percent(percent) => number(fraction(*percent)),
             Value::Unknown(_) => panic!("everything is known in these models"),
             Value::Unshaped(id) => self.name("c", id.0),
             Value::Control(id) => self.shaped(*id),
@@ -311,7 +321,7 @@ impl<'a> Moment<'a> {
             let mut last = raw.clone();
             for rate in rates {
                 assert_eq!(rate.expo, whole(0), "expo is not linear");
-                let value = format!("(* {} {raw})", number(rate.rate / 100));
+                let value = format!("(* {} {raw})", number(fraction(rate.rate) / 100));
                 let Some(when) = &rate.when else {
                     last = value;
                     break;
@@ -327,23 +337,23 @@ impl<'a> Moment<'a> {
     /// Straight between the points, constant outside.
     fn curve(&self, x: &str, curve: &Curve) -> String {
         assert!(!curve.smooth, "a smooth curve is not linear");
-        let first = curve.points[0];
-        let last = curve.points[curve.points.len() - 1];
+        let points: Vec<_> = curve.points.iter().map(|&(x, y)| (fraction(x), fraction(y))).collect();
+        let (first, last) = (points[0], points[points.len() - 1]);
         let mut text = format!("(let ((x {x})) (ite (<= x {}) {} ", number(first.0), number(first.1));
-        for pair in curve.points.windows(2) {
+        for pair in points.windows(2) {
             let slope = (pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0);
             let (x0, y0, x1) = (number(pair[0].0), number(pair[0].1), number(pair[1].0));
             let _ = write!(text, "(ite (<= x {x1}) (+ {y0} (* {} (- x {x0}))) ", number(slope));
         }
-        let _ = write!(text, "{}{}", number(last.1), ")".repeat(curve.points.len() + 1));
+        let _ = write!(text, "{}{}", number(last.1), ")".repeat(points.len() + 1));
         text
     }
 }
 
 /// The value of an expression without controls.
-fn constant(value: &Value) -> Option<Number> {
+fn constant(value: &Value) -> Option<Fraction> {
     match value {
-        Value::Percent(percent) => Some(*percent),
+        Value::Percent(percent) => Some(fraction(*percent)),
         Value::Negate(of) => constant(of).map(|c| -c),
         Value::Multiply(a, b) => Some(constant(a)? * constant(b)? / 100),
         _ => None,
@@ -353,10 +363,10 @@ fn constant(value: &Value) -> Option<Number> {
 fn within(value: &str, bounds: &Bounds) -> String {
     let mut text = String::from("(and true");
     if let Some(low) = bounds.low {
-        let _ = write!(text, " ({} {value} {})", if low.strict { ">" } else { ">=" }, number(low.at));
+        let _ = write!(text, " ({} {value} {})", if low.strict { ">" } else { ">=" }, number(fraction(low.at)));
     }
     if let Some(high) = bounds.high {
-        let _ = write!(text, " ({} {value} {})", if high.strict { "<" } else { "<=" }, number(high.at));
+        let _ = write!(text, " ({} {value} {})", if high.strict { "<" } else { "<=" }, number(fraction(high.at)));
     }
     text + ")"
 }
