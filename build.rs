@@ -257,7 +257,9 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         (Some(_), false) => wrong.push("a `bad` example and a `no_example` together".to_owned()),
         _ => {}
     }
-    for text in rule.needs.iter().chain(&rule.applies.has).chain(&rule.clear_needs).filter(|text| alternatives(text).is_none()) {
+    for text in
+        rule.needs.iter().chain(&rule.applies.has).chain(&rule.clear_needs).filter(|text| alternatives(text).is_none())
+    {
         wrong.push(format!("\"{text}\" names no block and nothing that can be needed"));
     }
     for text in rule.looks_at.iter().filter(|text| statement(text).is_none()) {

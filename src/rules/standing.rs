@@ -2,6 +2,8 @@
 
 mod clear;
 mod special;
+#[cfg(test)]
+mod tests;
 
 use super::book::{Applies, Asks, Need, RuleDoc, Special};
 use crate::findings::coverage::Missing;
@@ -281,6 +283,7 @@ impl<'f> Subject<'f> {
         // There are both, and they do not hear each other, or it is not stated what they speak.
         let open = self.ways.iter().fold(There::Yes, |there, way| match (way.bay, way.link) {
             (Some(_), None) => there.and(|| self.link_of_bay(way)),
+            (None, None) => there.and(|| self.stated(Block::Receiver, "link", way)),
             _ => there,
         });
         if open == There::Yes { There::No } else { open }
@@ -299,7 +302,11 @@ impl<'f> Subject<'f> {
     fn is_flown(&self, doc: &RuleDoc) -> There {
         let by_itself = matches!(doc.asks, Some(Asks::Craft | Asks::Handset | Asks::Text) | None);
         let of_all = doc.needs.contains(&[Need::Special(Special::AllFlies)].as_slice());
-        if by_itself || of_all || self.model.is_some() { There::Yes } else { self.stated(Block::Model, "flies", &Way::default()) }
+        if by_itself || of_all || self.model.is_some() {
+            There::Yes
+        } else {
+            self.stated(Block::Model, "flies", &Way::default())
+        }
     }
 
     fn applies(&self, applies: &Applies) -> There {

@@ -31,7 +31,7 @@ impl<'f> Subject<'f> {
         let Need::Stated(block, _) = need else { return true };
         match block {
             Block::ModelModule | Block::HandsetModule => way.bay.is_some(),
-            Block::Receiver => way.receiver.is_some(),
+            Block::Receiver => way.receiver.is_some() || self.craft.is_some_and(|craft| craft.receivers.is_empty()),
             Block::Link => way.bay.is_some() || way.receiver.is_some(),
             Block::Controller | Block::Surfaces | Block::CraftBattery | Block::HandsetBattery => {
                 self.instance(*block, way).is_some()
@@ -75,6 +75,10 @@ impl<'f> Subject<'f> {
                 let line = line.unwrap_or_else(|| self.statement(Block::Model, "channel", &Way::default(), ""));
                 add(&mut missing, vec![line]);
             }
+            if signal && setup.unknown_channels().contains(&channel) {
+                let why = "what it gives is not known".into();
+                add(&mut missing, vec![Missing::SignalPath { place: setup.channel_place(channel), why }]);
+            }
             for way in self.ways.iter().filter(|way| signal && way.bay.is_some() && way.receiver.is_some()) {
                 if way.link.is_some_and(|link| !link.carries_channel(channel)) {
                     let open = self.open(Block::Link, "carry", way, "");
@@ -102,16 +106,30 @@ impl<'f> Subject<'f> {
             || lists().any(|list| stands_in(list, &[Block::Link, Block::Receiver]) || stands_in(list, BAY))
             || lists().flatten().any(|need| matches!(need, Need::Special(special) if fails.contains(special)))
             || doc.looks_at.iter().any(|(block, _)| *block == Block::Receiver);
-        let known = self.ways.iter().any(|way| way.bay.is_some() && way.receiver.is_some());
-        if !looks || !known {
+        if !looks {
             return There::Yes;
         }
-        let alone = self.ways.iter().any(|way| way.bay.is_none());
+        let count = |wanted: &dyn Fn(&Way<'_>) -> bool| self.ways.iter().filter(|way| wanted(way)).count();
+        let alone = count(&|way| way.bay.is_none());
+        // One bay and one receiver are taken to be for each other.
+        let several = alone > 1 || count(&|way| way.bay.is_some() && way.receiver.is_some()) > 0;
         let mut missing = Vec::new();
-        for way in &self.ways {
-            let open = match (way.bay, way.receiver, way.link) {
-                (Some(_), None, None) if alone => self.link_of_bay(way),
-                (None, Some(_), None) => self.stated(Block::Receiver, "link", way),
+        if alone > 1
+            && count(&|way| way.bay.is_some()) == 0
+            && let There::Open(needed) = self.bay_on()
+        {
+            add(&mut missing, needed);
+        }
+        for way in self.ways.iter().filter(|way| way.link.is_none()) {
+            let of_bay = way.bay.and_then(|bay| bay.hardware).is_some_and(|hardware| hardware.link.is_some());
+            let open = match (way.bay, way.receiver) {
+                // One that is named, and not defined anywhere, is not known either.
+                (Some(_), _) if of_bay => self.link_of_bay(way),
+                (Some(_), None) if several && alone > 0 => self.link_of_bay(way),
+                (None, Some(receiver)) if receiver.link.is_some() => {
+                    There::Open(vec![self.statement(Block::Receiver, "link", way, "")])
+                }
+                (None, Some(_)) if several => self.stated(Block::Receiver, "link", way),
                 _ => There::Yes,
             };
             if let There::Open(needed) = open {

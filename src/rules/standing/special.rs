@@ -233,7 +233,7 @@ impl<'f> Subject<'f> {
         })
     }
 
-    fn bay_on(&self) -> There {
+    pub(super) fn bay_on(&self) -> There {
         if self.ways.iter().any(|way| way.bay.is_some()) {
             return There::Yes;
         }
@@ -287,7 +287,8 @@ impl<'f> Subject<'f> {
 
     /// The figure of the link at the update rate of a bay.
     fn sensitivity(&self, way: &Way<'f>) -> There {
-        let stated = self.stated(Block::ModelModule, "update-rate", way).and(|| self.stated(Block::Link, "sensitivity", way));
+        let stated =
+            self.stated(Block::ModelModule, "update-rate", way).and(|| self.stated(Block::Link, "sensitivity", way));
         match way.bay.as_ref().map(lowest_signal) {
             _ if stated != There::Yes => stated,
             Some(Some(_)) => There::Yes,
