@@ -51,7 +51,7 @@ fn arming(switches: u16, latches: u16) -> Program {
         controls: controls(switches),
         conditions,
         channels: vec![Channel::of(7, lines).levels(2)],
-        modes: vec![Mode { name: "arm".into(), ranges: vec![(7, whole(1650), whole(2050))], unknown: None }],
+        modes: vec![Mode { name: "arm".into(), ranges: vec![(7, whole(1660), whole(2140))], unknown: None }],
         ..Parts::default()
     };
     Program::new(parts).unwrap_or_else(|flaw| unreachable!("{flaw}"))
@@ -75,7 +75,7 @@ fn sixteen() -> Parts {
     let curve = Curve {
         name: "soft".into(),
         points: [(-100, -100), (-40, -60), (0, 0), (50, 30), (100, 90)].map(|(x, y)| (whole(x), whole(y))).to_vec(),
-        smooth: true,
+        rounded: true,
     };
     let channels = (1..=16).map(|number: u16| {
         let named = |index: u16| Condition::Named(ConditionId(index % 16));
@@ -158,7 +158,7 @@ fn ranges(program: &Program) -> usize {
     found.filter(|reach| matches!(reach, Reach::Range(_))).count()
 }
 
-/// A question about a stick through rates, expo and a smooth curve.
+/// A question about a stick through rates, expo and a rounded curve.
 #[divan::bench]
 fn curved(bencher: Bencher<'_, '_>) {
     let program = program(sixteen());

@@ -31,13 +31,13 @@ pub(crate) fn failsafe(sort: Sort) -> &'static str {
         }
         Sort::FlyingWing => "failsafe preset { channel 1 1500 us; channel 2 1500 us; channel 3 1000 us }",
         Sort::Glider => {
-            "failsafe preset { channel 1 1500 us; channel 2 1500 us; channel 4 1650 us; channel 5 1000 us }"
+            "failsafe preset { channel 1 1500 us; channel 2 1500 us; channel 4 1660 us; channel 5 1000 us }"
         }
     }
 }
 
 fn receiver(plan: &Plan) -> Entry {
-    let (link, firmware) = if plan.sort == Sort::Wing { ("marsh-900", "3.4") } else { ("shore-24", "7.2") };
+    let (link, firmware) = if plan.sort == Sort::Wing { ("marsh-900", "21.0") } else { ("shore-24", "12.6") };
     let chains = if plan.sort == Sort::Surveyor { 2 } else { 1 };
     let outputs = match plan.sort {
         Sort::Racer => "serial",
@@ -67,9 +67,9 @@ fn controller(plan: &Plan) -> Entry {
         idle-below {} us
         full-above {} us
         deadband {} us
-        valid 900..2100 us
+        valid 870..2140 us
         arm by switch needs low-throttle, seen-off
-        mode arm channel 7 1650..2050 us\n",
+        mode arm channel 7 1660..2140 us\n",
         if plan.turns[0] { 1080 } else { 1070 },
         if plan.turns[1] { 1870 } else { 1880 },
         if plan.turns[2] { 6 } else { 8 },
@@ -77,17 +77,17 @@ fn controller(plan: &Plan) -> Entry {
     if plan.sort == Sort::Surveyor {
         lines.push_str(
             "position on
-            mode level channel 6 900..1375 us
-            mode stay channel 6 1376..1625 us
-            mode home channel 8 1650..2050 us kind return
+            mode level channel 6 870..1340 us
+            mode stay channel 6 1341..1659 us
+            mode home channel 8 1660..2140 us kind return
             on-loss fly-back after 1.5 s",
         );
     } else {
         lines.push_str(
-            "mode level channel 6 1250..2050 us
-            mode finder channel 9 1650..2050 us kind beeper
+            "mode level channel 6 1290..2140 us
+            mode finder channel 9 1660..2140 us kind locator
             on-loss motors-off after 1 s
-            drop-accepted",
+            fall-accepted",
         );
     }
     Entry::block("controller", lines_of(&lines))

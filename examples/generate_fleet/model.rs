@@ -63,7 +63,7 @@ fn shaping(plan: &Plan, second: bool) -> Vec<Entry> {
         Sort::Racer => {
             entries.push(Entry::line("condition idle when throttle below -95 %"));
             entries.push(Entry::line("condition ready latch set left-front becomes down and idle reset left-front up"));
-            let smooth = if plan.turns[3] { "; smooth" } else { "" };
+            let smooth = if plan.turns[3] { "; rounded" } else { "" };
             entries.push(Entry::line(format!("curve soft {{ points -100:-100, 0:{}, 100:100{smooth} }}", plan.middle)));
         }
         Sort::Wing | Sort::FlyingWing => entries
@@ -143,7 +143,7 @@ fn motor() -> Entry {
 fn watches(plan: &Plan) -> Vec<Entry> {
     let cell = if plan.li_po { "3.5 V" } else { "3.3 V" };
     let running = match plan.sort {
-        Sort::Racer | Sort::Surveyor => "channel 7 above 1650 us",
+        Sort::Racer | Sort::Surveyor => "channel 7 above 1660 us",
         Sort::Wing | Sort::FlyingWing => "channel 3 above 1150 us",
         Sort::Glider => "not landing",
     };

@@ -91,7 +91,7 @@ pub(crate) fn handsets() -> Vec<Entry> {
         chains 2
         power 15, 60, 120, 320 mW
         antenna-gain 2 dBi
-        firmware \"7.2\"
+        firmware \"12.6\"
         domain any";
     let plug_in = "
         link marsh-900

@@ -61,7 +61,7 @@ enum Form {
     Json,
     /// For code hosts and editors: a SARIF 2.1.0 log
     Sarif,
-    /// For the log of a CI run: workflow commands
+    /// For the log of a CI run: CI log lines
     Annotations,
 }
 

@@ -311,7 +311,7 @@ fn span(range: Option<(f64, f64)>) -> String {
     }
 }
 
-/// Where a range lies between 900 and 2100 us.
+/// Where a range lies between 900 and 2140 us.
 fn bar(low: f64, high: f64) -> String {
     let cell = |pulse: f64| (((pulse - 900.0) / 1200.0 * 24.0).round().clamp(0.0, 24.0)) as usize;
     let (from, to) = (cell(low), cell(high));

@@ -167,7 +167,7 @@ pub struct Controller {
     /// Whether it has a position sensor.
     pub position: Option<Located<bool>>,
     /// Stated: the pilot accepts a fall.
-    pub drop_accepted: Option<Span>,
+    pub fall_accepted: Option<Span>,
 }
 
 impl Controller {

@@ -127,7 +127,7 @@ pub struct Curve {
     /// Its points in percent; the x rise.
     pub points: Vec<(Located<Decimal>, Decimal)>,
     /// Smooth between the points.
-    pub smooth: bool,
+    pub rounded: bool,
 }
 
 /// The rates of a stick.

@@ -59,8 +59,8 @@ words! {
 words! {
     /// What a mode is for.
     ModeKind {
-        Return "return" "Flies home.", Land "land" "Lands.", Stop "stop" "Stops the motors.", Prearm "prearm" "Allows arming.",
-        Beeper "beeper" "Makes a noise.", GroundOnly "ground-only" "Of use on the ground only.",
+        Return "return" "Flies home.", Land "land" "Lands.", Stop "stop" "Stops the motors.", Enable "enable" "Allows arming.",
+        Locator "locator" "Makes a noise.", OnGround "on-ground" "Of use on the ground only.",
     }
 }
 words! {

@@ -139,7 +139,7 @@ mod tests {
         ];
         let conditions = [
             "(left up or right 2) and not mode arm",
-            "held 2 s (throttle below -95 % and channel 7 between 1650..2050 us)",
+            "held 2 s (throttle below -95 % and channel 7 between 1660..2140 us)",
             "left becomes down or ready and throttle low",
         ];
         for (value, when) in values.iter().zip(conditions.iter().cycle()) {

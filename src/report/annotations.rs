@@ -1,4 +1,4 @@
-//! One line a finding that a CI service shows beside the line of the file: a workflow command, as such services read
+//! One line a finding that a CI service shows beside the line of the file: a CI log line, as such services read
 //! them in the log of a run, `::error file=…,line=…,endLine=…,col=…,title=…::message`.
 //!
 //! A fault and a danger are an `error`, a caution is a `warning`, a note a `notice`. A column is given for a place on one
@@ -55,7 +55,7 @@ mod tests {
         let sample = Sample::new();
         let text = written(|out| write(&sample.report(), out));
         let wanted = "::error file=broken.rig,line=1,endLine=1,col=1,title=fault format/unreadable::Byte 4 is no UTF-8.\n\
-            ::error file=fleet/d\\u{1b}unlin é 100%25.rig,line=4,endLine=4,col=18,title=danger arming/undecided-position\
+            ::error file=fleet/d\\u{1b}unlin é 100%25.rig,line=4,endLine=4,col=18,title=danger arming/between-levels\
             ::Channel 7 can't carry \"\\u{1b}[31mmiddle\"\\nof 3 positions.\n\
             ::warning file=fleet/knot.rig,line=4,endLine=4,col=3,title=caution arming/momentary\
             ::Letting trigger go disarms in flight.\n";

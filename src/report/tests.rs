@@ -60,7 +60,7 @@ impl Sample {
             ),
             aircraft: vec!["d\u{1b}[31mnlin".into()],
             fingerprint: 0x0123_4567_89ab_cdef,
-            ..finding("arming/undecided-position", 0, 0, "Channel 7 can't carry \"\u{1b}[31mmiddle\"\nof 3 positions.")
+            ..finding("arming/between-levels", 0, 0, "Channel 7 can't carry \"\u{1b}[31mmiddle\"\nof 3 positions.")
         };
         let momentary = Finding {
             place: at(1, "channel 7 arm = trigger"),
@@ -122,7 +122,7 @@ fn one_line_a_finding() {
     let sample = Sample::new();
     let text = written(|out| lines::write(&sample.report(), out));
     let wanted = "broken.rig:1:1: fault format/unreadable Byte 4 is no UTF-8.\n\
-        fleet/d\\u{1b}unlin é 100%.rig:4:18: danger arming/undecided-position Channel 7 can't carry \
+        fleet/d\\u{1b}unlin é 100%.rig:4:18: danger arming/between-levels Channel 7 can't carry \
         \"\\u{1b}[31mmiddle\"\\nof 3 positions.\n\
         fleet/knot.rig:4:3: caution arming/momentary Letting trigger go disarms in flight.\n";
     assert_eq!(text, wanted);

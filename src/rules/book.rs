@@ -390,8 +390,8 @@ mod tests {
             assert_eq!(nearest(rule.id).map(|found| found.id), Some(rule.id));
         }
         assert!(find("arming").is_none());
-        assert_eq!(nearest("arming/undecided-positon").map(|found| found.id), Some("arming/undecided-position"));
-        assert_eq!(nearest("undecided-position").map(|found| found.id), Some("arming/undecided-position"));
+        assert_eq!(nearest("arming/between-levls").map(|found| found.id), Some("arming/between-levels"));
+        assert_eq!(nearest("between-levels").map(|found| found.id), Some("arming/between-levels"));
         assert!(nearest("zzzzzzzz").is_none());
     }
 

@@ -304,7 +304,7 @@ const LOOK_AT_ALL: &[(&str, &[&str])] = &[
     ("throttle/unchecked", &["before-start"]),
     ("throttle/no-cut", &["channel", "condition", "switch"]),
     ("channels/unused", &["mode", "channel"]),
-    ("channels/unfed", &["mode", "channel"]),
+    ("channels/no-source", &["mode", "channel"]),
     ("channels/missing", &["channel"]),
     ("receiver/wrong-model", &["mode", "channel"]),
     ("modes/no-stop", &["mode"]),
@@ -313,7 +313,7 @@ const LOOK_AT_ALL: &[(&str, &[&str])] = &[
 
 /// Statements that only some groups of rules look at, by block and word; house rules may look at anything.
 const BESIDE: &[(&str, &[&str], &[&str])] = &[
-    ("craft", &["on-loss", "failsafe", "outputs", "drop-accepted"], &["failsafe"]),
+    ("craft", &["on-loss", "failsafe", "outputs", "fall-accepted"], &["failsafe"]),
     ("craft", &["antenna-gain", "firmware", "chains", "key", "number", "domain"], RADIO),
     ("craft", &["weight"], &["failsafe", "spectrum"]),
     ("craft", &["flown-at"], RADIO),

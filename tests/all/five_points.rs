@@ -63,7 +63,7 @@ fn bent(offset: &str) -> (&'static str, String) {
 fn nothing_is_claimed_that_was_not_decided() {
     let (never, always) = (bent("- 60 %"), bent("+ 30 %"));
     let (never, always) = ((never.0, never.1.as_str()), (always.0, always.1.as_str()));
-    let timer = "timer 2 min 30 s while channel 7 above 1650 us";
+    let timer = "timer 2 min 30 s while channel 7 above 1660 us";
     for (changes, rule) in [
         (&[never][..], "modes/unreachable"),
         (&[never], "house/expect-failed"),

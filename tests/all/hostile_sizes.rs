@@ -55,7 +55,7 @@ fn blocks_with_far_too_many_statements() {
     let inside = |line: &str| many(line).replacen("rig 1\n", "rig 1\nmodel a {\n", 1) + "}\n";
     ends(&inside("condition c@ when throttle low\n"), "format/too-large");
     ends(&inside("channel 1 = roll\n"), "format/too-large");
-    let modes = many("mode m@ channel 5 900..1200 us\n").replacen("rig 1\n", "rig 1\ncraft a {\ncontroller {\n", 1);
+    let modes = many("mode m@ channel 5 870..1210 us\n").replacen("rig 1\n", "rig 1\ncraft a {\ncontroller {\n", 1);
     ends(&(modes + "}\n}\n"), "format/too-large");
 }
 

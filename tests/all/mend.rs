@@ -108,8 +108,8 @@ fn a_channel_that_gets_another_number_is_followed_through_its_model() {
         let text = fs::read_to_string(fleet_folder("clean").join("plover.rig"));
         let text = text.unwrap().replace("channel 2 = pitch", &format!("channel {pitch} = pitch"));
         let text = text.replace("channel 3 throttle {", &format!("channel {throttle} throttle {{"));
-        let timer = format!("while channel {throttle} above 1150 us or channel 7 above 1650 us");
-        let text = text.replace("while channel 7 above 1650 us", &timer);
+        let timer = format!("while channel {throttle} above 1150 us or channel 7 above 1660 us");
+        let text = text.replace("while channel 7 above 1660 us", &timer);
         let expect = format!("  expect never (channel {throttle} above 1120 us and left-front up)\n}}\n");
         let text = text.trim_end().strip_suffix('}').unwrap().to_owned() + &expect;
         text.replace("channel 6 level = left-rear", &format!("channel 6 level = channel {pitch} + left-rear"))

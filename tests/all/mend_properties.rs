@@ -25,8 +25,8 @@ struct Setup {
 
 /// Mends that bring a danger which is not theirs, so that they are not done unasked: the setup, the rule, and why.
 const REFUSED: &[(&str, &str, &str)] = &[
-    ("hurried", "arming/undecided-position", EXPECTED),
-    ("mishaps/arming/undecided-position", "arming/undecided-position", EXPECTED),
+    ("hurried", "arming/between-levels", EXPECTED),
+    ("mishaps/arming/between-levels", "arming/between-levels", EXPECTED),
     (
         "mishaps/module/none-on",
         "module/none-on",

@@ -297,7 +297,7 @@ fn the_finest_numbers_are_computed_with() {
     for (from, to) in [
         ("full-above 1880 us", "full-above 0.00000000000001 us"),
         ("deadband 6 us", "deadband 0.00000000000001 us"),
-        ("mode level  channel 6 1250..2050 us", "mode level  channel 6 1250.00000000001..2050 us"),
+        ("mode level  channel 6 1290..2140 us", "mode level  channel 6 1250.00000000001..2140 us"),
         (SCALE, "plus-minus 500.000000000001 us"),
     ] {
         let before = standings(&outcome(&case(to, None, &[]).texts));

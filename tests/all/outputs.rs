@@ -77,7 +77,7 @@ fn lines_name_the_same_places() {
     }
 }
 
-/// A workflow command as its readers take it apart: the command, its properties, its message.
+/// A CI log line as its readers take it apart: the command, its properties, its message.
 fn command(line: &str) -> (String, Vec<(String, String)>, String) {
     let (head, message) = line.strip_prefix("::").unwrap().split_once("::").unwrap();
     let (command, properties) = head.split_once(' ').unwrap();

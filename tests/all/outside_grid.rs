@@ -1,4 +1,4 @@
-//! Values that bend (expo, smooth curves, products of sticks) against NumPy and SciPy: a script computes them from the
+//! Values that bend (expo, rounded curves, products of sticks) against NumPy and SciPy: a script computes them from the
 //! formulas on a fine grid of stick positions. `.ci/install-outside-tools` installs both; a tool that is missing fails these
 //! tests and never skips them.
 
@@ -65,7 +65,7 @@ fn curves_are_those_of_two_libraries() {
             (curve, places)
         })
         .collect();
-    let smooth = curves.iter().filter(|(curve, _)| curve.smooth).count();
+    let smooth = curves.iter().filter(|(curve, _)| curve.rounded).count();
     assert!((100..180).contains(&smooth), "both kinds come up");
     let answers = ask(&[], &curves);
     for ((curve, places), theirs) in curves.into_iter().zip(answers.curves) {

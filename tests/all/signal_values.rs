@@ -48,10 +48,10 @@ fn at(program: &Program, roll: Rational64) -> ChannelReading {
     program.play(&Path::at(stand)).channels.swap_remove(0)
 }
 
-fn curve(points: &[(&str, &str)], smooth: bool) -> Program {
+fn curve(points: &[(&str, &str)], rounded: bool) -> Program {
     let points = points.iter().map(|(x, y)| (number(x), number(y))).collect();
     of_roll(Value::Unshaped(ControlId(0)).through(CurveId(0)), |parts| {
-        parts.curves.push(Curve { name: "soft".into(), points, smooth });
+        parts.curves.push(Curve { name: "soft".into(), points, rounded });
     })
 }
 

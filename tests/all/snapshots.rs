@@ -45,7 +45,7 @@ fn which_model_answers_which_aircraft() {
 
 #[test]
 fn pages_of_the_rule_book() {
-    for rule in ["arming/undecided-position", "throttle/hidden-high", "spectrum/power"] {
+    for rule in ["arming/between-levels", "throttle/hidden-high", "spectrum/power"] {
         approved(&format!("why-{}", rule.replace('/', "-")), &said(&["why", rule]));
     }
     approved("why", &said(&["why"]));

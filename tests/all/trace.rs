@@ -85,7 +85,7 @@ const DEFECTS: [Defect; 6] = [
     Defect {
         file: "middle-of-three.rig",
         model: "dunlin middle",
-        rule: "arming/undecided-position",
+        rule: "arming/between-levels",
         pulses: &[(7, 1500.0, 1000.0)],
         modes: &[("arm", false), ("level", false)],
     },

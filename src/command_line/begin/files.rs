@@ -56,7 +56,7 @@ craft @craft@ {
     idle-below 1060 us # check
     full-above 1880 us # check
     arm by switch needs low-throttle, seen-off # check: the throttle low, and the switch seen off, before it arms
-    mode arm channel 5 1650..2050 us # check
+    mode arm channel 5 1660..2140 us # check
 @level@
     on-loss descend # check: what it does when the link is lost
   }

@@ -159,7 +159,7 @@ impl Reader<'_> {
                 "arm-any-throttle" => controller.arm_any_throttle = reader.on_off("state"),
                 "arming" => controller.refuses_stop_aloft = Some(statement.header),
                 "position" => controller.position = reader.on_off("state"),
-                "drop-accepted" => controller.drop_accepted = Some(statement.header),
+                "fall-accepted" => controller.fall_accepted = Some(statement.header),
                 _ => reader.unread(statement),
             });
         controller.body.stated = stated;

@@ -178,7 +178,7 @@ impl Reader<'_> {
                     curve.points = points;
                 }
             }
-            "smooth" => curve.smooth = true,
+            "rounded" => curve.rounded = true,
             _ => reader.unread(inner),
         });
         let (problems, name) = (self.problems.len(), curve.name.value.clone());

@@ -73,7 +73,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "mode",
         &["<name:name> channel <channel:int 1..64> <range:range pulse> \
            (and channel <channel:int 1..64> <range:range pulse>)* \
-           [kind <kind=return|land|stop|prearm|beeper|ground-only>] [excludes <excludes:name>]"],
+           [kind <kind=return|land|stop|enable|locator|on-ground>] [excludes <excludes:name>]"],
         "A mode and the pulses that turn it on, ends included. The mode called arm is the request to arm.",
     )
     .keyed(),
@@ -90,7 +90,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(Controller, "arm-any-throttle", &["<state=on|off>"], "Whether it arms with the throttle up."),
     Entry::new(Controller, "arming", &["refuses-stop-aloft"], "It may refuse to stop the motors aloft when the arming switch is turned off."),
     Entry::new(Controller, "position", &["<state=on|off>"], "Whether it has a position sensor."),
-    Entry::new(Controller, "drop-accepted", &[""], "The pilot has thought about a fall when the link is lost."),
+    Entry::new(Controller, "fall-accepted", &[""], "The pilot has thought about a fall when the link is lost."),
     Entry::new(
         Surfaces,
         "channel",

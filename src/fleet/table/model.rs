@@ -47,7 +47,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).keyed(),
     Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent; the first numbers rise.")
         .required(),
-    Entry::new(Curve, "smooth", &[""], "The curve is smooth between its points instead of straight."),
+    Entry::new(Curve, "rounded", &[""], "The curve is rounded between its points instead of straight."),
     Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw> {"], "How far and how a stick acts.")
         .opens(Rates)
         .keyed(),

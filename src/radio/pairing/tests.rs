@@ -7,7 +7,7 @@ fn dunlin<'a>() -> ModelSide<'a> {
         link: Some("shore-24"),
         key: Some("club"),
         domain: Domain::parse("AU"),
-        firmware: Some("7.2"),
+        firmware: Some("12.6"),
         matching: Some(true),
         number: Some(4),
     }
@@ -18,7 +18,7 @@ fn receiver<'a>() -> ReceiverSide<'a> {
         link: Some("shore-24"),
         key: Some("club"),
         domain: Domain::parse("AU"),
-        firmware: Some("7.1"),
+        firmware: Some("12.4"),
         number: Some(ReceiverNumber::Locked(4)),
     }
 }
@@ -116,7 +116,7 @@ fn the_first_obstacle_decides() {
         link: Some("dune-9"),
         key: Some("own"),
         domain: Domain::parse("US"),
-        firmware: Some("6.9"),
+        firmware: Some("11.2"),
         number: Some(5),
         ..dunlin()
     };
@@ -127,8 +127,8 @@ fn the_first_obstacle_decides() {
     model.key = Some("club");
     assert!(matches!(is(&model), Pairing::DoesNot(Obstacle::Domain(..))));
     model.domain = Some(Domain::Any);
-    assert_eq!(is(&model), Pairing::DoesNot(Obstacle::Firmware("6.9", "7.1")));
-    model.firmware = Some("7.9");
+    assert_eq!(is(&model), Pairing::DoesNot(Obstacle::Firmware("11.2", "12.4")));
+    model.firmware = Some("12.9");
     assert_eq!(is(&model), Pairing::DoesNot(Obstacle::NumberDiffers(Some(5), 4)));
     model.number = Some(4);
     assert_eq!(is(&model), Pairing::Connects(Connection { outputs_move: true, locks_itself: false }));
@@ -144,7 +144,7 @@ fn what_is_not_stated_only_matters_where_it_decides() {
     assert_eq!(is(&ModelSide { firmware: None, ..dunlin() }, strict()), "Firmware");
     let unchecked = LinkChecks { firmware: None, ..strict() };
     assert_eq!(is(&dunlin(), unchecked), "connects", "same major version passes either way");
-    assert_eq!(is(&ModelSide { firmware: Some("6.0"), ..dunlin() }, unchecked), "FirmwareCheck");
+    assert_eq!(is(&ModelSide { firmware: Some("11.0"), ..dunlin() }, unchecked), "FirmwareCheck");
     assert_eq!(is(&ModelSide { firmware: None, ..dunlin() }, unchecked), "FirmwareCheck");
     let free = LinkChecks { firmware: Some(FirmwareCheck::None), ..strict() };
     assert_eq!(is(&ModelSide { firmware: None, ..dunlin() }, free), "connects");
@@ -162,7 +162,7 @@ fn what_is_not_stated_only_matters_where_it_decides() {
 
 #[test]
 fn major_versions() {
-    for (version, major) in [("7.2", "7"), ("v7.2.1", "7"), ("7", "7"), ("12.0-shore", "12"), (" V3.1 ", "3"), ("", "")]
+    for (version, major) in [("12.6", "12"), ("v12.6.1", "12"), ("7", "7"), ("12.0-shore", "12"), (" V3.1 ", "3"), ("", "")]
     {
         assert_eq!(major_version(version), major, "{version}");
     }

@@ -17,7 +17,7 @@ fn a_whole_report() {
        mend  Save it as UTF-8.
        more  walkaround why format/unreadable
 
-danger: arming/undecided-position (d\u{1b}[31mnlin)
+danger: arming/between-levels (d\u{1b}[31mnlin)
   • Channel 7 can't carry "\u{1b}[31mmiddle"\nof 3 positions.
    ╭─[fleet/d\u{1b}unlin é 100%.rig:4:18]
  4 │     channel 7 arm = "🪶rear"
@@ -34,7 +34,7 @@ danger: arming/undecided-position (d\u{1b}[31mnlin)
     for part in [
         "      bench  Propellers off. Put 🪶rear to middle. Set the trim of roll to 12.5 %. Channel 7 is sent\n             1500 us and arrives as 1000 us.\n",
         "       mend  Arm with a switch of two positions. Your choice: use shoulder (`walkaround mend --ask`)\n",
-        "       more  walkaround why arming/undecided-position\n",
+        "       more  walkaround why arming/between-levels\n",
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
          plover           nothing found in 1 of 2\n    1 rule could not be asked, for want of:\n      \
@@ -53,7 +53,7 @@ danger: arming/undecided-position (d\u{1b}[31mnlin)
 fn colour_is_only_sent_when_it_is_asked_for() {
     let sample = Sample::new();
     let coloured = written(|out| write(&sample.report(), Style { colour: true, ..PLAIN }, out));
-    assert!(coloured.contains("\u{1b}[1;31mdanger\u{1b}[0m: arming/undecided-position"));
+    assert!(coloured.contains("\u{1b}[1;31mdanger\u{1b}[0m: arming/between-levels"));
     // Without the sequences that set a colour it is the plain report.
     let mut stripped = String::new();
     let mut parts = coloured.split("\u{1b}[");
@@ -98,7 +98,7 @@ fn many_other_places_are_counted() {
 #[test]
 fn what_the_book_says_is_said_once() {
     let both = ["first", "second"]
-        .map(|message| Finding { severity: Severity::Danger, ..finding("arming/undecided-position", 1, 23, message) });
+        .map(|message| Finding { severity: Severity::Danger, ..finding("arming/between-levels", 1, 23, message) });
     let sample = Sample { findings: both.to_vec(), ..Sample::new() };
     let text = written(|out| write(&sample.report(), PLAIN, out));
     for (word, count) in [(" can happen  ", 1), ("      bench  ", 1), ("       more  ", 2)] {

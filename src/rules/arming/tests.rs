@@ -44,7 +44,7 @@ fn what_arrives_is_asked_over_each_link() {
     let mut changes = SECOND.to_vec();
     changes.extend([("channel 7 arm = left-front", "channel 7 arm = left-rear"), ("before-start left-front up\n", "")]);
     let found = found(&changes);
-    let rounded: Vec<_> = found.iter().filter(|finding| finding.rule == "arming/undecided-position").collect();
+    let rounded: Vec<_> = found.iter().filter(|finding| finding.rule == "arming/between-levels").collect();
     let [finding] = rounded.as_slice() else { panic!("{found:#?}") };
     assert!(finding.message.ends_with("That is so over the link \"shore-24\"."), "{}", finding.message);
 }

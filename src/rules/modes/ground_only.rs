@@ -41,7 +41,7 @@ fn starts(on: &Condition, control: ControlId) -> Question {
 }
 
 fn is_for_the_ground(mode: &Mode) -> bool {
-    matches!(mode.kind.map(|kind| kind.value), Some(ModeKind::GroundOnly | ModeKind::Stop))
+    matches!(mode.kind.map(|kind| kind.value), Some(ModeKind::OnGround | ModeKind::Stop))
 }
 
 fn is_of_flight(mode: &Mode) -> bool {

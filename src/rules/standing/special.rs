@@ -40,7 +40,7 @@ impl<'f> Subject<'f> {
             }
             Special::GroundMode => self.some_mode(&|controller| {
                 let kinds = controller.modes.iter().filter_map(|mode| mode.kind);
-                kinds.map(|kind| kind.value).any(|kind| matches!(kind, ModeKind::GroundOnly | ModeKind::Stop))
+                kinds.map(|kind| kind.value).any(|kind| matches!(kind, ModeKind::OnGround | ModeKind::Stop))
             }),
             Special::FliesHome => self.some_mode(&|controller| {
                 let mut kinds = controller.modes.iter().filter_map(|mode| mode.kind);

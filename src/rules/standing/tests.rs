@@ -70,7 +70,7 @@ fn told(missing: &Missing) -> String {
 
 /// Lines that are not understood.
 const LOST_MODE: (&str, &str) =
-    ("    mode home  channel 8 1650..2050 us kind return", "    mode home channel 8 1650..2050 mm");
+    ("    mode home  channel 8 1660..2140 us kind return", "    mode home channel 8 1660..2140 mm");
 const LOST_ALARM: (&str, &str) = ("  alarm battery below 3.5 V per-cell under-load", "  alarm battery below 3.5 ohm");
 const SECOND_CRAFT: (&str, &str) = ("model \"knot dusk\"", "craft ruff { kind multirotor }\n\nmodel \"knot dusk\"");
 
@@ -81,9 +81,9 @@ fn cases(special: Special) -> Cases {
             knot(&[]),
             Some(knot(&[
                 ("arm by switch needs low-throttle, seen-off", "arm by sticks"),
-                ("    mode arm   channel 7 1650..2050 us\n", ""),
+                ("    mode arm   channel 7 1660..2140 us\n", ""),
             ])),
-            Some((knot(&[("    mode arm   channel 7 1650..2050 us\n", "")]), "mode arm channel … … us")),
+            Some((knot(&[("    mode arm   channel 7 1660..2140 us\n", "")]), "mode arm channel … … us")),
         ),
         Special::ArmNeeds => (
             knot(&[]),
@@ -93,10 +93,10 @@ fn cases(special: Special) -> Cases {
         Special::OtherMode => (
             knot(&[]),
             Some(knot(&[
-                ("    mode level channel 6 1350..2050 us\n", ""),
-                ("    mode home  channel 8 1650..2050 us kind return\n", ""),
+                ("    mode level channel 6 1340..2140 us\n", ""),
+                ("    mode home  channel 8 1660..2140 us kind return\n", ""),
             ])),
-            Some((knot(&[("    mode level channel 6 1350..2050 us\n", ""), LOST_MODE]), "a line")),
+            Some((knot(&[("    mode level channel 6 1340..2140 us\n", ""), LOST_MODE]), "a line")),
         ),
         Special::ExcludingMode => (
             knot(&[("kind return", "kind return excludes level")]),
@@ -107,7 +107,7 @@ fn cases(special: Special) -> Cases {
             (knot(&[("kind return", "kind stop")]), Some(knot(&[])), Some((knot(&[LOST_MODE]), "a line")))
         }
         Special::FliesHome => {
-            (knot(&[]), Some(knot(&[("kind return", "kind beeper")])), Some((knot(&[LOST_MODE]), "a line")))
+            (knot(&[]), Some(knot(&[("kind return", "kind locator")])), Some((knot(&[LOST_MODE]), "a line")))
         }
         Special::Motor => (knot(&[]), None, Some((knot(&[("    order A E T R\n", "")]), "order"))),
         Special::ForwardMotor => (
@@ -144,7 +144,7 @@ fn cases(special: Special) -> Cases {
             None,
             Some((
                 knot(&[(
-                    "  module built-in {\n    receiver-number 9\n    match on\n    send-on chain 1\n    update-rate 200 Hz\n    telemetry 2 %\n    power 160 mW\n    key club\n  }\n",
+                    "  module built-in {\n    receiver-number 9\n    match on\n    send-on chain 1\n    update-rate 185 Hz\n    telemetry 2 %\n    power 160 mW\n    key club\n  }\n",
                     "",
                 )]),
                 "module",
@@ -222,7 +222,7 @@ fn cases(special: Special) -> Cases {
             Some((knot(&[("  trims off", "  trims off\n  rates roll { rate 80 mm expo 30 % }")]), "a line")),
         ),
         Special::Sensitivity => {
-            (knot(&[]), None, Some((knot(&[("  sensitivity -97 dBm at 200 Hz\n", "")]), "sensitivity")))
+            (knot(&[]), None, Some((knot(&[("  sensitivity -97 dBm at 185 Hz\n", "")]), "sensitivity")))
         }
         Special::NoController => {
             (wing(&[]), Some(knot(&[])), Some((wing(&[("  surfaces {", "  controller 5\n  surfaces {")]), "a line")))
@@ -236,7 +236,7 @@ fn cases(special: Special) -> Cases {
             knot(&[]),
             None,
             Some((
-                knot(&[("    antenna-gain 2 dBi\n    firmware", "    firmware"), ("power 160 mW", "power 800 mW")]),
+                knot(&[("    antenna-gain 2 dBi\n    firmware", "    firmware"), ("power 160 mW", "power 720 mW")]),
                 "antenna-gain",
             )),
         ),

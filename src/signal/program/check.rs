@@ -353,7 +353,7 @@ fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Re
             (None, None) => 0,
         },
         Value::Curve(id, of) => {
-            let smooth = parts.curves.get(usize::from(id.0)).is_some_and(|c| c.smooth);
+            let smooth = parts.curves.get(usize::from(id.0)).is_some_and(|c| c.rounded);
             degree(parts, of, known)? * if smooth { 3 } else { 1 }
         }
         Value::Negate(of) => degree(parts, of, known)?,

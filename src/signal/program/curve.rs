@@ -49,7 +49,7 @@ impl Shape {
         let widths: Vec<Rational> = points.windows(2).map(|p| difference(p[0].x, p[1].x)).collect();
         let rises: Vec<Rational> =
             points.windows(2).zip(&widths).map(|(p, h)| difference(p[0].y, p[1].y).div(h)).collect();
-        let slopes = if curve.smooth && points.len() > 2 { slopes(&widths, &rises) } else { Vec::new() };
+        let slopes = if curve.rounded && points.len() > 2 { slopes(&widths, &rises) } else { Vec::new() };
         let pieces = widths.iter().zip(&rises).enumerate().map(|(at, (h, d))| {
             let exact = match slopes.get(at..at + 2) {
                 Some([s, e]) => {
@@ -218,9 +218,9 @@ mod tests {
     use super::*;
     use crate::signal::number::rational64::{Rational64, whole};
 
-    fn shape(points: &[(i64, i64)], smooth: bool) -> Shape {
+    fn shape(points: &[(i64, i64)], rounded: bool) -> Shape {
         let points = points.iter().map(|&(x, y)| (whole(x), whole(y))).collect();
-        Shape::new(&Curve { name: "".into(), points, smooth })
+        Shape::new(&Curve { name: "".into(), points, rounded })
     }
 
     fn near(shape: &Shape, x: f64, y: f64) {
@@ -263,7 +263,7 @@ mod tests {
             .zip(ys)
             .map(|(&x, y)| (Rational64::new(x, 100).unwrap(), Rational64::new(y, 10_000_000_000).unwrap()))
             .collect();
-        let s = Shape::new(&Curve { name: "".into(), points, smooth: true });
+        let s = Shape::new(&Curve { name: "".into(), points, rounded: true });
         for (x, y) in [(8.5, 0.116_632_576_9), (9.0, 0.337_534_326_8), (9.5, 0.685_217_945_1), (11.0, 0.986_043_362_5)]
         {
             near(&s, x, y);

@@ -425,14 +425,14 @@ impl<'f> Lowerer<'f> {
         let points = curve.points.iter().map(|(x, y)| Ok((number(x.value)?, number(*y)?))).collect::<Clear<Vec<_>>>();
         let name = curve.name.value.clone();
         match points {
-            Ok(points) if !self.taken.contains_key(&Part::Curve(id)) => Curve { name, points, smooth: curve.smooth },
+            Ok(points) if !self.taken.contains_key(&Part::Curve(id)) => Curve { name, points, rounded: curve.rounded },
             found => {
                 // Nothing goes through it: a value of it is not known.
                 if let Err(reason) = found {
                     let unknown = self.not_clear(curve.header, reason);
                     self.taken.insert(Part::Curve(id), unknown);
                 }
-                Curve { name, points: vec![(whole(-100), whole(-100)), (whole(100), whole(100))], smooth: false }
+                Curve { name, points: vec![(whole(-100), whole(-100)), (whole(100), whole(100))], rounded: false }
             }
         }
     }

@@ -135,7 +135,7 @@ pub struct Curve {
     /// `(x, y)` in percent; at least two.
     pub points: Vec<(Rational64, Rational64)>,
     /// Piecewise cubic (PCHIP) instead of linear.
-    pub smooth: bool,
+    pub rounded: bool,
 }
 
 /// A named condition or a latch.

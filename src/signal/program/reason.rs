@@ -16,7 +16,7 @@ pub const DEEPEST: usize = 128;
 pub const LONGEST_CHAIN: usize = 300;
 /// How many levels of nesting may stand in such a chain, all together.
 pub const MOST_LEVELS: usize = 1200;
-/// The greatest power of a control in a value: products, expo and smooth curves multiply up.
+/// The greatest power of a control in a value: products, expo and rounded curves multiply up.
 pub const HIGHEST_DEGREE: usize = 81;
 
 /// Why a model, or a part of it, can't be evaluated.
@@ -70,7 +70,7 @@ pub enum Reason {
     )]
     TooLong,
     /// Too many controls are multiplied with one another, or curved too often.
-    #[error("more than {HIGHEST_DEGREE} factors of controls in one product; a smooth curve counts three times")]
+    #[error("more than {HIGHEST_DEGREE} factors of controls in one product; a rounded curve counts three times")]
     TooManyFactors,
     /// Too many `held` conditions.
     #[error("more than {MOST_HELD} different `held` conditions")]

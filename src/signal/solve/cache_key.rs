@@ -382,7 +382,7 @@ impl Writer<'_> {
             index,
             |row| {
                 let curve = &program.parts.curves[index];
-                row.words.extend([13, u32::from(curve.smooth), curve.points.len() as u32]);
+                row.words.extend([13, u32::from(curve.rounded), curve.points.len() as u32]);
                 for &(x, y) in &curve.points {
                     row.number(x);
                     row.number(y);

@@ -1,6 +1,6 @@
 //! Values compared with limits, taken apart into conditions on single variables wherever that can be done exactly.
 //!
-//! "Channel 1 is above 1650 us" becomes a condition on where a stick or a switch stands, through output, value lines and
+//! "Channel 1 is above 1660 us" becomes a condition on where a stick or a switch stands, through output, value lines and
 //! curves. Only sums and products of several variables stay values that are compared as they are.
 
 use crate::signal::number::crossing::{Crossing, crossing, root};

@@ -52,7 +52,7 @@ fn centred() -> impl Strategy<Value = Channel> {
         _ => Value::Max(Box::new(Value::Unshaped(ControlId(3))), Box::new(Value::Percent(number))),
     });
     let travel = prop::sample::select(vec![(-100_i64, 100_i64), (-40, 115), (5, 60)]);
-    let output = (any::<bool>(), -12_i64..12, travel, prop::option::of(1480_i64..1520), 0_usize..4);
+    let output = (any::<bool>(), -12_i64..12, travel, prop::option::of(1480_i64..1512), 0_usize..4);
     (value, output).prop_map(|(value, (reversed, subtrim, travel, centre, levels))| Channel {
         reversed,
         subtrim: whole(subtrim),

@@ -117,7 +117,7 @@ pub(in crate::signal) fn parts() -> impl Strategy<Value = Parts> {
     let curve = Curve {
         name: "soft".into(),
         points: [(-100, -100), (-60, 20), (30, -40), (100, 90)].map(|(x, y)| (whole(x), whole(y))).to_vec(),
-        smooth: false,
+        rounded: false,
     };
     let rates = (any::<bool>(), prop::option::of(position()));
     let channels = (channel(1, 3), channel(2, 3), channel(3, 3));

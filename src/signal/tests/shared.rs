@@ -15,7 +15,7 @@ fn changed(parts: &Parts, which: usize, to: Rational64) -> Parts {
         3..6 => parts.channels[channel(which)].subtrim = to,
         6..9 => parts.channels[channel(which)].carriage = Carriage::Levels(5),
         9..12 => parts.channels[channel(which)].lines.reverse(),
-        12 => parts.curves[0].smooth = true,
+        12 => parts.curves[0].rounded = true,
         13 => parts.curves[0].points[1].1 = to,
         14 => parts.scale.span = whole(400),
         15 => {
@@ -109,19 +109,19 @@ fn what_is_alike_is_not_looked_at_again() {
         assert_eq!(program.decide(&question), Ok(true));
         program.kept.borrow().dag.sizes() != (0, 0)
     };
-    assert!(looked(70, 1650));
-    assert!(!looked(70, 1650));
+    assert!(looked(70, 1660));
+    assert!(!looked(70, 1660));
     // Other rates are of no account to the arming channel; another limit is.
-    assert!(!looked(80, 1650));
+    assert!(!looked(80, 1660));
     assert!(looked(80, 1651));
 }
 
 #[test]
 fn a_budget_of_its_own_is_kept_apart() {
     let shared = Answers::default();
-    let (program, question) = arms(70, 1650);
+    let (program, question) = arms(70, 1660);
     assert_eq!(program.with_answers(&shared).decide(&question), Ok(true));
-    let (program, _) = arms(70, 1650);
+    let (program, _) = arms(70, 1660);
     assert_eq!(program.with_budget(0).with_answers(&shared).decide(&question), Err(Why::Budget));
 }
 

@@ -6,7 +6,7 @@ use crate::source::FileId;
 use crate::syntax::{Tables, parse};
 
 const HANDSET: &str = "switch left-front 2 positions\nscale 1500 us plus-minus 500 us\ntrim-range 10 %";
-const CONTROLLER: &str = "order A E T R\nmode arm channel 7 1650..2050 us";
+const CONTROLLER: &str = "order A E T R\nmode arm channel 7 1660..2140 us";
 
 /// A fleet of one model, with these statements inside of its handset, controller and model.
 fn text(handset: &str, controller: &str, model: &str) -> String {
@@ -95,7 +95,7 @@ fn cases() -> Vec<(usize, String)> {
     let held: String = (1..=usize::from(MOST_HELD) + 1)
         .map(|at| format!("condition h{at} when held {at} s left-front down\n"))
         .collect();
-    let curve = "curve soft { points -100:-100, 0:10, 100:90; smooth }\n";
+    let curve = "curve soft { points -100:-100, 0:10, 100:90; rounded }\n";
     vec![
         (0, format!("{}\n", of("channel 1 = roll").replace("handset bench\nflies", "flies"))),
         (1, text("switch left-front 2 positions", CONTROLLER, "channel 1 = roll")),
@@ -161,7 +161,7 @@ fn what_is_long_but_allowed_works() {
     let lowered = model(&format!("{}channel 7 {{\nvalue 100 % when c99\nvalue -100 %\n}}", chain(100)));
     assert!(yes(&lowered, "mode arm"));
     assert!(!yes(&lowered, "mode arm and left-front up"));
-    let curve = "curve soft { points -100:-100, 0:10, 100:90; smooth }";
+    let curve = "curve soft { points -100:-100, 0:10, 100:90; rounded }";
     let lowered = model(&format!("{curve}\ntrims off\nchannel 1 = soft(soft(soft(roll)))"));
     assert!(yes(&lowered, "channel 1 above 1700 us"));
 }
@@ -245,7 +245,7 @@ fn a_lost_curve_condition_or_rate_takes_what_uses_it() {
 
 #[test]
 fn a_mode_that_was_not_understood_may_be_on() {
-    let controller = "order A E T R\nmode arm channel 7 1650..2050 us\nmode level channel 6 1650";
+    let controller = "order A E T R\nmode arm channel 7 1660..2140 us\nmode level channel 6 1660";
     let text = text(HANDSET, controller, ARMS);
     let lowered = lowered(&text).unwrap();
     assert!(hangs_on(&lowered, &text, "mode level", "mode level"));
@@ -267,7 +267,7 @@ fn a_latch_of_what_is_not_known_is_not_known() {
 
 #[test]
 fn a_stick_and_a_curve_of_a_constant_are_moved_by_the_stick() {
-    let curve = "curve soft { points -100:-90, -37:-20, 13:11, 100:90; smooth }";
+    let curve = "curve soft { points -100:-90, -37:-20, 13:11, 100:90; rounded }";
     let lowered = model(&format!("{curve}\ntrims off\nchannel 1 = roll * 50 % + soft(33.7 %)"));
     let (program, roll) = (&lowered.program, lowered.control("roll").unwrap());
     assert_eq!(program.moved_by(1), Ok(vec![roll]), "{:?}", program.parts().unknown);
@@ -366,7 +366,7 @@ fn a_mode_that_feeds_itself_is_a_fault_and_leaves_the_rest_as_it_is() {
 
 #[test]
 fn what_passes_a_limit_says_so() {
-    let curve = "curve soft { points -100:-100, 0:10, 100:90; smooth }";
+    let curve = "curve soft { points -100:-100, 0:10, 100:90; rounded }";
     let lowered = model(&format!("{curve}\nchannel 1 = soft(soft(soft(soft(soft(roll)))))"));
     assert!(matches!(ask(&lowered, "channel 1 above 1500 us"), Answer::NotDecided(Why::BeyondLimits(_))));
 }

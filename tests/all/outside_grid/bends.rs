@@ -72,7 +72,7 @@ pub(crate) fn any_points(dice: &mut Dice) -> Vec<(Rational64, Rational64)> {
 }
 
 pub(crate) fn curve(dice: &mut Dice, points: fn(&mut Dice) -> Vec<(Rational64, Rational64)>) -> Curve {
-    Curve { name: "soft".into(), points: points(dice), smooth: dice.chance(70) }
+    Curve { name: "soft".into(), points: points(dice), rounded: dice.chance(70) }
 }
 
 /// A position in tenths of a percent.
@@ -129,7 +129,7 @@ pub(crate) fn ask(models: &[Bent], curves: &[(Curve, Vec<Rational64>)]) -> Answe
     let list = |numbers: Vec<&Rational64>| Json::Array(numbers.into_iter().map(number).collect());
     let curve_json = |curve: &Curve| {
         let points: Vec<Json> = curve.points.iter().map(|(x, y)| list(vec![x, y])).collect();
-        json!({"points": points, "smooth": curve.smooth})
+        json!({"points": points, "rounded": curve.rounded})
     };
     let models: Vec<Json> = models
         .iter()

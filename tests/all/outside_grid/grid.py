@@ -4,7 +4,7 @@ Standard input holds JSON with a list of "models" and a list of "curves"; standa
 
 models: for each, the sent pulse at the asked places, and the least and greatest pulse found on a grid of both sticks, narrowed down
         around the best places.
-curves: for each, the values of a published implementation at the asked places: SciPy's PchipInterpolator for smooth curves,
+curves: for each, the values of a published implementation at the asked places: SciPy's PchipInterpolator for rounded curves,
         numpy.interp for straight ones; both held at the end values outside the points.
 """
 
@@ -82,7 +82,7 @@ def value(model, tree, sticks):
     if word == "curve":
         curve = model["curves"][of[0]]
         x = value(model, of[1], sticks)
-        return pchip(curve["points"], x) if curve["smooth"] else straight(curve["points"], x)
+        return pchip(curve["points"], x) if curve["rounded"] else straight(curve["points"], x)
     parts = [value(model, part, sticks) for part in of]
     if word == "negate":
         return -parts[0]
@@ -145,7 +145,7 @@ def answer(model):
 def published(curve):
     x = np.array(curve["places"], float)
     points = np.array(curve["points"], float)
-    if not curve["smooth"]:
+    if not curve["rounded"]:
         return straight(points, x).tolist()
     return PchipInterpolator(points[:, 0], points[:, 1])(np.clip(x, points[0, 0], points[-1, 0])).tolist()
 

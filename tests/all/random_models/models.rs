@@ -139,7 +139,7 @@ impl Grower<'_> {
 
     fn scale(&mut self) {
         if self.dice.chance(20) {
-            self.parts.scale = Scale { centre: whole(1520), span: whole(400) };
+            self.parts.scale = Scale { centre: whole(1512), span: whole(400) };
         }
     }
 
@@ -152,7 +152,7 @@ impl Grower<'_> {
         ];
         for points in &shapes[..1 + self.dice.below(shapes.len())] {
             let points = points.iter().map(|&(x, y)| (whole(x), whole(y))).collect();
-            self.parts.curves.push(Curve { name: "soft".into(), points, smooth: false });
+            self.parts.curves.push(Curve { name: "soft".into(), points, rounded: false });
         }
     }
 

@@ -336,7 +336,7 @@ impl<'a> Moment<'a> {
 
     /// Straight between the points, constant outside.
     fn curve(&self, x: &str, curve: &Curve) -> String {
-        assert!(!curve.smooth, "a smooth curve is not linear");
+        assert!(!curve.rounded, "a rounded curve is not linear");
         let points: Vec<_> = curve.points.iter().map(|&(x, y)| (fraction(x), fraction(y))).collect();
         let (first, last) = (points[0], points[points.len() - 1]);
         let mut text = format!("(let ((x {x})) (ite (<= x {}) {} ", number(first.0), number(first.1));

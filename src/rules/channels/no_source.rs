@@ -1,4 +1,4 @@
-//! `channels/unfed`: the aircraft reads a channel that the model does not define.
+//! `channels/no-source`: the aircraft reads a channel that the model does not define.
 
 use crate::findings::Severity;
 use crate::findings::coverage::Missing;

@@ -1,4 +1,4 @@
-//! `arming/undecided-position`: a position whose pulse the link has to round to "armed" or "not armed".
+//! `arming/between-levels`: a position whose pulse the link has to round to "armed" or "not armed".
 
 use super::spare_switches;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, names, number, text, us};

@@ -1,4 +1,4 @@
-//! `arming/sticks-fly`: one model flies aircraft that are armed by sticks and others that are armed by a switch.
+//! `arming/by-sticks-too`: one model flies aircraft that are armed by sticks and others that are armed by a switch.
 
 use crate::fleet::craft::Arm;
 use crate::rules::out::Out;

@@ -1,4 +1,4 @@
-//! `failsafe/drop`: at a lost link the motors stop in the air.
+//! `failsafe/fall`: at a lost link the motors stop in the air.
 
 use crate::findings::fact::{Unit, amount};
 use crate::fleet::craft::Craft;
@@ -10,7 +10,7 @@ use crate::setup::failsafe::{glides, is_light};
 pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
     let Some(loss) = controller.on_loss.filter(|loss| loss.action == LossAction::MotorsOff) else { return };
-    if controller.drop_accepted.is_some() || is_light(craft) {
+    if controller.fall_accepted.is_some() || is_light(craft) {
         return;
     }
     let after = loss.delay.map(|delay| amount("after", delay.value, Unit::S));

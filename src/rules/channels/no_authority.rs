@@ -1,4 +1,4 @@
-//! `channels/dead-stick`: a position of some control takes a flight function away.
+//! `channels/no-authority`: a position of some control takes a flight function away.
 
 use crate::findings::fact::{channel, name, text, us};
 use crate::fleet::Dimension;

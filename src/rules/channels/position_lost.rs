@@ -1,4 +1,4 @@
-//! `channels/collapsed`: positions of a switch arrive as one level, though they were sent apart.
+//! `channels/position-lost`: positions of a switch arrive as one level, though they were sent apart.
 
 use crate::findings::fact::{channel, name, number, text, us};
 use crate::rules::out::Out;
