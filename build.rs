@@ -29,6 +29,9 @@ struct Rule {
     needs: Vec<String>,
     #[serde(default)]
     looks_at: Vec<String>,
+    /// What it needs besides, in the form of `needs`, for silence to mean that all is well.
+    #[serde(default)]
+    clear_needs: Vec<String>,
     what_is_it: String,
     what_can_happen: String,
     bench: String,
@@ -254,7 +257,9 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         (Some(_), false) => wrong.push("a `bad` example and a `no_example` together".to_owned()),
         _ => {}
     }
-    for text in rule.needs.iter().chain(&rule.applies.has).filter(|text| alternatives(text).is_none()) {
+    for text in
+        rule.needs.iter().chain(&rule.applies.has).chain(&rule.clear_needs).filter(|text| alternatives(text).is_none())
+    {
         wrong.push(format!("\"{text}\" names no block and nothing that can be needed"));
     }
     for text in rule.looks_at.iter().filter(|text| statement(text).is_none()) {
@@ -356,9 +361,10 @@ fn coverage(rule: &Rule) -> String {
     format!(
         "asks: {asks}, applies: Applies {{ kinds: &{kinds:?}, not_kinds: &{not_kinds:?}, controller: {controller:?}, \
          surfaces: {surfaces:?}, powered: {powered:?}, combustion: {combustion:?}, simulator: {simulator:?}, has: {} }}, \
-         needs: {}, looks_at: &[{}],",
+         needs: {}, clear_needs: {}, looks_at: &[{}],",
         all_alternatives(has),
         all_alternatives(&rule.needs),
+        all_alternatives(&rule.clear_needs),
         looks_at.join(", "),
     )
 }

@@ -67,6 +67,13 @@ pub enum Missing {
     },
     /// A file that could not be read may say it.
     UnreadFile,
+    /// Radio rules that this program does not have.
+    NoTable {
+        /// The region.
+        region: CompactString,
+        /// The link, where there is a table for the region, and it has nothing on what this link does.
+        link: Option<CompactString>,
+    },
 }
 
 impl Missing {

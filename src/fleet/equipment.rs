@@ -118,8 +118,14 @@ impl Head {
     /// Whether a statement that is not there may be one of those that could not be understood: nothing may be concluded
     /// from its absence.
     pub fn may_be_lost(&self, words: &[&str], key: &str) -> bool {
+        self.line_that_may_be(words, key).is_some()
+    }
+
+    /// The first such statement.
+    pub fn line_that_may_be(&self, words: &[&str], key: &str) -> Option<SourcePlace> {
         let may_be = |lost: &Lost| lost.may_be(words) && lost.key.as_ref().is_none_or(|known| known == key);
-        self.lost.iter().any(|lost| lost.inside.is_empty() && may_be(lost))
+        let lost = self.lost.iter().find(|lost| lost.inside.is_empty() && may_be(lost))?;
+        Some(self.place(lost.span))
     }
 }
 

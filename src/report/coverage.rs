@@ -22,6 +22,14 @@ pub fn in_words(missing: &Missing, report: &Report<'_>) -> String {
         Missing::Line(place) => format!("{}, which was not understood", line(*place, report)),
         Missing::SignalPath { place, why } => format!("{}: {}", line(*place, report), plain(why)),
         Missing::UnreadFile => "a file that could not be read".to_owned(),
+        Missing::NoTable { region, link: None } => {
+            format!("a table of radio rules for region {}, which this program does not have", plain(region))
+        }
+        Missing::NoTable { region, link: Some(link) } => format!(
+            "radio rules of region {} for what link {} does there, which this program does not have",
+            plain(region),
+            plain(link)
+        ),
         Missing::Statement { .. } => plain(&missing.to_type().unwrap_or_default()).into_owned(),
     }
 }

@@ -36,6 +36,9 @@ pub struct RuleDoc {
     pub applies: Applies,
     /// What it can't be asked without: of each list one.
     pub needs: &'static [&'static [Need]],
+    /// What it needs besides for silence to mean that all is well: without it the rule is asked all the same, and where it finds
+    /// nothing it counts as not asked. Of a block that is not there nothing is needed.
+    pub clear_needs: &'static [&'static [Need]],
     /// Statements that it looks at where they are stated: a line that may have been one of them and was not understood
     /// leaves open what it would find.
     pub looks_at: &'static [(Block, &'static str)],
@@ -198,8 +201,16 @@ pub enum Special {
     FullSweep,
     /// The rates of a stick have expo.
     RateExpo,
-    /// There is a table of radio rules for the region; not there where none is kept, which has a rule of its own.
+    /// The figure at the update rate of the bay can be told from those that the link states.
+    Sensitivity,
+    /// The aircraft has no flight controller.
+    NoController,
+    /// The handset moves no surface of the aircraft.
+    NoSurfaces,
+    /// This program has a table of radio rules for the region.
     RegionTable,
+    /// The same, and the table says something of the whole band of the link.
+    BandTable,
     /// Everything that decides the power that is radiated.
     PowerFacts,
     /// Everything that decides how long the link is on the air.
@@ -388,7 +399,7 @@ mod tests {
     #[test]
     fn what_rules_need_can_be_stated() {
         for rule in BOOK {
-            let needs = rule.needs.iter().chain(rule.applies.has).copied().flatten();
+            let needs = rule.needs.iter().chain(rule.clear_needs).chain(rule.applies.has).copied().flatten();
             let stated = needs.filter_map(|need| match need {
                 Need::Stated(block, word) => Some((*block, *word)),
                 Need::Special(_) => None,

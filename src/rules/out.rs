@@ -5,12 +5,13 @@ use super::parameters::Parameters;
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{self, Fact, FactValue, Joined};
 use crate::findings::{Choice, Edit, Finding, Mend, Severity, Witness};
+use crate::fleet::condition::Condition as Written;
 use crate::fleet::equipment::{Body, Head};
 use crate::fleet::model::Channel;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
 use crate::setup::{LinkPath, Motor, Setup, Signals};
-use crate::signal::{Answer, ControlId, Question, Reach, Unstated, Why, Within};
+use crate::signal::{Answer, Condition, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
 use compact_str::{CompactString, ToCompactString};
 
@@ -110,23 +111,33 @@ impl<'o> Out<'o> {
         setup.motors()
     }
 
-    fn misses(&mut self, missing: Missing) {
-        if !self.missing.contains(&missing) {
-            self.missing.push(missing);
-        }
-    }
-
     /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
     pub fn arming_controls<'s>(&mut self, signals: &'s Signals, place: Place) -> Option<&'s [ControlId]> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
     }
 
-    /// Notes why a question was not decided. A channel that is not fed or not carried is a finding of its own. What was not
-    /// understood or is not stated is missing: the rule was not asked then.
+    /// Notes that something is missing: where the rule finds nothing, it counts as not asked.
+    pub fn misses(&mut self, missing: Missing) {
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
+    }
+
+    /// A condition, as the signal path asks it. `None` where it names something that is not there, which is noted for this place.
+    pub fn condition(&mut self, signals: &Signals, when: &Written, place: Place) -> Option<Condition> {
+        let condition = signals.lowered().when(when).ok();
+        if condition.is_none() {
+            self.misses(Missing::Line(place));
+        }
+        condition
+    }
+
+    /// Notes why a question was not decided. What was not understood or is not stated is missing, and so is a channel that is
+    /// not fed or not carried, which is a finding of another rule: this one was not asked then.
     pub fn why(&mut self, why: Why, place: Place) {
         let statement = |block, word, within| Missing::Statement { block, word, within, form: "" };
         let missing = match why {
-            Why::NotKnown(_) => return,
+            why @ Why::NotKnown(_) => Missing::SignalPath { place, why: why.to_compact_string() },
             Why::NotUnderstood(line) => Missing::Line(line),
             Why::BeyondLimits(place) => Missing::SignalPath { place, why: why.to_compact_string() },
             Why::NotStated(Unstated::TrimRange) => statement(Block::Handset, "trim-range", "handset".into()),

@@ -1,8 +1,11 @@
 //! Whether a rule is asked about a subject: what its data file says it applies to and needs, held against what is stated.
 
+mod clear;
 mod special;
+#[cfg(test)]
+mod tests;
 
-use super::book::{Applies, Need, RuleDoc};
+use super::book::{Applies, Asks, Need, RuleDoc, Special};
 use crate::findings::coverage::Missing;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Body, Handset, Head, Link, Site};
@@ -10,6 +13,7 @@ use crate::fleet::model::Model;
 use crate::fleet::quoted;
 use crate::fleet::table::Block;
 use crate::fleet::words::MotorKind;
+use crate::setup::pairing::Heard;
 use crate::setup::{Bay, Context, ModelSetup, Setup};
 use compact_str::{CompactString, format_compact};
 
@@ -109,7 +113,7 @@ impl<'f> Subject<'f> {
         subject.craft = Some(setup.craft);
         subject.site = setup.site;
         subject.setup = Some(setup);
-        subject.ways = ways(view, setup.craft);
+        subject.ways = ways(setup);
         subject
     }
 
@@ -154,42 +158,30 @@ impl<'f> Subject<'f> {
     }
 }
 
-fn ways<'f>(view: &ModelSetup<'f>, craft: &'f Craft) -> Vec<Way<'f>> {
-    let link_of = |receiver: &Receiver| receiver.link.as_ref().and_then(|name| view.context.fleet.link(&name.value));
-    let hears = |receiver: &Receiver, bay: &Bay<'_>| {
-        let spoken = bay.hardware.and_then(|hardware| hardware.link.as_ref());
-        spoken.is_some() && receiver.link.as_ref().map(|own| &own.value) == spoken.map(|own| &own.value)
-    };
-    let mut ways = Vec::new();
-    for &bay in &view.bays {
-        let hearing = craft.receivers.iter().filter(|receiver| hears(receiver, &bay));
-        let before = ways.len();
-        ways.extend(hearing.map(|receiver| Way { bay: Some(bay), receiver: Some(receiver), link: bay.link }));
-        if ways.len() == before {
-            ways.push(Way { bay: Some(bay), receiver: None, link: bay.link });
+fn ways<'f>(setup: &Setup<'f>) -> Vec<Way<'f>> {
+    let (mut ways, mut hearing, mut heard) = (Vec::new(), Vec::new(), Vec::new());
+    for Heard { receiver, bays, link } in setup.heard() {
+        hearing.push(receiver.header);
+        for bay in bays {
+            heard.push(bay.module.header);
+            ways.push(Way { bay: Some(bay), receiver: Some(receiver), link: Some(link) });
         }
     }
-    for receiver in craft.receivers.iter().filter(|receiver| !view.bays.iter().any(|bay| hears(receiver, bay))) {
-        ways.push(Way { bay: None, receiver: Some(receiver), link: link_of(receiver) });
-    }
+    let alone = setup.bays.iter().filter(|bay| !heard.contains(&bay.module.header));
+    ways.extend(alone.map(|&bay| Way { bay: Some(bay), receiver: None, link: bay.link }));
+    let deaf = setup.ways().iter().filter(|way| !hearing.contains(&way.receiver.header));
+    ways.extend(deaf.map(|way| Way { bay: None, receiver: Some(way.receiver), link: way.link }));
     ways
 }
 
 /// Whether a rule is asked about a subject.
 pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
     // A rule that does not apply is not missed, whatever else is unknown.
-    let applies = subject.applies(&doc.applies);
+    let applies = subject.applies(&doc.applies).and(|| subject.is_flown(doc));
     if applies == There::No {
         return Asked::DoesNotApply;
     }
     let parts = Parts::of(doc);
-    if !parts.any() {
-        return match applies.and(|| subject.way_has(doc, &Way::default())) {
-            There::Yes => Asked::Yes(Vec::new()),
-            There::No => Asked::DoesNotApply,
-            There::Open(missing) => Asked::No(missing),
-        };
-    }
     let (mut runs, mut missing, mut open) = (false, Vec::new(), false);
     let mut note = |there| match there {
         There::Yes => runs = true,
@@ -199,16 +191,35 @@ pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
             add(&mut missing, needed);
         }
     };
-    let mut ways = subject.ways.iter().filter(|way| parts.are_in(way)).peekable();
-    if ways.peek().is_none() {
-        note(subject.no_way(parts));
+    if parts.any() {
+        let mut ways = subject.ways.iter().filter(|way| parts.are_in(way)).peekable();
+        if ways.peek().is_none() {
+            note(subject.no_way(parts));
+        }
+        ways.for_each(|way| note(applies.clone().and(|| subject.way_has(doc, way))));
+    } else {
+        note(applies.and(|| subject.way_has(doc, &Way::default())));
     }
-    ways.for_each(|way| note(applies.clone().and(|| subject.way_has(doc, way))));
+    if runs && let There::Open(needed) = clear::needs(subject, doc) {
+        add(&mut missing, needed);
+    }
     match (runs, open) {
         (true, _) => Asked::Yes(missing),
         (false, true) => Asked::No(missing),
         (false, false) => Asked::DoesNotApply,
     }
+}
+
+/// The blocks that stand for a bay.
+const BAY: &[Block] = &[Block::ModelModule, Block::HandsetModule];
+
+/// Whether one of several needs is a statement of one of these blocks.
+fn stands_in(list: &[Need], blocks: &[Block]) -> bool {
+    list.iter().any(|need| matches!(need, Need::Stated(block, _) if blocks.contains(block)))
+}
+
+fn needs_of(doc: &RuleDoc) -> impl Iterator<Item = &Need> {
+    doc.needs.iter().chain(doc.applies.has).copied().flatten()
 }
 
 /// The parts of a way that a rule looks at: those that its needs name.
@@ -217,12 +228,14 @@ struct Parts {
     bay: bool,
     receiver: bool,
     link: bool,
+    /// What either side says by itself is asked of each that is there.
+    either: bool,
 }
 
 impl Parts {
     fn of(doc: &RuleDoc) -> Self {
         let mut parts = Self::default();
-        for need in doc.needs.iter().chain(doc.applies.has).copied().flatten() {
+        for need in needs_of(doc) {
             match need {
                 Need::Stated(Block::ModelModule | Block::HandsetModule, _) => parts.bay = true,
                 Need::Stated(Block::Receiver, _) => parts.receiver = true,
@@ -231,6 +244,7 @@ impl Parts {
                 Need::Special(special) => parts.bay |= special.is_of_a_bay(),
             }
         }
+        parts.either = doc.needs.iter().any(|list| stands_in(list, BAY) && stands_in(list, &[Block::Receiver]));
         parts
     }
 
@@ -241,6 +255,7 @@ impl Parts {
     /// Whether a way has them. A link is looked at where there is one, if nothing else is.
     const fn are_in(self, way: &Way<'_>) -> bool {
         match (self.bay, self.receiver) {
+            _ if self.either => true,
             (false, false) => way.link.is_some(),
             (bay, receiver) => (!bay || way.bay.is_some()) && (!receiver || way.receiver.is_some()),
         }
@@ -267,10 +282,31 @@ impl<'f> Subject<'f> {
         }
         // There are both, and they do not hear each other, or it is not stated what they speak.
         let open = self.ways.iter().fold(There::Yes, |there, way| match (way.bay, way.link) {
-            (Some(_), None) => there.and(|| self.stated(Block::HandsetModule, "link", way)),
+            (Some(_), None) => there.and(|| self.link_of_bay(way)),
+            (None, None) => there.and(|| self.stated(Block::Receiver, "link", way)),
             _ => there,
         });
         if open == There::Yes { There::No } else { open }
+    }
+
+    /// The link of what is in a bay, which is not known.
+    fn link_of_bay(&self, way: &Way<'f>) -> There {
+        match self.stated(Block::HandsetModule, "link", way) {
+            // It is named there, and not defined anywhere, which is a fault.
+            There::Yes => There::Open(vec![self.statement(Block::HandsetModule, "link", way, "")]),
+            open => open,
+        }
+    }
+
+    /// Whether a model flies the aircraft, where the rule looks at models.
+    fn is_flown(&self, doc: &RuleDoc) -> There {
+        let by_itself = matches!(doc.asks, Some(Asks::Craft | Asks::Handset | Asks::Text) | None);
+        let of_all = doc.needs.contains(&[Need::Special(Special::AllFlies)].as_slice());
+        if by_itself || of_all || self.model.is_some() {
+            There::Yes
+        } else {
+            self.stated(Block::Model, "flies", &Way::default())
+        }
     }
 
     fn applies(&self, applies: &Applies) -> There {
@@ -282,7 +318,7 @@ impl<'f> Subject<'f> {
                 there = match kind {
                     Some(kind) if applies.not_kinds.contains(&kind) => There::No,
                     Some(kind) => There::known(applies.kinds.is_empty() || applies.kinds.contains(&kind)),
-                    None if applies.kinds.is_empty() => There::Yes,
+                    None if applies.kinds.is_empty() => self.unless_lost(Block::Craft, "kind", There::Yes),
                     None => self.stated(Block::Craft, "kind", &nothing),
                 };
             }
@@ -306,8 +342,11 @@ impl<'f> Subject<'f> {
                 });
             }
             if let Some(wanted) = applies.combustion {
-                let burns = craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion);
-                there = there.and(|| There::known(wanted == burns));
+                let burns = craft.motor.map(|motor| motor.value == MotorKind::Combustion);
+                there = there.and(|| match burns {
+                    Some(burns) => There::known(wanted == burns),
+                    None => self.unless_lost(Block::Craft, "motor", There::known(!wanted)),
+                });
             }
         }
         if let (Some(wanted), Some(model)) = (applies.simulator, self.model) {
@@ -327,7 +366,7 @@ impl<'f> Subject<'f> {
             (None, Some(surfaces)) if surfaces.motors.is_empty() => {
                 self.unless_lost(Block::Surfaces, "motor", There::No)
             }
-            _ => There::Yes,
+            _ => self.unless_lost(Block::Craft, "motor", There::Yes),
         }
     }
 

@@ -213,7 +213,8 @@ pub fn least_signal(view: &ModelSetup<'_>) -> Option<Least> {
     needed.reduce(|best, next| if next.dbm > best.dbm { next } else { best })
 }
 
-fn sensitivity(bay: &Bay<'_>) -> Option<Least> {
+/// The weakest signal that the link of a bay works with at its update rate; `None` where that can't be told.
+pub fn sensitivity(bay: &Bay<'_>) -> Option<Least> {
     let (link, rate) = (bay.link?, bay.module.update_rate?.value);
     // A figure that could not be read may be a better one.
     if link.head.lost_any(&["sensitivity"]) {

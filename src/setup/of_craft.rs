@@ -40,6 +40,7 @@ pub struct Setup<'f> {
     paths: Vec<Rc<LinkPath<'f>>>,
     flights: OnceCell<Vec<Flight<'f>>>,
     used: OnceCell<Vec<(u8, What<'f>, bool)>>,
+    unknown_channels: OnceCell<Vec<u8>>,
     motors: OnceCell<Vec<Motor<'f>>>,
     at_loss: OnceCell<Vec<AtLoss<'f>>>,
     region: OnceCell<Option<Region<'f>>>,
@@ -95,6 +96,7 @@ impl<'f> Setup<'f> {
             paths,
             flights: OnceCell::new(),
             used: OnceCell::new(),
+            unknown_channels: OnceCell::new(),
             motors: OnceCell::new(),
             at_loss: OnceCell::new(),
             region: OnceCell::new(),
@@ -227,6 +229,20 @@ impl<'f> Setup<'f> {
     /// The channels that the aircraft reads, each with what it is for and whether the aircraft can't fly without it.
     pub fn used(&self) -> impl Iterator<Item = (u8, What<'f>, bool)> {
         self.used.get_or_init(|| channel_use::used(&self.subject)).iter().copied()
+    }
+
+    /// The channels that the aircraft reads and the model defines, of which it is not known what they give where every control is
+    /// at rest: a line of them was not understood, or names what is not there.
+    pub fn unknown_channels(&self) -> &[u8] {
+        self.unknown_channels.get_or_init(|| {
+            let paths: Vec<_> = self.paths().filter_map(LinkPath::signals).collect();
+            let is_unknown = |channel: u8| {
+                paths.iter().any(|signals| signals.program().read_with(&[], u16::from(channel)).is_none())
+            };
+            let defined =
+                self.used().map(|(channel, ..)| channel).filter(|&channel| self.model.channel(channel).is_some());
+            defined.filter(|&channel| is_unknown(channel)).collect()
+        })
     }
 
     /// The channels that drive motors, as the aircraft's description states them; none where it says that nothing drives it.

@@ -54,6 +54,17 @@ impl<'f> ModelSetup<'f> {
     }
 }
 
+impl<'f> ModelSetup<'f> {
+    /// The aircraft of the model that may answer it, each with what is not stated and decides it.
+    pub fn perhaps_answering(&self) -> Vec<(&Setup<'f>, Vec<Unstated>)> {
+        let perhaps = |setup: &'_ Setup<'f>| match reach(self.context, &self.bays, setup.craft) {
+            Reaches::Perhaps(_, unstated) => Some(unstated),
+            _ => None,
+        };
+        self.setups.iter().filter_map(|setup| Some((setup, perhaps(setup)?))).collect()
+    }
+}
+
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.
 pub fn pair<'f>(context: &Context<'f>, bay: &Bay<'f>, receiver: &'f Receiver) -> Option<Pairing<'f>> {
     let link = bay.link?;

@@ -19,6 +19,17 @@ pub fn stays<'m>(hand_over: &'m Condition, handset: &Handset) -> Option<&'m Name
     stays.filter(|_| !springs)
 }
 
+/// Whether a hand-over names a control that its handset does not have.
+pub fn names_unknown(hand_over: &Condition, handset: &Handset) -> bool {
+    let mut unknown = false;
+    hand_over.walk(&mut |part| {
+        if let ConditionKind::Position { control, .. } = &part.kind {
+            unknown |= handset.control(&control.value).is_none();
+        }
+    });
+    unknown
+}
+
 /// The controls of a handset that spring back, each with a position away from rest.
 pub fn sprung(handset: &Handset) -> Vec<(&str, CompactString)> {
     let away = handset.controls.iter().filter_map(|control| {

@@ -67,7 +67,7 @@ fn statements(need: &Need) -> &'static [(Block, &'static str)] {
             &[(Block::Receiver, "failsafe"), (Block::Model, "failsafe")]
         }
         Need::Special(Special::AllFlies) => &[(Block::Model, "flies")],
-        // What these need is a part of a statement, or hangs on figures: unit tests hold them.
+        // What these need is a part of a statement, or hangs on figures: `src/rules/standing/tests.rs` holds them.
         Need::Special(_) => &[],
     }
 }

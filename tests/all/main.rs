@@ -22,6 +22,7 @@ mod broken_lines;
 mod convert;
 mod coverage;
 mod docs;
+mod earned;
 mod examples_read;
 mod first_fleet;
 mod five_points;

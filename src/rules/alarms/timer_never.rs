@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for timer in &setup.model.timers {
         let Some(when) = &timer.when else { continue };
         let place = setup.in_model(timer.span);
-        let Ok(condition) = signals.lowered().when(when) else { continue };
+        let Some(condition) = out.condition(signals, when, place) else { continue };
         if out.decide(signals, &Question::is(condition), place) != Some(false) {
             continue;
         }

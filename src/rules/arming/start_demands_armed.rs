@@ -1,6 +1,8 @@
 //! `arming/start-demands-armed`: the start check asks for the very position that asks to arm.
 
+use crate::findings::coverage::Missing;
 use crate::findings::fact::{channel, name, text};
+use crate::fleet::model::BeforeStart;
 use crate::rules::out::{Out, replace};
 use crate::setup::{Setup, Signals};
 use crate::signal::Path;
@@ -11,8 +13,17 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     }
     let Some(arming) = setup.arming(signals) else { return };
     let start = signals.start(&setup.demands(signals));
-    if arming.asks_at(start.clone()) != Some(true) {
-        return;
+    let known = |demand: &&BeforeStart| signals.lowered().control(&demand.control.value).is_some();
+    if let Some(unknown) = setup.model.before_start.iter().find(|demand| !known(demand)) {
+        out.misses(Missing::Line(setup.in_model(unknown.span)));
+    }
+    match arming.asks_at(start.clone()) {
+        Some(true) => {}
+        Some(false) => return,
+        None => {
+            let why = "what it gives there before the start is not known".into();
+            return out.misses(Missing::SignalPath { place: setup.channel_place(arming.channel), why });
+        }
     }
     let Some(controls) = out.arming_controls(signals, arming.place) else { return };
     let quiet = arming.quiet_positions(setup, controls);

@@ -9,9 +9,6 @@ use crate::setup::{Setup, Signals};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let model = setup.model;
-    if model.head.lost_here(&["before-start"]) {
-        return;
-    }
     let Some(arming) = setup.arming(signals) else { return };
     let Some(controls) = out.arming_controls(signals, arming.place) else { return };
     // A demand that itself asks to arm has a rule of its own.

@@ -30,8 +30,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             NamedKind::When(when) => when,
             NamedKind::Latch { set, .. } => set,
         };
-        let Ok(asked) = signals.lowered().when(when) else { continue };
         let place = setup.in_model(condition.span);
+        let Some(asked) = out.condition(signals, when, place) else { continue };
         if out.decide(signals, &Question::is(asked), place) == Some(false) {
             let facts = [name("condition", condition.name.value.clone())];
             out.find(place, "condition", "No state makes the condition {condition} true.", facts)
@@ -55,9 +55,9 @@ fn dead(
     let mut before: Vec<Condition> = Vec::new();
     for &(span, when) in lines {
         let here = match when {
-            Some(when) => match signals.lowered().when(when) {
-                Ok(condition) => condition,
-                Err(_) => return,
+            Some(when) => match out.condition(signals, when, setup.in_model(span)) {
+                Some(condition) => condition,
+                None => return,
             },
             None => Condition::Constant(true),
         };

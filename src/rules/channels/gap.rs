@@ -14,9 +14,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             continue;
         };
         let conditions = known.lines.iter().filter_map(|line| line.when.as_ref());
-        let none = conditions.map(|when| Some(Condition::Not(Box::new(signals.lowered().when(when).ok()?))));
-        let Some(none) = none.collect::<Option<Vec<Condition>>>() else { continue };
         let place = setup.in_model(known.header);
+        let none = conditions.map(|when| Some(Condition::Not(Box::new(out.condition(signals, when, place)?))));
+        let Some(none) = none.collect::<Option<Vec<Condition>>>() else { continue };
         let Some(Answer::Yes(witness)) = out.ask(signals, &Question::is(Condition::All(none)), place) else { continue };
         let rest = Span::new(last.value.span.end, last.span.end);
         let edit = replace(&setup.model.head, rest, "");

@@ -1,6 +1,7 @@
 //! `channels/no-source`: the aircraft reads a channel that the model does not define.
 
 use crate::findings::Severity;
+use crate::findings::coverage::Missing;
 use crate::findings::fact::{channel, text};
 use crate::rules::out::Out;
 use crate::setup::Setup;
@@ -8,6 +9,11 @@ use crate::setup::Setup;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let model = setup.model;
     for (number, what, vital) in setup.used().filter(|&(number, ..)| model.channel(number).is_none()) {
+        // A line that was not understood takes only its own channel.
+        if let Some(line) = model.head.line_that_may_be(&["channel"], &number.to_string()) {
+            out.misses(Missing::Line(line));
+            continue;
+        }
         let what = what.to_string();
         let label = format!("{what} is read there");
         let facts = [text("what", what), channel(number)];

@@ -7,10 +7,8 @@ use crate::setup::Setup;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let head = &setup.craft.head;
     for at in setup.at_loss().iter().filter(|at| at.hears) {
-        let lost = match at.receiver {
-            Some(receiver) => head.lost_within(receiver.body.whole, &["failsafe"]),
-            None => head.lost_here(&["receiver"]),
-        };
+        // A line that was not understood takes only its own receiver.
+        let lost = at.receiver.is_some_and(|receiver| head.lost_within(receiver.body.whole, &["failsafe"]));
         match at.plan {
             _ if lost => {}
             Some(plan) if plan.action() == FailsafeAction::Unknown => {

@@ -1,9 +1,13 @@
 //! `handset/stick-filter`: smoothing of the sticks where it only delays, or its absence where it helps.
 
 use crate::findings::Severity;
+use crate::findings::coverage::Missing;
+use crate::fleet::quoted;
+use crate::fleet::table::Block;
 use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, insert, replace};
 use crate::setup::Setup;
+use compact_str::format_compact;
 
 const ON_HERE: &str = "The stick filter is on in this model, and this model flies a multirotor: it delays the sticks.";
 const ON_BY_HANDSET: &str =
@@ -33,6 +37,16 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             out.find(head.place(stated.span), "off-here", OFF_HERE, [])
                 .severity(Severity::Note)
                 .mend_sure("turn the stick filter on in this model", on)
+        }
+        (Some(stated), None) if !stated.value && !is_multirotor => {
+            // Whether it is off against the handset's own setting hangs on that.
+            if setup.handset.is_none_or(|handset| handset.stick_filter.is_none()) {
+                let within = setup.handset.map_or("handset".into(), |handset| {
+                    format_compact!("handset {}", quoted(&handset.head.name.value))
+                });
+                out.misses(Missing::Statement { block: Block::Handset, word: "stick-filter", within, form: "" });
+            }
+            return;
         }
         _ => return,
     };

@@ -1,16 +1,24 @@
 //! `handset/trainer-stays`: the hand-over stays on when the teacher lets go.
 
 use crate::findings::Choice;
+use crate::findings::coverage::Missing;
 use crate::findings::fact::name;
 use crate::fleet::quoted;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::ModelSetup;
-use crate::setup::trainer::{sprung, stays};
+use crate::setup::trainer::{names_unknown, sprung, stays};
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
-    let (model, Some(handset)) = (view.model, view.handset) else { return };
+    let model = view.model;
     let Some(trainer) = &model.trainer else { return };
     let Some((condition, _)) = &trainer.hand_over else { return };
+    let Some(handset) = view.handset else {
+        // It is named, and not defined: the controls of the hand-over are not known.
+        return out.misses(Missing::Line(model.head.place(trainer.span)));
+    };
+    if names_unknown(condition, handset) {
+        out.misses(Missing::Line(model.head.place(trainer.span)));
+    }
     let Some(control) = stays(condition, handset) else { return };
     let choices = sprung(handset)
         .into_iter()

@@ -8,9 +8,7 @@ use crate::setup::Context;
 
 pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>) {
     let Some(controller) = &craft.controller else { return };
-    if controller.position.is_some_and(|position| position.value)
-        || craft.head.lost_within(controller.body.whole, &["position"])
-    {
+    if controller.position.is_some_and(|position| position.value) {
         return;
     }
     let position = match controller.position {

@@ -6,8 +6,9 @@ use crate::fleet::craft::{Arm, Controller, Failsafe};
 use crate::fleet::model::AlarmKind;
 use crate::fleet::table::Block;
 use crate::fleet::words::{FailsafeAction, LossAction, ModeKind};
-use crate::radio::regions::Fact;
+use crate::radio::regions::{BandVerdict, Fact};
 use crate::rules::book::Special;
+use crate::setup::alarms::sensitivity as lowest_signal;
 use crate::setup::lawful::Ruled;
 use crate::signal::{Reason, Refused};
 use compact_str::ToCompactString;
@@ -18,7 +19,10 @@ const ARM_MODE: &str = "arm channel … … us";
 impl Special {
     /// Whether it is asked of each bay that is on.
     pub(super) const fn is_of_a_bay(self) -> bool {
-        matches!(self, Self::Chains | Self::MatchOn | Self::PowerFacts | Self::DutyFacts)
+        matches!(
+            self,
+            Self::Chains | Self::MatchOn | Self::Sensitivity | Self::BandTable | Self::PowerFacts | Self::DutyFacts
+        )
     }
 }
 
@@ -95,7 +99,17 @@ impl<'f> Subject<'f> {
                 let known = rates.filter_map(|line| line.expo).any(|expo| expo.value.mantissa() > 0);
                 self.or_lost(known, Block::Rates, "rate")
             }
+            Special::Sensitivity => self.sensitivity(way),
+            Special::NoController => {
+                let none = There::known(self.craft.is_none_or(|craft| craft.controller.is_none()));
+                self.unless_lost(Block::Craft, "controller", none)
+            }
+            Special::NoSurfaces => {
+                let none = There::known(self.craft.is_none_or(|craft| craft.surfaces.is_none()));
+                self.unless_lost(Block::Craft, "surfaces", none)
+            }
             Special::RegionTable => self.region_table(),
+            Special::BandTable => self.band_table(way),
             Special::PowerFacts => self.radio_facts(way, true),
             Special::DutyFacts => self.radio_facts(way, false),
         }
@@ -219,7 +233,7 @@ impl<'f> Subject<'f> {
         })
     }
 
-    fn bay_on(&self) -> There {
+    pub(super) fn bay_on(&self) -> There {
         if self.ways.iter().any(|way| way.bay.is_some()) {
             return There::Yes;
         }
@@ -271,10 +285,47 @@ impl<'f> Subject<'f> {
         self.unless_lost(Block::Model, "failsafe", There::Yes).and(|| self.open(Block::Receiver, "failsafe", &way, ""))
     }
 
-    /// Whether the region has a table of radio rules. Where no region is stated, the rules that need one say so themselves.
+    /// The figure of the link at the update rate of a bay.
+    fn sensitivity(&self, way: &Way<'f>) -> There {
+        let stated =
+            self.stated(Block::ModelModule, "update-rate", way).and(|| self.stated(Block::Link, "sensitivity", way));
+        match way.bay.as_ref().map(lowest_signal) {
+            _ if stated != There::Yes => stated,
+            Some(Some(_)) => There::Yes,
+            _ => self.open(Block::Link, "sensitivity", way, ""),
+        }
+    }
+
+    /// Whether there is a table of radio rules for the region. Where no region is stated, the rules that need one say so
+    /// themselves.
     fn region_table(&self) -> There {
-        let region = self.setup.and_then(|pair| pair.region());
-        There::known(region.is_none_or(|region| region.table.is_some()))
+        match self.setup.and_then(|pair| pair.region()) {
+            Some(region) if region.table.is_none() => {
+                There::Open(vec![Missing::NoTable { region: region.name.value.clone(), link: None }])
+            }
+            _ => There::Yes,
+        }
+    }
+
+    /// Whether the table says something of the whole band of a way's link.
+    fn band_table(&self, way: &Way<'f>) -> There {
+        self.region_table().and(|| match self.ruled(way).map(Ruled::band_verdict) {
+            Some(BandVerdict::NotKnown { .. }) => self.no_table(way),
+            _ => There::Yes,
+        })
+    }
+
+    /// The radio rules of the region for the link of a way are not there.
+    fn no_table(&self, way: &Way<'f>) -> There {
+        let region = self.setup.and_then(|pair| pair.region()).map(|region| region.name.value.clone());
+        let link = way.link.map(|link| link.head.name.value.clone());
+        There::Open(vec![Missing::NoTable { region: region.unwrap_or_default(), link }])
+    }
+
+    /// What the radio rules of the region say of what a bay sends.
+    fn ruled(&self, way: &Way<'f>) -> Option<&'f Ruled<'f>> {
+        let bay = way.bay?;
+        self.setup?.ruled().iter().find(|ruled| ruled.sender.bay.module.header == bay.module.header)
     }
 
     fn alarm(&self, wanted: &dyn Fn(AlarmKind) -> bool) -> There {
@@ -284,11 +335,10 @@ impl<'f> Subject<'f> {
 
     /// What decides the power, or the time on air, that a region's rules are held against.
     fn radio_facts(&self, way: &Way<'f>, power: bool) -> There {
-        let (Some(pair), Some(bay)) = (self.setup, way.bay) else { return There::Yes };
-        if self.region_table() != There::Yes {
-            return self.region_table();
+        if self.band_table(way) != There::Yes {
+            return self.band_table(way);
         }
-        let ruled = pair.ruled().iter().find(|ruled| ruled.sender.bay.module.header == bay.module.header);
+        let ruled = self.ruled(way);
         let open = match power {
             true => ruled.map(Ruled::open_of_power),
             false => ruled.map(Ruled::open_of_time),
@@ -314,7 +364,7 @@ impl<'f> Subject<'f> {
             Fact::Usage => (Block::Craft, "kind"),
             Fact::Indoors => (Block::Place, "reach"),
             // No statement can say it: the table has no figure.
-            Fact::Limit => return There::No,
+            Fact::Limit => return self.no_table(way),
         };
         self.open(block, word, way, "")
     }

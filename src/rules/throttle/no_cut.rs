@@ -2,19 +2,11 @@
 
 use super::latched;
 use crate::findings::fact::channels;
-use crate::fleet::words::MotorKind;
 use crate::rules::out::{Out, choice};
 use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Handle, Kept, Measure, Question, Setting, Within};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    let combustion = setup.craft.motor.is_some_and(|motor| motor.value != MotorKind::Electric);
-    let (head, surfaces) = (&setup.craft.head, setup.craft.surfaces.as_ref());
-    let lost = head.lost_here(&["controller", "surfaces", "motor"])
-        || surfaces.is_some_and(|surfaces| head.lost_within(surfaces.body.whole, &["motor"]));
-    if setup.craft.controller.is_some() || combustion || lost {
-        return;
-    }
     let motors = out.motors(setup);
     let Some(first) = motors.first() else { return };
     if motors.iter().any(|motor| motor.idle.is_none() || motor.reversible) {

@@ -2,21 +2,12 @@
 
 use crate::findings::Severity;
 use crate::fleet::craft::Arm;
-use crate::fleet::words::MotorKind;
 use crate::rules::out::{Out, insert};
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (model, craft) = (setup.model, setup.craft);
-    if model.head.lost_here(&["before-start"]) || craft.head.lost_here(&["kind", "motor"]) || model.simulator.is_some()
-    {
-        return;
-    }
-    // The throttle of what stays on the ground or the water rests in the middle.
-    let ground = craft.kind.is_some_and(|kind| kind.value.stays_down());
-    let motorless = craft.motor.is_some_and(|motor| motor.value == MotorKind::None)
-        || craft.controller.is_none() && craft.surfaces.as_ref().is_none_or(|surfaces| surfaces.motors.is_empty());
-    if ground || motorless || model.before_start.iter().any(|start| start.control.value == "throttle") {
+    if model.before_start.iter().any(|start| start.control.value == "throttle") {
         return;
     }
     let arm = craft.controller.as_ref().and_then(|controller| controller.arm);
