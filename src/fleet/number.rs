@@ -88,7 +88,10 @@ impl Decimal {
 
     /// The exact ratio.
     pub fn to_ratio(self) -> BigRational {
-        BigRational::new(BigInt::from(self.mantissa()), BigInt::from(10).pow(u32::from(self.scale())))
+        match self.to_whole() {
+            Some(whole) => BigRational::from_integer(BigInt::from(whole)),
+            None => BigRational::new(BigInt::from(self.mantissa()), BigInt::from(10).pow(u32::from(self.scale()))),
+        }
     }
 
     /// The whole number it is, if it is one.

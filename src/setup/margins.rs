@@ -183,10 +183,12 @@ impl ValidPulses {
 
     /// Whether the travel lets through no others.
     pub fn hold_travel(&self) -> bool {
-        let pulse = |percent: Decimal| {
-            self.centre.to_ratio() + self.span.to_ratio() * percent.to_ratio() / Decimal::whole(100).to_ratio()
+        // The pulse at a share of the travel beside another. Both are times a hundred, so that nothing is divided.
+        let beside = |percent: Decimal, pulse: Decimal| {
+            let moved = self.span.to_ratio() * percent.to_ratio();
+            moved.cmp(&((pulse.to_ratio() - self.centre.to_ratio()) * BigInt::from(100)))
         };
-        pulse(self.travel.0) >= self.valid.value.0.to_ratio() && pulse(self.travel.1) <= self.valid.value.1.to_ratio()
+        beside(self.travel.0, self.valid.value.0).is_ge() && beside(self.travel.1, self.valid.value.1).is_le()
     }
 
     /// The pulses on either side of them.
