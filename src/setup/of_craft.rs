@@ -191,11 +191,6 @@ impl<'f> Setup<'f> {
         self.flights().iter().filter_map(crossed).collect()
     }
 
-    /// Whether no link is known over which the aircraft is reached, so that nothing is known of what arrives.
-    pub fn is_link_open(&self) -> bool {
-        self.model.simulator.is_none() && self.paths().all(|path| path.link.is_none())
-    }
-
     /// Whether a function falls where its own stick rises, over a link that carries it. `None` where another stick, or none,
     /// moves it, or where it stands still at rest.
     pub fn falls(&self, flight: &Flight<'_>) -> Option<bool> {

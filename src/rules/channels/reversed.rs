@@ -6,19 +6,12 @@ use crate::fleet::model::Channel;
 use crate::rules::out::{Out, choice, insert, remove, replace};
 use crate::setup::Setup;
 use crate::setup::terms::is_plain_control;
-use crate::signal::{Unstated, Why};
 use crate::source::Span;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(controller) = &setup.craft.controller else { return };
     for flight in setup.flights() {
-        let Some(known) = out.channel(setup, flight.channel) else { continue };
-        let Some(falls) = setup.falls(flight) else {
-            if setup.is_link_open() {
-                out.why(Why::NotStated(Unstated::Link), setup.in_model(known.header));
-            }
-            continue;
-        };
+        let (Some(known), Some(falls)) = (out.channel(setup, flight.channel), setup.falls(flight)) else { continue };
         let read = controller.reversed.iter().find(|reversed| reversed.value == flight.function);
         if falls == read.is_some() {
             continue;
