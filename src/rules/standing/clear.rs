@@ -101,10 +101,10 @@ impl<'f> Subject<'f> {
     /// The links over which a rule looks: beside those that are known, no bay and no receiver may have an unknown one.
     fn air(&self, doc: &RuleDoc) -> There {
         let lists = || doc.needs.iter().chain(doc.applies.has).copied();
-        let fails = [Special::Failsafe, Special::Preset, Special::Hold, Special::OutputStops];
+        let over_links = [Special::Signal, Special::Failsafe, Special::Preset, Special::Hold, Special::OutputStops];
         let looks = matches!(doc.asks, Some(Asks::Signals | Asks::Way))
             || lists().any(|list| stands_in(list, &[Block::Link, Block::Receiver]) || stands_in(list, BAY))
-            || lists().flatten().any(|need| matches!(need, Need::Special(special) if fails.contains(special)))
+            || lists().flatten().any(|need| matches!(need, Need::Special(special) if over_links.contains(special)))
             || doc.looks_at.iter().any(|(block, _)| *block == Block::Receiver);
         if !looks {
             return There::Yes;
