@@ -87,7 +87,9 @@ pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) 
         }
         Standing::NotAsked => "It can't be asked without:".to_owned(),
         Standing::DoesNotApply => match doc.map(about) {
-            Some(about) if !about.is_empty() => format!("It is only about {about}."),
+            Some(about) if !about.is_empty() => format!(
+                "It looks only at {about}, and there only where the thing is that it is about: `walkaround why {rule}` tells which. Something of that is not so here."
+            ),
             _ => "It is about something that this aircraft or its models do not have.".to_owned(),
         },
     };
@@ -126,11 +128,11 @@ fn about(doc: &book::RuleDoc) -> String {
     if applies.simulator == Some(false) {
         parts.push("models that are not for a simulator".to_owned());
     }
-    let mut about = parts.join(", ");
-    if !applies.has.is_empty() && !about.is_empty() {
-        about += ", where the thing it looks at is stated";
+    match parts.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        Some((last, _)) => last.clone(),
+        None => String::new(),
     }
-    about
 }
 
 /// Writes the table: how each rule ended, by hazard, for each aircraft; for many of them, together.

@@ -36,6 +36,16 @@ pub fn rate_beyond_full(model: &Model, stick: Stick) -> Option<&RateLine> {
     rates_of(model, stick)?.lines.iter().find(|line| line.rate.value > Decimal::whole(100))
 }
 
+/// The sticks with expo in the handset of which nobody says what the controller does with them.
+pub fn expo_open(subject: &Subject<'_>) -> Vec<Stick> {
+    let Some(controller) = &subject.craft.controller else { return Vec::new() };
+    let has =
+        |rates: &StickRates| rates.lines.iter().filter_map(|line| line.expo).any(|expo| expo.value.mantissa() > 0);
+    let softened = |stick: &Stick| rates_of(subject.model, *stick).is_some_and(has);
+    let told = |stick: &Stick| controller.expo.iter().any(|(told, _)| told.value == *stick);
+    Stick::ALL.iter().copied().filter(|stick| softened(stick) && !told(stick)).collect()
+}
+
 /// The sticks with expo in the handset and on the controller.
 pub fn double_expo<'f>(subject: &Subject<'f>) -> Vec<DoubleExpo<'f>> {
     let controller = subject.craft.controller.iter().flat_map(|controller| &controller.expo);

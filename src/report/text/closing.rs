@@ -101,7 +101,12 @@ fn totals(report: &Report<'_>) -> String {
         0 => String::new(),
         count => format!("; {} waived", several(count, "finding")),
     };
-    format!("{}, {} aircraft: {found}{known}{waived}.", several(report.files, "file"), report.aircraft.len())
+    let rows = report.aircraft.iter().filter_map(|aircraft| report.coverage.of(&aircraft.name));
+    let open = match rows.filter(|row| row.count(Standing::NotAsked) > 0).count() {
+        0 => String::new(),
+        count => format!("; of {count} aircraft not every rule could be asked"),
+    };
+    format!("{}, {} aircraft: {found}{known}{waived}{open}.", several(report.files, "file"), report.aircraft.len())
 }
 
 /// `1 danger, 2 cautions`, without what there is none of.
