@@ -59,7 +59,9 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
     if !report.aircraft.is_empty() {
         writeln!(out)?;
     }
-    writeln!(out, "{}", totals(report))?;
+    for line in wrapped(&totals(report), style.width.max(20)) {
+        writeln!(out, "{line}")?;
+    }
     if let Some(stale) = record::out_of_date(report.stale) {
         for line in wrapped(&stale, style.width.max(20)) {
             writeln!(out, "{line}")?;
@@ -104,7 +106,7 @@ fn totals(report: &Report<'_>) -> String {
     let rows = report.aircraft.iter().filter_map(|aircraft| report.coverage.of(&aircraft.name));
     let open = match rows.filter(|row| row.count(Standing::NotAsked) > 0).count() {
         0 => String::new(),
-        count => format!("; of {count} aircraft not every rule could be asked"),
+        count => format!("; {count} aircraft not checked in full"),
     };
     format!("{}, {} aircraft: {found}{known}{waived}{open}.", several(report.files, "file"), report.aircraft.len())
 }

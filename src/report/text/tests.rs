@@ -38,7 +38,7 @@ danger: arming/between-levels (d\u{1b}[31mnlin)
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
          plover           nothing found in 1 of 2\n    1 rule could not be asked, for want of:\n      \
-         controller { valid <range> } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived.\nwaived: arming/momentary at fleet/knot.rig:4\n",
+         controller { valid <range> } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived; 1 aircraft not checked in full.\nwaived: arming/momentary at fleet/knot.rig:4\n",
         "propellers off",
         "pre-flight check stays",
         "licensed practice decide",
