@@ -35,17 +35,8 @@ pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
         let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
         return wrong_usage(&format!("no aircraft is called \"{aircraft}\"{near}"));
     }
-    let report = Report {
-        paths: workspace.names(),
-        files: workspace.count(),
-        findings: &outcome.findings,
-        aircraft: &outcome.aircraft,
-        coverage: &outcome.coverage,
-        known: outcome.known.len(),
-        stale: &[],
-        waived: &outcome.waived,
-        text_of: &|file| workspace.text(file),
-    };
+    let text_of = &|file| workspace.text(file);
+    let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
     let page = coverage::of_rule(rule, aircraft, &report, output::width());
     output::write(Status::Clean, |out| out.write_all(page.as_bytes()))
 }

@@ -157,17 +157,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
     let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
-    let report = Report {
-        paths: real.as_deref().unwrap_or(workspace.names()),
-        files: workspace.count(),
-        findings: &outcome.findings,
-        aircraft: &outcome.aircraft,
-        coverage: &outcome.coverage,
-        known: outcome.known.len(),
-        stale: &stale,
-        waived: &outcome.waived,
-        text_of: &|file| workspace.text(file),
-    };
+    let paths = real.as_deref().unwrap_or(workspace.names());
+    let text_of = &|file| workspace.text(file);
+    let report = Report { stale: &stale, ..Report::of(&outcome, paths, workspace.count(), text_of) };
     output::write(status(&outcome, fail_at), |out| match arguments.form {
         Form::Text if arguments.coverage => coverage::write(&report, output::width(), out),
         Form::Text => write_text(&report, out),

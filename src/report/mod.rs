@@ -20,6 +20,7 @@ mod words;
 
 use crate::findings::coverage::Coverage;
 use crate::findings::known::Entry;
+use crate::findings::outcome::Outcome;
 use crate::findings::verdict::AircraftVerdict;
 use crate::findings::{Finding, RuleId};
 use crate::source::{FileId, Place};
@@ -49,6 +50,26 @@ pub struct Report<'r> {
 }
 
 impl<'r> Report<'r> {
+    /// The report of an outcome; `paths`, `files` and `text_of` are as in its fields. Nothing of a record is out of date.
+    pub fn of(
+        outcome: &'r Outcome,
+        paths: &'r [String],
+        files: usize,
+        text_of: &'r (dyn Fn(FileId) -> Option<Arc<[u8]>> + Sync),
+    ) -> Self {
+        Self {
+            paths,
+            files,
+            findings: &outcome.findings,
+            aircraft: &outcome.aircraft,
+            coverage: &outcome.coverage,
+            known: outcome.known.len(),
+            stale: &[],
+            waived: &outcome.waived,
+            text_of,
+        }
+    }
+
     /// The name of a file.
     pub fn path(&self, file: FileId) -> &'r str {
         self.paths.get(file.0 as usize).map_or("", String::as_str)

@@ -47,17 +47,8 @@ fn fresh(folder: &Folder) -> Workspace {
 /// What is said about a folder, as people and as programs get it.
 fn said(workspace: &mut Workspace) -> (String, String) {
     let outcome = workspace.outcome();
-    let report = Report {
-        paths: workspace.names(),
-        files: workspace.count(),
-        findings: &outcome.findings,
-        aircraft: &outcome.aircraft,
-        coverage: &outcome.coverage,
-        known: outcome.known.len(),
-        stale: &[],
-        waived: &outcome.waived,
-        text_of: &|file| workspace.text(file),
-    };
+    let text_of = &|file| workspace.text(file);
+    let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
     let (mut for_people, mut for_programs) = (Vec::new(), Vec::new());
     text::write(&report, text::Style { colour: false, width: 100 }, &mut for_people).unwrap();
     json::write(&report, &mut for_programs).unwrap();
