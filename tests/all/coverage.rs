@@ -5,10 +5,9 @@ use crate::testdata::fleet_texts;
 use std::path::Path;
 use walkaround::findings::coverage::{Coverage, Missing, Standing};
 use walkaround::findings::day::Day;
-use walkaround::fleet::table::{self, Block};
+use walkaround::fleet::table::Block;
 use walkaround::inspect::{Options, inspect};
 use walkaround::rules::book::{BOOK, Need, RuleDoc, Special};
-use walkaround::syntax::{NONE, Tables, parse};
 
 /// The same fleet with another line about a lost link in each receiver that stores pulses.
 fn with_failsafe(texts: Vec<Vec<u8>>, line: &str) -> Vec<Vec<u8>> {
@@ -27,29 +26,11 @@ fn covered(texts: &[Vec<u8>]) -> (Coverage, Vec<String>) {
     (outcome.coverage, names)
 }
 
-/// A text without any of these statements: they become blanks, so that no other statement moves.
-fn without(text: &[u8], statements: &[(Block, &str)]) -> Vec<u8> {
-    let mut tables = Tables::default();
-    parse(text, table::vocabulary, &mut tables);
-    let mut blocks: Vec<Option<Block>> = Vec::new();
+/// A text without any of these statements.
+fn without(text: &[u8], gone: &[(Block, &str)]) -> Vec<u8> {
     let mut rest = text.to_vec();
-    for (index, statement) in tables.statements.iter().enumerate() {
-        let block = match statement.parent {
-            NONE => Some(Block::Top),
-            parent => blocks[parent as usize],
-        };
-        let word = tables.word(statement).of(text);
-        let ready = block.and_then(|block| table::find(block, word));
-        blocks.push(ready.and_then(|ready| ready.entry.opens));
-        if statements.iter().any(|(own, name)| Some(*own) == block && name.as_bytes() == word) {
-            let whole = tables.whole(index as u32);
-            for byte in &mut rest[whole.start as usize..whole.end as usize] {
-                if *byte != b'\n' {
-                    *byte = b' ';
-                }
-            }
-        }
-    }
+    let all = crate::statements::statements(text);
+    all.iter().filter(|one| gone.contains(&(one.block, one.word))).for_each(|one| one.blank(&mut rest));
     rest
 }
 

@@ -3,6 +3,7 @@
 //! the mistake itself, or `testdata/earned.toml` says why a pilot may read it so.
 
 use crate::patches::{Case, cases};
+use crate::statements::{Statement, statements};
 use crate::testdata::{self, File, fleet};
 use rayon::prelude::*;
 use serde::Deserialize;
@@ -11,10 +12,8 @@ use walkaround::findings::coverage::Standing;
 use walkaround::findings::day::Day;
 use walkaround::findings::grading::Grading;
 use walkaround::findings::outcome::Outcome;
-use walkaround::fleet::table::{self, Block};
 use walkaround::inspect::{Options, Workspace};
 use walkaround::rules::book::{self, Asks};
-use walkaround::syntax::{NONE, Tables, parse};
 
 /// Statements without which a rule may be clear, though it found its mistake with them.
 #[derive(Debug, Deserialize)]
@@ -37,38 +36,10 @@ struct List {
 /// A rule and the statement without which it is clear.
 type Pair = (String, String);
 
-/// A statement of a text: what it is, and from where to where it goes with its block.
-struct Statement {
-    name: String,
-    start: usize,
-    end: usize,
-}
-
-/// The statements of a text that the language knows.
-fn statements(text: &[u8]) -> Vec<Statement> {
-    let mut tables = Tables::default();
-    parse(text, table::vocabulary, &mut tables);
-    let (mut blocks, mut found): (Vec<Option<Block>>, _) = (Vec::new(), Vec::new());
-    for (index, statement) in tables.statements.iter().enumerate() {
-        let block = match statement.parent {
-            NONE => Some(Block::Top),
-            parent => blocks[parent as usize],
-        };
-        let word = tables.word(statement).of(text);
-        let ready = block.and_then(|block| table::find(block, word));
-        blocks.push(ready.and_then(|ready| ready.entry.opens));
-        let (Some(block), Some(ready)) = (block, ready) else { continue };
-        let whole = tables.whole(index as u32);
-        let name = format!("{}/{}", block.name(), ready.entry.word);
-        found.push(Statement { name, start: whole.start as usize, end: whole.end as usize });
-    }
-    found
-}
-
-/// A text with blanks in place of a statement, so that no other one moves.
+/// A text without a statement.
 fn without(text: &[u8], statement: &Statement) -> Vec<u8> {
     let mut rest = text.to_vec();
-    rest[statement.start..statement.end].iter_mut().filter(|byte| **byte != b'\n').for_each(|byte| *byte = b' ');
+    statement.blank(&mut rest);
     rest
 }
 
@@ -104,7 +75,7 @@ fn unearned(case: &Case, clean: &[File]) -> (usize, Vec<(Pair, String)>) {
     let findings = whole.findings.iter().filter(|finding| finding.rule == case.rule);
     let places = findings.flat_map(|finding| finding.others.iter().map(|(place, _)| *place).chain([finding.place]));
     let named: BTreeSet<&String> = places.map(|place| &files[place.file.0 as usize].0).collect();
-    let is_shared = |text: &[u8]| !statements(text).iter().any(|one| one.name == "the file/craft");
+    let is_shared = |text: &[u8]| !statements(text).iter().any(|one| one.name() == "the file/craft");
     let (kept, gone): (Vec<&File>, Vec<&File>) =
         files.iter().copied().partition(|(name, text)| named.contains(name) || is_shared(text));
     gone.iter().for_each(|(name, _)| workspace.remove(name));
@@ -131,7 +102,7 @@ fn unearned(case: &Case, clean: &[File]) -> (usize, Vec<(Pair, String)>) {
                 if standing(&now, aircraft) == Some(Standing::Clear) {
                     let line = text[..statement.start].iter().filter(|byte| **byte == b'\n').count() + 1;
                     let example = format!("{aircraft}, {}, without {name}:{line}", case.name);
-                    pairs.push(((case.rule.clone(), statement.name.clone()), example));
+                    pairs.push(((case.rule.clone(), statement.name()), example));
                 }
             }
         }

@@ -12,6 +12,7 @@ mod program;
 mod random_models;
 mod rust_text;
 mod shown;
+mod statements;
 mod testdata;
 
 // The checks.
