@@ -21,6 +21,8 @@ pub struct Chemistry {
     pub full: Figure,
     /// What is printed on the cell.
     pub nominal: Figure,
+    /// At rest, with half of the charge left.
+    pub half_rested: Figure,
     /// Time to land, at rest: about a fifth of the charge is left.
     pub landing_rested: Figure,
     /// Time to land, with the motors running.
@@ -71,10 +73,18 @@ impl Chemistry {
         }
     }
 
-    /// The cell counts for which a pack's alarm voltage is no earlier than nominal and no later than landing. Empty
-    /// where it is none's.
+    /// The voltage of one cell above which an alarm sounds for most of a flight: with the motors running the nominal one, at
+    /// rest that of half a charge.
+    pub fn early(&self, measured: Measured) -> &Figure {
+        match measured {
+            Measured::UnderLoad => &self.nominal,
+            Measured::Rested => &self.half_rested,
+        }
+    }
+
+    /// The cell counts for which a pack's alarm voltage is neither early nor late. Empty where it is none's.
     pub fn cells_of_alarm(&self, pack_v: f64, measured: Measured) -> RangeInclusive<u32> {
-        cells_within(pack_v, self.landing(measured).volts, self.nominal.volts)
+        cells_within(pack_v, self.landing(measured).volts, self.early(measured).volts)
     }
 
     /// The cell counts that a pack of this voltage can have at all: no cell above full, none below its minimum.
@@ -121,6 +131,12 @@ mod tests {
         for cell in &all {
             let falling = [&cell.full, &cell.nominal, &cell.landing_rested, &cell.landing_under_load, &cell.minimum];
             assert!(falling.windows(2).all(|pair| pair[0].volts >= pair[1].volts), "{}", cell.name);
+            let rested = [&cell.full, &cell.half_rested, &cell.landing_rested];
+            assert!(rested.windows(2).all(|pair| pair[0].volts > pair[1].volts), "{}", cell.name);
+            for measured in [Measured::Rested, Measured::UnderLoad] {
+                let (early, late) = (cell.early(measured), cell.landing(measured));
+                assert!(early.volts > late.volts, "{}: every way to measure leaves room for an alarm", cell.name);
+            }
             assert!(cell.landing_under_load.volts > cell.minimum.volts, "{}", cell.name);
             assert!(falling.iter().all(|figure| !figure.source.is_empty()));
             assert_eq!(Chemistry::named(&cell.name).unwrap().title, cell.title);
@@ -135,26 +151,26 @@ mod tests {
         name: &'static str,
         lower_cut_off: f64,
         upper_cut_off: f64,
-        /// Open-circuit voltage at 20 % and at 80 % of charge, where the set gives it.
-        open_circuit: Option<(f64, f64)>,
+        /// Open-circuit voltage at 20 %, 50 % and 80 % of charge, where the set gives it.
+        open_circuit: Option<(f64, f64, f64)>,
     }
 
     const fn paper(
         chemistry: &'static str,
         name: &'static str,
         cut_offs: (f64, f64),
-        open_circuit: Option<(f64, f64)>,
+        open_circuit: Option<(f64, f64, f64)>,
     ) -> Paper {
         Paper { chemistry, name, lower_cut_off: cut_offs.0, upper_cut_off: cut_offs.1, open_circuit }
     }
 
     const PAPERS: [Paper; 6] = [
-        paper("li-po", "Ai2020", (3.0, 4.2), Some((3.695, 3.994))),
-        paper("li-ion", "Chen2020", (2.5, 4.2), Some((3.485, 4.042))),
-        paper("li-ion", "NCA_Kim2011", (2.7, 4.2), Some((3.372, 3.980))),
-        paper("li-po", "Mohtat2020", (2.8, 4.2), Some((3.585, 3.971))),
+        paper("li-po", "Ai2020", (3.0, 4.2), Some((3.695, 3.793, 3.994))),
+        paper("li-ion", "Chen2020", (2.5, 4.2), Some((3.485, 3.751, 4.042))),
+        paper("li-ion", "NCA_Kim2011", (2.7, 4.2), Some((3.372, 3.685, 3.980))),
+        paper("li-po", "Mohtat2020", (2.8, 4.2), Some((3.585, 3.716, 3.971))),
         paper("li-hv", "ORegan2022", (2.5, 4.4), None),
-        paper("li-fe", "Prada2013", (2.0, 3.6), Some((3.168, 3.310))),
+        paper("li-fe", "Prada2013", (2.0, 3.6), Some((3.168, 3.266, 3.310))),
     ];
 
     #[test]
@@ -166,8 +182,9 @@ mod tests {
             assert!(cell.full.volts >= paper.upper_cut_off - 0.06, "{name}: full is far below the paper's cut-off");
             // The papers on one chemistry differ by up to 0.2 V in how low they go.
             assert!(cell.minimum.volts >= paper.lower_cut_off - 0.2 - 1e-9, "{name}");
-            if let Some((fifth, four_fifths)) = paper.open_circuit {
+            if let Some((fifth, half, four_fifths)) = paper.open_circuit {
                 assert!((cell.landing_rested.volts - fifth).abs() <= 0.13, "{name}: a fifth is left at {fifth} V");
+                assert!((cell.half_rested.volts - half).abs() <= 0.08, "{name}: half is left at {half} V");
                 assert!(cell.nominal.volts <= four_fifths, "{name}");
             }
         }
@@ -200,6 +217,7 @@ mod tests {
         assert_eq!(cell.cells_of_alarm(14.0, Measured::UnderLoad), 4..=4);
         assert_eq!(cell.cells_of_alarm(21.0, Measured::UnderLoad), 6..=6);
         assert_eq!(cell.cells_of_alarm(22.2, Measured::Rested), 6..=6);
+        assert_eq!(cell.cells_of_alarm(22.5, Measured::Rested), 6..=6, "3.75 V: between a fifth and half");
         assert!(cell.cells_of_alarm(16.0, Measured::UnderLoad).is_empty(), "3.2 V for five, 4.0 V for four");
         assert!(cell.cells_of_pack(2.0).is_empty());
     }

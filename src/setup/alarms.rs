@@ -67,19 +67,37 @@ impl BatteryAlarm<'_> {
         Some(self.landing_v() * f64::from(cells))
     }
 
-    /// Whether it sounds clearly below the landing voltage.
-    pub fn is_late(&self) -> bool {
-        self.cell_v().is_some_and(|cell| cell < self.landing_v() - SAME_V)
+    /// Whether a pilot may land later than the table says: with the motors running, cylindrical cells are commonly flown lower
+    /// by those who fly long and with little current.
+    pub fn may_be_lower(&self) -> bool {
+        self.chemistry.name == "li-ion" && self.measured != Some(Measured::Rested)
+    }
+
+    /// Whether it sounds clearly below the landing voltage, or below `lowest`, in volts of a cell, where that is lower.
+    pub fn is_late(&self, lowest: Option<Decimal>) -> bool {
+        let last = lowest.map_or(f64::INFINITY, Decimal::to_f64).min(self.landing_v());
+        self.cell_v().is_some_and(|cell| cell < last - SAME_V)
+    }
+
+    /// The voltage of one cell above which it is early. Where it is not stated how the alarm measures, the higher figure.
+    pub fn early_v(&self) -> f64 {
+        let early = |measured| self.chemistry.early(measured).volts;
+        self.measured.map_or_else(|| early(Measured::UnderLoad).max(early(Measured::Rested)), early)
     }
 
     /// Whether it sounds clearly above what a cell gives for most of a flight.
     pub fn is_early(&self) -> bool {
-        self.cell_v().is_some_and(|cell| cell > self.chemistry.nominal.volts + SAME_V)
+        self.cell_v().is_some_and(|cell| cell > self.early_v() + SAME_V)
+    }
+
+    /// Whether no cell of the aircraft's pack could rightly have the voltage: it is lower than a cell may fall, or early.
+    fn is_of_no_such_pack(&self) -> bool {
+        self.is_early() || self.cell_v().is_some_and(|cell| cell < self.chemistry.minimum.volts - SAME_V)
     }
 
     /// The number of cells that a pack's alarm was made for, where it is another one than the aircraft's, which comes behind it.
     pub fn other_cells(&self) -> Option<(u32, u8)> {
-        let cells = self.cells.filter(|_| !self.per_cell)?;
+        let cells = self.cells.filter(|_| !self.per_cell && self.is_of_no_such_pack())?;
         let fits =
             self.chemistry.cells_of_alarm(self.voltage.value.to_f64(), self.measured.unwrap_or(Measured::UnderLoad));
         (!fits.is_empty() && !fits.contains(&u32::from(cells))).then(|| (*fits.start(), cells))
