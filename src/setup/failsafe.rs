@@ -9,7 +9,8 @@ use crate::fleet::craft::{Controller, Craft, Failsafe, Mode, ModeTest, OnLoss, O
 use crate::fleet::equipment::Head;
 use crate::fleet::words::{CraftKind, FailsafeAction, LossAction, ModeKind, MotorKind};
 use crate::signal::{Exact, Path, Reach};
-use crate::source::{Place, Span};
+use crate::source::{Located, Place, Span};
+use num_rational::BigRational;
 
 /// A multirotor lighter than this, in grams, does little harm where it falls. Common practice, no source.
 const LIGHT_G: i64 = 250;
@@ -85,6 +86,65 @@ impl<'p> AtLoss<'p> {
         Some((told, own, how))
     }
 }
+
+/// How long the last commands go on being flown after the link is lost, as far as that is stated.
+#[derive(Clone, Copy, Debug)]
+pub struct Wait<'p> {
+    /// The receiver's part: for how many seconds it repeats the last commands before it does something.
+    pub held: Option<(Plan<'p>, Located<Decimal>)>,
+    /// The controller's part: after how many seconds of a loss that it notices it does something.
+    pub delay: Option<(OnLoss, Located<Decimal>)>,
+    /// Whether the controller's part may be longer: it is to do something, and it is not stated after how long.
+    pub open: bool,
+}
+
+impl<'p> Wait<'p> {
+    /// What is stated of one receiver and of the controller. `None` where the receiver goes on for ever, which is a case of its own.
+    pub fn of(at: &AtLoss<'p>, craft: &Craft) -> Option<Self> {
+        let controller = craft.controller.as_ref();
+        let action = at.plan.map(|plan| plan.action());
+        let flagged = at.flags_loss() == Some(true);
+        // A controller that is told of a loss by a flag need not wait for the outputs, nor for pulses that it can't take for real ones.
+        let seen = || at.plan.zip(controller).is_some_and(|(plan, controller)| plan.is_seen(controller) == Some(true));
+        let (counts_hold, notices) = match action {
+            Some(FailsafeAction::Hold) if !flagged => return None,
+            Some(FailsafeAction::Preset) if !flagged => (true, seen()),
+            _ => (!(flagged && controller.is_some()), true),
+        };
+        let held = at.plan.filter(|_| counts_hold).and_then(|plan| Some((plan, plan.failsafe.hold_first?)));
+        let loss = controller.and_then(acts).filter(|_| notices);
+        let delay = loss.and_then(|loss| Some((loss, loss.delay?)));
+        Some(Self { held, delay, open: loss.is_some() && delay.is_none() })
+    }
+
+    fn parts(&self) -> [Option<Decimal>; 2] {
+        [self.held.map(|(_, held)| held.value), self.delay.map(|(_, delay)| delay.value)]
+    }
+
+    /// Both parts together, in seconds.
+    pub fn seconds(&self) -> f64 {
+        self.parts().into_iter().flatten().map(Decimal::to_f64).sum()
+    }
+
+    /// Whether both parts together are more than a limit in seconds.
+    pub fn exceeds(&self, limit: Decimal) -> bool {
+        let sum = self.parts().into_iter().flatten().map(Decimal::to_ratio).sum::<BigRational>();
+        sum > limit.to_ratio()
+    }
+
+    /// A shorter time in seconds for one part that keeps to a limit with the other as it is: of the `held` part, else of the
+    /// controller's. `None` where none of a few round times does.
+    pub fn shorter(&self, held: bool, limit: Decimal) -> Option<Decimal> {
+        let [own, other] = if held { self.parts() } else { [self.parts()[1], self.parts()[0]] };
+        let other = other.unwrap_or_default().to_ratio();
+        ROUND_S
+            .into_iter()
+            .find(|round| own.is_some_and(|own| *round < own) && round.to_ratio() + &other <= limit.to_ratio())
+    }
+}
+
+/// Round times in seconds to propose, longest first.
+const ROUND_S: [Decimal; 4] = [Decimal::whole(2), Decimal::whole(1), Decimal::new(5, 1), Decimal::new(2, 1)];
 
 /// In what two failsafes differ.
 #[derive(Clone, Copy, PartialEq, Debug)]

@@ -22,7 +22,7 @@
 //! | `start_check` | what `before-start` demands |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
-//! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does |
+//! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does; [`Wait`]: how long nothing is done |
 //! | `margins` | pulses near an edge, between two levels of a link, or out of reach |
 //! | `pairing` | whether a bay and a receiver connect |
 //! | `offers` | what a module, a link and a receiver offer, beside what a model asks of them |
@@ -77,7 +77,7 @@ pub use channel_use::{
 pub use compared::{Compared, Wrong};
 pub use context::Context;
 pub use ends::{Ends, Seen};
-pub use failsafe::{AtLoss, Disagreement, Plan, Share};
+pub use failsafe::{AtLoss, Disagreement, Plan, Share, Wait};
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
 pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};

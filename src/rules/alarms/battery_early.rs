@@ -8,7 +8,8 @@ use crate::setup::Setup;
 use crate::setup::alarms::battery_alarms;
 
 /// What a sentence ends in where the alarm measures at rest.
-const RESTED: &str = ", which is more than the {early} that a {chemistry} cell has at rest with half of its charge left.";
+const RESTED: &str =
+    ", which is more than the {early} that a {chemistry} cell has at rest with half of its charge left.";
 /// The same where it measures with the motors running, or where that is not stated.
 const LOADED: &str = ", which is more than the {early} that a {chemistry} cell gives for most of a flight.";
 

@@ -1,7 +1,9 @@
 //! `failsafe/throttle`: the stored failsafe keeps a motor running.
 
 use super::{FROZEN, presets, written};
+use crate::findings::coverage::Missing;
 use crate::findings::fact::{Amount, Fact, Unit, amount, channel, us};
+use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, replace};
 use crate::setup::failsafe::rest_idle;
@@ -38,18 +40,30 @@ fn why(
     stored: Decimal,
     out: &mut Out<'_>,
 ) -> Option<(&'static str, &'static str, Fact)> {
-    if let Some(idle) = motor.idle {
+    if let Some(idle) = motor.idle.filter(|idle| !motor.reversible || stored >= *idle) {
         let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: it idles below {idle}.";
         return (stored >= idle).then(|| ("above idle", sentence, us("idle", idle)));
     }
     let share = if motor.reversible {
-        Share::of_reversible(setup, stored)
+        let share = Share::of_reversible(setup, stored);
+        if share.is_none() {
+            let within = "handset".into();
+            out.misses(Missing::Statement { block: Block::Handset, word: "scale", within, form: "" });
+        }
+        share
     } else {
         let (signals, place) = (setup.signals()?, setup.channel_place(motor.channel));
         let sent = out.range(signals, motor.channel, Measure::Sent, &Within::default(), place)?;
         Share::of_range(signals, motor, stored, &sent)
     };
     let share = share.filter(|share| share.exceeds(out.parameter("range", Dimension::Percent)))?;
-    let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: that is {share} of its range, and where it idles is not stated.";
+    let sentence = match motor.reversible {
+        true => {
+            "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: that is {share} of its way from the middle to full forward or reverse."
+        }
+        false => {
+            "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: that is {share} of its range, and where it idles is not stated."
+        }
+    };
     Some(("share", sentence, amount("share", Amount::Computed(share.percent, 0), Unit::Percent)))
 }
