@@ -7,8 +7,6 @@ use crate::fleet::Decimal;
 use crate::setup::float;
 use crate::signal::{Exact, approximate};
 use compact_str::CompactString;
-use num_rational::BigRational;
-use num_traits::ToPrimitive;
 use std::fmt::{self, Write as _};
 
 /// A named value of a finding.
@@ -136,12 +134,6 @@ impl From<Decimal> for Amount {
 impl From<&Exact> for Amount {
     fn from(value: &Exact) -> Self {
         Self::Exact(value.clone())
-    }
-}
-
-impl From<&BigRational> for Amount {
-    fn from(value: &BigRational) -> Self {
-        Self::Computed(value.to_f64().unwrap_or(f64::NAN), 1)
     }
 }
 

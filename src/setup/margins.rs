@@ -2,17 +2,15 @@
 
 use super::channel_use::is_bare;
 use super::signals::{Signals, above, below, float};
-use super::subject::{Subject, around, number};
+use super::subject::{Subject, around, exactly, number};
 use super::terms::switches_of;
 use crate::fleet::Decimal;
 use crate::fleet::craft::ModeTest;
 use crate::fleet::model::Channel;
 use crate::signal::{
-    Bound, Bounds, Carriage, ControlId, Exact, Handle, Path, Range, Rational64, Scale, Setting, exact,
+    Bound, Bounds, Carriage, ControlId, Exact, Handle, Path, Range, Rational64, Scale, Setting, exact, whole,
 };
 use crate::source::Located;
-use num_bigint::BigInt;
-use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
 /// What counts as near an edge of the range of a mode's test.
@@ -97,16 +95,14 @@ impl Between {
 
 fn zones(scale: Scale, levels: u32, low: Decimal, high: Decimal) -> Vec<Between> {
     let steps = i64::from(levels) - 1;
-    let (centre, span) = (scale.centre.big(), scale.span.big());
+    let (centre, span) = (exact(scale.centre), exact(scale.span));
+    let (lowest, half_steps) = (centre.minus(&span), exact(whole(steps * 2)));
     // The pulse so many quarter steps above the lowest level.
-    let at = |quarters: i64| {
-        let share = BigRational::new(BigInt::from(quarters), BigInt::from(steps * 2));
-        &centre - &span + &span * share
-    };
-    let range = low.to_ratio()..=high.to_ratio();
+    let at = |quarters: i64| lowest.plus(&span.times(&exact(whole(quarters))).over(&half_steps));
+    let range = exactly(low)..=exactly(high);
     let inside = |index: i64| range.contains(&at(index * 4));
     let zone = |index: i64| {
-        let bound = |quarters| Some(Bound { at: Rational64::rounded(&at(quarters)), strict: true });
+        let bound = |quarters| Some(Bound { at: at(quarters).rounded(), strict: true });
         Between { pulses: Bounds { low: bound(index * 4 + 1), high: bound(index * 4 + 3) } }
     };
     (0..steps).filter(|&index| inside(index) != inside(index + 1)).map(zone).collect()
@@ -185,8 +181,8 @@ impl ValidPulses {
     pub fn hold_travel(&self) -> bool {
         // The pulse at a share of the travel beside another. Both are times a hundred, so that nothing is divided.
         let beside = |percent: Decimal, pulse: Decimal| {
-            let moved = self.span.to_ratio() * percent.to_ratio();
-            moved.cmp(&((pulse.to_ratio() - self.centre.to_ratio()) * BigInt::from(100)))
+            let moved = exactly(self.span).times(&exactly(percent));
+            moved.cmp(&exactly(pulse).minus(&exactly(self.centre)).times(&exact(whole(100))))
         };
         beside(self.travel.0, self.valid.value.0).is_ge() && beside(self.travel.1, self.valid.value.1).is_le()
     }
@@ -202,9 +198,8 @@ impl ValidPulses {
             return None;
         }
         let fits = |pulse: Decimal| {
-            let share = (pulse.to_ratio() - self.centre.to_ratio()) / self.span.to_ratio();
-            let percent = (share * Decimal::whole(100).to_ratio()).to_integer();
-            percent.to_i64().map(Decimal::whole)
+            let share = exactly(pulse).minus(&exactly(self.centre)).over(&exactly(self.span));
+            share.times(&exact(whole(100))).to_i64().map(Decimal::whole)
         };
         Some((fits(self.valid.value.0)?.max(self.travel.0), fits(self.valid.value.1)?.min(self.travel.1)))
     }

@@ -1,7 +1,7 @@
 //! What drives a motor, what idles it and what cuts it.
 
 use super::signals::{Signals, above, at_least, below, float};
-use super::subject::{Subject, number};
+use super::subject::{Subject, exactly, number};
 use super::terms::{constant, is_plain_control, only_rises};
 use crate::fleet::Decimal;
 use crate::fleet::condition::ConditionKind;
@@ -9,11 +9,10 @@ use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, ValueLine};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::signal::{
-    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Rational64, Reach, Setting, whole,
+    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Reach, Setting, exact, whole,
 };
 use crate::source::Place;
 use compact_str::CompactString;
-use num_rational::BigRational;
 
 /// A channel that drives a motor, as the aircraft's description states it.
 #[derive(Clone, Copy, Debug)]
@@ -53,7 +52,7 @@ pub struct ConstantLine<'f> {
     /// What it says, in percent.
     pub percent: Decimal,
     /// What is sent, in microseconds; `None` where the handset's scale is not known.
-    pub pulse: Option<BigRational>,
+    pub pulse: Option<Exact>,
 }
 
 /// A cut of two lines on a two-position switch: the first cuts, the second runs.
@@ -130,15 +129,15 @@ fn constants<'f>(channel: &'f Channel, handset: Option<&Handset>) -> Vec<Constan
 }
 
 /// The pulse that a constant line gives, as it is sent.
-fn constant_pulse(channel: &Channel, handset: Option<&Handset>, percent: Decimal) -> Option<BigRational> {
+fn constant_pulse(channel: &Channel, handset: Option<&Handset>, percent: Decimal) -> Option<Exact> {
     let (centre, span) = handset?.scale.as_ref()?.value;
-    let centre = channel.centre.map_or(centre, |centre| centre.value).to_ratio();
-    let straight = percent.to_ratio();
-    let turned = if channel.reversed.is_some() { -straight } else { straight };
-    let moved = turned + channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value).to_ratio();
+    let centre = exactly(channel.centre.map_or(centre, |centre| centre.value));
+    let straight = exactly(percent);
+    let turned = if channel.reversed.is_some() { straight.negate() } else { straight };
+    let moved = turned.plus(&exactly(channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value)));
     let (low, high) = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
-    let held = if low <= high { moved.clamp(low.to_ratio(), high.to_ratio()) } else { moved };
-    Some(centre + span.to_ratio() * held / Decimal::whole(100).to_ratio())
+    let held = if low <= high { moved.clamp(exactly(low), exactly(high)) } else { moved };
+    Some(centre.plus(&exactly(span).times(&held).over(&exact(whole(100)))))
 }
 
 /// Whether a helicopter's throttle hold or idle-up switch is asked for before the start.
@@ -178,16 +177,17 @@ impl<'f> Motor<'f> {
     /// Its pulse lies above a share, in percent, of the whole range of the handset's scale. `None` without a scale.
     pub fn lifted(&self, handset: Option<&Handset>, share: Decimal) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
-        let (span, share) = (span.to_ratio(), share.to_ratio() / Decimal::whole(50).to_ratio());
-        Some(self.received(above(Rational64::rounded(&(centre.to_ratio() - &span + &span * share)))))
+        let span = exactly(span);
+        let moved = span.times(&exactly(share)).over(&exact(whole(50)));
+        Some(self.received(above(exactly(centre).minus(&span).plus(&moved).rounded())))
     }
 
     /// It runs backwards: its pulse lies more than a tenth of the way below the middle (common practice, no source). `None`
     /// without a scale.
     pub fn backwards(&self, handset: Option<&Handset>) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
-        let tenth = span.to_ratio() / Decimal::whole(10).to_ratio();
-        Some(self.received(below(Rational64::rounded(&(centre.to_ratio() - tenth)))))
+        let tenth = exactly(span).over(&exact(whole(10)));
+        Some(self.received(below(exactly(centre).minus(&tenth).rounded())))
     }
 
     /// Whether it idles over a whole range of pulses.
@@ -207,7 +207,7 @@ impl<'f> Motor<'f> {
 
     /// The constant lines that are meant as a cut and do not idle; `throttle/cut-fails` says so.
     pub fn failing_cuts(&self) -> impl Iterator<Item = &ConstantLine<'f>> {
-        let idle = self.idle.map(Decimal::to_ratio);
+        let idle = self.idle.map(exactly);
         self.constants.iter().filter(move |constant| {
             let pulse = constant.pulse.as_ref().zip(idle.as_ref());
             constant.percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| pulse >= idle)
@@ -217,7 +217,7 @@ impl<'f> Motor<'f> {
     /// The cut is in force: one of the lines that give an idle constant is the one that holds. `None` without such a
     /// line.
     pub fn cut(&self, signals: &Signals) -> Option<Condition> {
-        let idle = self.idle?.to_ratio();
+        let idle = exactly(self.idle?);
         let cuts = self.constants.iter().filter(|line| line.pulse.as_ref().is_some_and(|at| *at < idle));
         let any = cuts.map(|line| self.line(signals, line.at)).collect::<Option<Vec<_>>>()?;
         (!any.is_empty()).then_some(Condition::Any(any))

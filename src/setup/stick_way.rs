@@ -168,8 +168,8 @@ impl FlatEnd {
 /// between two pulses inside of it, the link only rounds.
 fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
     let scale = signals.program().parts().scale;
-    let (centre, span) = (scale.centre.big(), scale.span.big());
-    *sent <= exact(Rational64::rounded(&(&centre - &span))) || *sent >= exact(Rational64::rounded(&(centre + span)))
+    let (centre, span) = (exact(scale.centre), exact(scale.span));
+    *sent <= centre.minus(&span) || *sent >= centre.plus(&span)
 }
 
 /// What can be read on a channel where everything rests but for one stick.

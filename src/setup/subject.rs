@@ -9,7 +9,7 @@ use crate::fleet::equipment::{ControlKind, Handset, Lost, Site};
 use crate::fleet::model::Model;
 use crate::fleet::table::Block;
 use crate::fleet::words::CraftKind;
-use crate::signal::Rational64;
+use crate::signal::{Exact, Rational64, exact};
 use crate::source::{Place, Span};
 
 /// What a setup is about.
@@ -106,12 +106,17 @@ impl<'f> Subject<'f> {
 /// The number of a decimal, as the signal path computes with it. Only what a unit makes larger than descriptions write it does
 /// not fit, and is rounded.
 pub fn number(decimal: Decimal) -> Rational64 {
+    exactly(decimal).rounded()
+}
+
+/// The number of a decimal, whatever its size.
+pub(super) fn exactly(decimal: Decimal) -> Exact {
     let fits = Rational64::decimal(decimal.mantissa(), u32::from(decimal.scale()));
-    fits.unwrap_or_else(|| Rational64::rounded(&decimal.to_ratio()))
+    fits.map_or_else(|| decimal.to_ratio().into(), exact)
 }
 
 /// The numbers that lie so far below and above a middle.
 pub fn around(middle: Decimal, off: Decimal) -> [Rational64; 2] {
-    let (middle, off) = (middle.to_ratio(), off.to_ratio());
-    [Rational64::rounded(&(&middle - &off)), Rational64::rounded(&(middle + off))]
+    let (middle, off) = (exactly(middle), exactly(off));
+    [middle.minus(&off).rounded(), middle.plus(&off).rounded()]
 }

@@ -6,13 +6,57 @@ use crate::signal::number::rational64::Rational64;
 use num_traits::{Signed, ToPrimitive};
 use std::cmp::Ordering;
 
-/// An exact number of any size, for results. It can be compared and turned into an `f64`.
+/// An exact number of any size, for results and for limits made of stated numbers. It can be compared, computed with and turned
+/// into an `f64`.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct Exact(pub(in crate::signal) Rational);
 
 /// `number` without a bound on its size.
 pub fn exact(number: Rational64) -> Exact {
     Exact(Rational::of(number))
+}
+
+impl Exact {
+    /// The sum.
+    #[must_use]
+    pub fn plus(&self, other: &Self) -> Self {
+        Self(self.0.add(&other.0))
+    }
+
+    /// The difference.
+    #[must_use]
+    pub fn minus(&self, other: &Self) -> Self {
+        Self(self.0.sub(&other.0))
+    }
+
+    /// The product.
+    #[must_use]
+    pub fn times(&self, other: &Self) -> Self {
+        Self(self.0.mul(&other.0))
+    }
+
+    /// `self / other`; `other` is not 0.
+    #[must_use]
+    pub fn over(&self, other: &Self) -> Self {
+        Self(self.0.div(&other.0))
+    }
+
+    /// The number of the other sign.
+    #[must_use]
+    pub fn negate(&self) -> Self {
+        Self(self.0.negate())
+    }
+
+    /// The number itself where it fits, else the nearest that does, as [`Rational64::rounded`] has it.
+    pub fn rounded(&self) -> Rational64 {
+        self.0.small().unwrap_or_else(|| Rational64::rounded(&self.0.big()))
+    }
+}
+
+impl From<Big> for Exact {
+    fn from(value: Big) -> Self {
+        Self(Rational::from_big(value))
+    }
 }
 
 /// An `f64` within a few units in the last place of `value`.
