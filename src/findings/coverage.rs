@@ -5,7 +5,7 @@ use crate::fleet::table::{self, Block};
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
 use std::sync::Arc;
 
 /// How a rule ended for an aircraft, from what says least to what says most: where an aircraft is flown with several models
@@ -124,8 +124,8 @@ fn shortest(shape: &str) -> String {
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Row {
     standings: Vec<Standing>,
-    /// By rule, so that each stands once however many subjects an aircraft has.
-    missing: BTreeSet<(u16, Missing)>,
+    /// What is missing, each once and in order, with the numbers of the rules that need it, in order too.
+    missing: Vec<(Missing, Vec<u16>)>,
 }
 
 impl Row {
@@ -140,9 +140,23 @@ impl Row {
     }
 
     /// Notes that a rule was not asked, and what it would need.
-    pub fn note_missing(&mut self, rule: usize, missing: Vec<Missing>) {
+    pub fn note_missing(&mut self, rule: usize, missing: &[Missing]) {
         self.note(rule, Standing::NotAsked);
-        self.missing.extend(missing.into_iter().map(|missing| (rule as u16, missing)));
+        missing.iter().for_each(|missing| self.needs(&[rule as u16], missing));
+    }
+
+    fn needs(&mut self, rules: &[u16], missing: &Missing) {
+        match self.missing.binary_search_by(|(known, _)| known.cmp(missing)) {
+            Ok(at) => {
+                let known = &mut self.missing[at].1;
+                for rule in rules {
+                    if let Err(at) = known.binary_search(rule) {
+                        known.insert(at, *rule);
+                    }
+                }
+            }
+            Err(at) => self.missing.insert(at, (missing.clone(), rules.to_vec())),
+        }
     }
 
     /// How a rule ended.
@@ -152,8 +166,9 @@ impl Row {
 
     /// What a rule that was not asked would need.
     pub fn missing(&self, rule: usize) -> impl Iterator<Item = &Missing> {
-        let asked = self.standing(rule) != Standing::NotAsked;
-        self.missing.iter().filter(move |(known, _)| !asked && usize::from(*known) == rule).map(|(_, missing)| missing)
+        let open = self.standing(rule) == Standing::NotAsked;
+        let needs = move |rules: &[u16]| open && rules.iter().any(|known| usize::from(*known) == rule);
+        self.missing.iter().filter(move |(_, rules)| needs(rules)).map(|(missing, _)| missing)
     }
 
     /// How many rules ended so.
@@ -168,26 +183,22 @@ impl Row {
 
     /// What the rules that were not asked would need, each with how many of them need it; most wanted first.
     pub fn wanted(&self) -> Vec<(&Missing, usize)> {
-        let mut counts: FxHashMap<&Missing, usize> = FxHashMap::default();
-        for (rule, missing) in &self.missing {
-            if self.standing(usize::from(*rule)) == Standing::NotAsked {
-                *counts.entry(missing).or_default() += 1;
-            }
-        }
-        let mut wanted: Vec<(&Missing, usize)> = counts.into_iter().collect();
-        wanted.sort_by(|(one, few), (other, many)| many.cmp(few).then(one.cmp(other)));
+        let open = |rule: &&u16| self.standing(usize::from(**rule)) == Standing::NotAsked;
+        let counts = self.missing.iter().map(|(missing, rules)| (missing, rules.iter().filter(open).count()));
+        let mut wanted: Vec<(&Missing, usize)> = counts.filter(|(_, count)| *count > 0).collect();
+        // What as many rules need stays in its order.
+        wanted.sort_by_key(|(_, count)| Reverse(*count));
         wanted
     }
 
     /// Shows every place in it.
     pub fn each_place(&mut self, visit: &mut dyn FnMut(&mut Place)) {
-        let missing = std::mem::take(&mut self.missing).into_iter().map(|(rule, mut missing)| {
+        for (mut missing, rules) in std::mem::take(&mut self.missing) {
             if let Missing::Line(place) | Missing::SignalPath { place, .. } = &mut missing {
                 visit(place);
             }
-            (rule, missing)
-        });
-        self.missing = missing.collect();
+            self.needs(&rules, &missing);
+        }
     }
 
     /// Whether nothing is noted.
@@ -200,7 +211,7 @@ impl Row {
         for (rule, standing) in other.standings.iter().enumerate() {
             self.note(rule, *standing);
         }
-        self.missing.extend(other.missing.iter().cloned());
+        other.missing.iter().for_each(|(missing, rules)| self.needs(rules, missing));
     }
 }
 
@@ -254,6 +265,7 @@ impl Coverage {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::slice;
 
     fn statement(block: Block, word: &'static str, within: &str, form: &'static str) -> Missing {
         Missing::Statement { block, word, within: within.into(), form }
@@ -285,8 +297,8 @@ mod tests {
         let (mut one, mut other) = (Coverage::default(), Coverage::default());
         one.row("knot").note(3, Standing::Clear);
         let need = statement(Block::Place, "reach", "place", "");
-        other.row("knot").note_missing(3, vec![need.clone()]);
-        other.row("knot").note_missing(1, vec![need.clone()]);
+        other.row("knot").note_missing(3, slice::from_ref(&need));
+        other.row("knot").note_missing(1, slice::from_ref(&need));
         other.row("ruff").note(0, Standing::Found);
         one.add(&other);
         let row = one.of("knot").unwrap();

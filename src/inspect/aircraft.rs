@@ -112,7 +112,7 @@ impl Aircraft {
         for (name, (known, ..)) in new.iter_mut().filter(|(_, (_, flown, _))| !flown) {
             // Of several aircraft of one name the first counts.
             let row = workspace.fleet.craft(name).map(|craft| workspace.rules.not_flown(&context, craft));
-            row.iter().flat_map(|row| row.of(name)).for_each(|row| known.add(row));
+            row.iter().for_each(|row| known.add(row));
         }
         for (name, (mut row, flown, sent)) in new {
             row.each_place(&mut |place| *place = workspace.in_json(*place).unwrap_or(*place));

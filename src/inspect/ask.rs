@@ -2,18 +2,18 @@
 
 use super::Options;
 use super::keep::{Asked, Need};
-use crate::findings::coverage::{Coverage, Standing};
+use crate::findings::coverage::{Coverage, Row, Standing};
 use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Finding, Mend, RuleId, Severity, fact};
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::Model;
 use crate::rules::all::{Check, RULES};
-use crate::rules::book::{self, RuleDoc};
+use crate::rules::book;
 use crate::rules::out::{Out, Undecided};
 use crate::rules::parameters::Parameters;
 use crate::rules::reading;
-use crate::rules::standing::{self, Subject};
+use crate::rules::standing::{self, Subject, Wanted};
 use crate::setup::{Arms, Context, ModelSetup, Setup};
 use crate::signal::Why;
 use crate::source::Place;
@@ -23,7 +23,7 @@ use std::slice;
 /// The rules that are asked, with their pages.
 #[derive(Debug, Default)]
 pub(super) struct Rules {
-    asked: Vec<(Check, &'static RuleDoc)>,
+    asked: Vec<(Check, Wanted)>,
     parameters: Parameters,
 }
 
@@ -37,23 +37,23 @@ pub(super) struct Said {
 }
 
 /// A rule that is asked, with its number among them.
-type Numbered = (usize, &'static RuleDoc);
+type Numbered<'r> = (usize, &'r Wanted);
 
 impl Rules {
     /// Those that are asked, with their parameters.
     pub(super) fn of(options: &Options) -> Self {
         let asked = RULES.iter().filter(|rule| options.grading.asks(rule.id));
-        let asked = asked.filter_map(|rule| Some((rule.check, book::find(rule.id)?))).collect();
+        let asked = asked.filter_map(|rule| Some((rule.check, Wanted::of(book::find(rule.id)?)))).collect();
         Self { asked, parameters: options.parameters.clone() }
     }
 
     /// The names of the rules that are asked, in the order of the numbers in a coverage.
     pub(super) fn names(&self) -> Vec<RuleId> {
-        self.asked.iter().map(|(_, doc)| doc.id).collect()
+        self.asked.iter().map(|(_, wanted)| wanted.doc.id).collect()
     }
 
-    fn numbered(&self) -> impl Iterator<Item = (Check, Numbered)> + '_ {
-        self.asked.iter().enumerate().map(|(number, &(check, doc))| (check, (number, doc)))
+    fn numbered(&self) -> impl Iterator<Item = (Check, Numbered<'_>)> {
+        self.asked.iter().enumerate().map(|(number, (check, wanted))| (*check, (number, wanted)))
     }
 
     /// What they say about a handset. How they ended stands under its own name, since its findings concern all aircraft that
@@ -61,17 +61,19 @@ impl Rules {
     pub(super) fn handset(&self, context: &Context<'_>, handset: &Handset) -> Asked {
         let (mut said, subject) = (Said::default(), Subject::of_handset(context, handset));
         let name = &handset.head.name.value;
+        let mut row = Row::default();
         for (check, rule) in self.numbered() {
             if let Check::Handset(check) = check
-                && said.is_asked(rule, &subject, slice::from_ref(name))
+                && is_asked(rule, &subject, &mut row)
             {
                 let before = said.findings.len();
                 said.run(self, rule, &[], |out| check(context, handset, out));
                 if said.findings.len() > before {
-                    said.coverage.row(name).note(rule.0, Standing::Found);
+                    row.note(rule.0, Standing::Found);
                 }
             }
         }
+        said.coverage.row(name).add(&row);
         let is_sound = context.fleet.is_sound_handset(handset);
         said.asked(context, Vec::new(), is_sound, Need::of_handset(handset).collect())
     }
@@ -79,27 +81,28 @@ impl Rules {
     /// What they say about an aircraft.
     pub(super) fn craft(&self, context: &Context<'_>, craft: &Craft) -> Asked {
         let (mut said, subject) = (Said::default(), Subject::of_craft(context, craft));
-        let name = slice::from_ref(&craft.head.name.value);
+        let (name, mut row) = (slice::from_ref(&craft.head.name.value), Row::default());
         for (check, rule) in self.numbered() {
             if let Check::Craft(check) = check
-                && said.is_asked(rule, &subject, name)
+                && is_asked(rule, &subject, &mut row)
             {
                 said.run(self, rule, name, |out| check(context, craft, out));
             }
         }
+        said.coverage.row(&craft.head.name.value).add(&row);
         let is_sound = context.fleet.is_sound_craft(craft);
         said.asked(context, name.to_vec(), is_sound, Need::of_craft(craft, context.default_place).collect())
     }
 
     /// How those that look at models end for an aircraft that no model flies: not asked, or it does not apply.
-    pub(super) fn not_flown(&self, context: &Context<'_>, craft: &Craft) -> Coverage {
-        let (mut said, subject) = (Said::default(), Subject::of_craft(context, craft));
+    pub(super) fn not_flown(&self, context: &Context<'_>, craft: &Craft) -> Row {
+        let (mut row, subject) = (Row::default(), Subject::of_craft(context, craft));
         for (check, rule) in self.numbered() {
             if !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text) {
-                said.is_asked(rule, &subject, slice::from_ref(&craft.head.name.value));
+                is_asked(rule, &subject, &mut row);
             }
         }
-        said.coverage
+        row
     }
 
     /// What they say about a model and its aircraft.
@@ -108,18 +111,19 @@ impl Rules {
         let names: Vec<CompactString> = view.setups.iter().map(|setup| setup.craft.head.name.value.clone()).collect();
         let subjects: Vec<Subject<'_>> = view.setups.iter().map(|setup| Subject::of_setup(&view, setup)).collect();
         let alone = names.is_empty().then(|| Subject::of_model(&view));
+        let mut rows: Vec<Row> = names.iter().map(|_| Row::default()).collect();
         for (check, rule) in self.numbered() {
             let mut asked = Vec::with_capacity(names.len());
-            for ((setup, name), subject) in view.setups.iter().zip(&names).zip(&subjects) {
+            for (((setup, name), subject), row) in view.setups.iter().zip(&names).zip(&subjects).zip(&mut rows) {
                 // What rules of the fleet find is found when all models are known; what they need of this one is known now.
                 let is_about = !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text);
-                if is_about && said.is_asked(rule, subject, slice::from_ref(name)) {
+                if is_about && is_asked(rule, subject, row) {
                     asked.push((setup, slice::from_ref(name)));
                 }
             }
             match check {
                 Check::Model(check) => {
-                    let alone = alone.as_ref().is_some_and(|subject| said.is_asked(rule, subject, &[]));
+                    let alone = alone.as_ref().is_some_and(|subject| is_asked(rule, subject, &mut Row::default()));
                     if alone || !asked.is_empty() {
                         said.run(self, rule, &names, |out| check(&view, out));
                     }
@@ -147,6 +151,7 @@ impl Rules {
                 Check::Craft(_) | Check::Handset(_) | Check::Arms(_) | Check::Fleet(_) | Check::Text => {}
             }
         }
+        names.iter().zip(&rows).for_each(|(name, row)| said.coverage.row(name).add(row));
         for (setup, name) in view.setups.iter().zip(&names) {
             let reasons = setup.not_put_together().into_iter();
             said.findings.extend(reasons.filter_map(|(reason, place)| reading::not_put_together(reason, place, name)));
@@ -199,31 +204,15 @@ impl Said {
         Asked { findings, undecided, aircraft, coverage, is_sound, needs, ..Asked::default() }
     }
 
-    /// Whether a rule is asked about a subject; notes what that means for its aircraft.
-    fn is_asked(&mut self, (number, doc): Numbered, subject: &Subject<'_>, aircraft: &[CompactString]) -> bool {
-        let asked = standing::asked(doc, subject);
-        for name in aircraft {
-            let row = self.coverage.row(name);
-            match &asked {
-                standing::Asked::Yes(missing) if missing.is_empty() => row.note(number, Standing::Clear),
-                standing::Asked::Yes(missing) | standing::Asked::No(missing) => {
-                    row.note_missing(number, missing.clone());
-                }
-                standing::Asked::DoesNotApply => row.note(number, Standing::DoesNotApply),
-            }
-        }
-        matches!(asked, standing::Asked::Yes(_))
-    }
-
     /// Asks a rule, and notes how it ended.
     fn run(
         &mut self,
         rules: &Rules,
-        (number, doc): Numbered,
+        (number, wanted): Numbered<'_>,
         aircraft: &[CompactString],
         check: impl FnOnce(&mut Out<'_>),
     ) {
-        let mut out = Out::new(doc, aircraft, &rules.parameters);
+        let mut out = Out::new(wanted.doc, aircraft, &rules.parameters);
         check(&mut out);
         for name in out.findings.iter().flat_map(|finding| &finding.aircraft) {
             self.coverage.row(name).note(number, Standing::Found);
@@ -232,7 +221,7 @@ impl Said {
             self.coverage.row(name).note(number, Standing::NotDecided);
         }
         for name in aircraft.iter().filter(|_| !out.missing.is_empty()) {
-            self.coverage.row(name).note_missing(number, out.missing.clone());
+            self.coverage.row(name).note_missing(number, &out.missing);
         }
         self.take(out);
     }
@@ -259,6 +248,27 @@ impl Said {
                 aircraft,
                 ..Finding::new(NOT_DECIDED, severity, place, doc.id, message)
             });
+        }
+    }
+}
+
+/// Whether a rule is asked about a subject; notes in the row of its aircraft what that means.
+fn is_asked((number, wanted): Numbered<'_>, subject: &Subject<'_>, row: &mut Row) -> bool {
+    match standing::asked(wanted, subject) {
+        standing::Asked::Yes(missing) => {
+            match missing.as_slice() {
+                [] => row.note(number, Standing::Clear),
+                missing => row.note_missing(number, missing),
+            }
+            true
+        }
+        standing::Asked::No(missing) => {
+            row.note_missing(number, &missing);
+            false
+        }
+        standing::Asked::DoesNotApply => {
+            row.note(number, Standing::DoesNotApply);
+            false
         }
     }
 }

@@ -87,7 +87,7 @@ impl Sample {
         coverage.row("plover").note(0, Standing::Clear);
         let within = "controller".into();
         let missing = Missing::Statement { block: Block::Controller, word: "valid", within, form: "" };
-        coverage.row("plover").note_missing(1, vec![missing, Missing::Line(at(1, "channel 7"))]);
+        coverage.row("plover").note_missing(1, &[missing, Missing::Line(at(1, "channel 7"))]);
         Self { paths, findings, aircraft, waived, coverage }
     }
 

@@ -4,8 +4,11 @@ mod clear;
 mod special;
 #[cfg(test)]
 mod tests;
+mod wanted;
 
-use super::book::{Applies, Asks, Need, RuleDoc, Special};
+pub use wanted::Wanted;
+
+use super::book::{Applies, Need, RuleDoc};
 use crate::findings::coverage::Missing;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Body, Handset, Head, Link, Site};
@@ -16,6 +19,7 @@ use crate::fleet::words::MotorKind;
 use crate::setup::pairing::Heard;
 use crate::setup::{Bay, Context, ModelSetup, Setup};
 use compact_str::{CompactString, format_compact};
+use wanted::Parts;
 
 /// Whether a rule is asked.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -175,13 +179,13 @@ fn ways<'f>(setup: &Setup<'f>) -> Vec<Way<'f>> {
 }
 
 /// Whether a rule is asked about a subject.
-pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
+pub fn asked(wanted: &Wanted, subject: &Subject<'_>) -> Asked {
     // A rule that does not apply is not missed, whatever else is unknown.
-    let applies = subject.applies(&doc.applies).and(|| subject.is_flown(doc));
+    let Wanted { doc, parts, .. } = *wanted;
+    let applies = subject.applies(&doc.applies).and(|| subject.is_flown(wanted));
     if applies == There::No {
         return Asked::DoesNotApply;
     }
-    let parts = Parts::of(doc);
     let (mut runs, mut missing, mut open) = (false, Vec::new(), false);
     let mut note = |there| match there {
         There::Yes => runs = true,
@@ -200,65 +204,13 @@ pub fn asked(doc: &RuleDoc, subject: &Subject<'_>) -> Asked {
     } else {
         note(applies.and(|| subject.way_has(doc, &Way::default())));
     }
-    if runs && let There::Open(needed) = clear::needs(subject, doc) {
+    if runs && let There::Open(needed) = clear::needs(subject, wanted) {
         add(&mut missing, needed);
     }
     match (runs, open) {
         (true, _) => Asked::Yes(missing),
         (false, true) => Asked::No(missing),
         (false, false) => Asked::DoesNotApply,
-    }
-}
-
-/// The blocks that stand for a bay.
-const BAY: &[Block] = &[Block::ModelModule, Block::HandsetModule];
-
-/// Whether one of several needs is a statement of one of these blocks.
-fn stands_in(list: &[Need], blocks: &[Block]) -> bool {
-    list.iter().any(|need| matches!(need, Need::Stated(block, _) if blocks.contains(block)))
-}
-
-fn needs_of(doc: &RuleDoc) -> impl Iterator<Item = &Need> {
-    doc.needs.iter().chain(doc.applies.has).copied().flatten()
-}
-
-/// The parts of a way that a rule looks at: those that its needs name.
-#[derive(Clone, Copy, Default)]
-struct Parts {
-    bay: bool,
-    receiver: bool,
-    link: bool,
-    /// What either side says by itself is asked of each that is there.
-    either: bool,
-}
-
-impl Parts {
-    fn of(doc: &RuleDoc) -> Self {
-        let mut parts = Self::default();
-        for need in needs_of(doc) {
-            match need {
-                Need::Stated(Block::ModelModule | Block::HandsetModule, _) => parts.bay = true,
-                Need::Stated(Block::Receiver, _) => parts.receiver = true,
-                Need::Stated(Block::Link, _) => parts.link = true,
-                Need::Stated(..) => {}
-                Need::Special(special) => parts.bay |= special.is_of_a_bay(),
-            }
-        }
-        parts.either = doc.needs.iter().any(|list| stands_in(list, BAY) && stands_in(list, &[Block::Receiver]));
-        parts
-    }
-
-    const fn any(self) -> bool {
-        self.bay || self.receiver || self.link
-    }
-
-    /// Whether a way has them. A link is looked at where there is one, if nothing else is.
-    const fn are_in(self, way: &Way<'_>) -> bool {
-        match (self.bay, self.receiver) {
-            _ if self.either => true,
-            (false, false) => way.link.is_some(),
-            (bay, receiver) => (!bay || way.bay.is_some()) && (!receiver || way.receiver.is_some()),
-        }
     }
 }
 
@@ -299,10 +251,8 @@ impl<'f> Subject<'f> {
     }
 
     /// Whether a model flies the aircraft, where the rule looks at models.
-    fn is_flown(&self, doc: &RuleDoc) -> There {
-        let by_itself = matches!(doc.asks, Some(Asks::Craft | Asks::Handset | Asks::Text) | None);
-        let of_all = doc.needs.contains(&[Need::Special(Special::AllFlies)].as_slice());
-        if by_itself || of_all || self.model.is_some() {
+    fn is_flown(&self, wanted: &Wanted) -> There {
+        if wanted.by_itself || self.model.is_some() {
             There::Yes
         } else {
             self.stated(Block::Model, "flies", &Way::default())

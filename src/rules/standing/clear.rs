@@ -1,13 +1,13 @@
 //! What a rule that is asked needs besides for its silence to mean that all is well.
 
-use super::{BAY, Subject, There, Way, add, needs_of, stands_in};
+use super::wanted::{Channels, Wanted};
+use super::{Subject, There, Way, add};
 use crate::findings::coverage::Missing;
 use crate::fleet::table::Block;
-use crate::rules::book::{Asks, Need, RuleDoc, Special};
-use crate::setup::What;
+use crate::rules::book::Need;
 
 /// What of it is missing: what the rule's page says, the channels that it looks at, and the links that they come over.
-pub(super) fn needs(subject: &Subject<'_>, doc: &RuleDoc) -> There {
+pub(super) fn needs(subject: &Subject<'_>, wanted: &Wanted) -> There {
     let mut missing = Vec::new();
     let mut take = |there| match there {
         There::Open(needed) => add(&mut missing, needed),
@@ -16,12 +16,14 @@ pub(super) fn needs(subject: &Subject<'_>, doc: &RuleDoc) -> There {
     let nowhere = [Way::default()];
     let ways = if subject.ways.is_empty() { &nowhere[..] } else { &subject.ways };
     for way in ways {
-        for list in doc.clear_needs.iter().filter(|list| list.iter().all(|need| subject.has_block(need, way))) {
+        for list in wanted.doc.clear_needs.iter().filter(|list| list.iter().all(|need| subject.has_block(need, way))) {
             take(subject.one_of(list, way));
         }
     }
-    take(subject.channels(doc));
-    take(subject.air(doc));
+    take(subject.channels(wanted.channels));
+    if wanted.over_links {
+        take(subject.air());
+    }
     if missing.is_empty() { There::Yes } else { There::Open(missing) }
 }
 
@@ -41,30 +43,12 @@ impl<'f> Subject<'f> {
     }
 
     /// The channels that a rule looks at: the model defines each, and where the signal is looked at, each link carries it.
-    fn channels(&self, doc: &RuleDoc) -> There {
-        let Some(setup) = self.setup else { return There::Yes };
-        let needs = |wanted: &dyn Fn(&Need) -> bool| needs_of(doc).any(wanted);
-        let special = |wanted: &[Special]| needs(&|need| matches!(need, Need::Special(one) if wanted.contains(one)));
-        let stated = |block, word| needs(&|need| *need == Need::Stated(block, word));
-        let signal = special(&[Special::Signal]);
-        if !signal && !stated(Block::Model, "channel") {
-            return There::Yes;
-        }
-        let modes = stated(Block::Controller, "mode")
-            || special(&[Special::OtherMode, Special::ExcludingMode, Special::GroundMode]);
-        let (order, arm) = (stated(Block::Controller, "order"), special(&[Special::ArmMode]));
-        let surfaces = stated(Block::Surfaces, "channel");
-        let motors = stated(Block::Surfaces, "motor")
-            || special(&[Special::Motor, Special::ForwardMotor, Special::ReversibleMotor, Special::SeveralMotors]);
-        let looked_at = |what: &What<'_>| match what {
-            What::Function(_) => order,
-            What::Mode(mode) => modes || (arm && *mode == "arm"),
-            What::Surface(_) => surfaces,
-            What::Motor => motors,
-        };
+    fn channels(&self, wanted: Channels) -> There {
+        let Some(setup) = self.setup.filter(|_| wanted.any) else { return There::Yes };
+        let Channels { signal, motors, .. } = wanted;
         let mut missing = Vec::new();
         let mut channels: Vec<u8> =
-            setup.used().filter(|(_, what, _)| looked_at(what)).map(|(channel, ..)| channel).collect();
+            setup.used().filter(|(_, what, _)| wanted.hold(what)).map(|(channel, ..)| channel).collect();
         if motors {
             channels.extend(setup.motor_channels().iter().map(|motor| motor.channel));
         }
@@ -99,16 +83,7 @@ impl<'f> Subject<'f> {
     }
 
     /// The links over which a rule looks: beside those that are known, no bay and no receiver may have an unknown one.
-    fn air(&self, doc: &RuleDoc) -> There {
-        let lists = || doc.needs.iter().chain(doc.applies.has).copied();
-        let over_links = [Special::Signal, Special::Failsafe, Special::Preset, Special::Hold, Special::OutputStops];
-        let looks = matches!(doc.asks, Some(Asks::Signals | Asks::Way))
-            || lists().any(|list| stands_in(list, &[Block::Link, Block::Receiver]) || stands_in(list, BAY))
-            || lists().flatten().any(|need| matches!(need, Need::Special(special) if over_links.contains(special)))
-            || doc.looks_at.iter().any(|(block, _)| *block == Block::Receiver);
-        if !looks {
-            return There::Yes;
-        }
+    fn air(&self) -> There {
         let count = |wanted: &dyn Fn(&Way<'_>) -> bool| self.ways.iter().filter(|way| wanted(way)).count();
         let alone = count(&|way| way.bay.is_none());
         // One bay and one receiver are taken to be for each other.
