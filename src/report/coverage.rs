@@ -7,11 +7,19 @@ use crate::findings::RuleId;
 use crate::findings::coverage::{Missing, Row, Standing};
 use crate::rules::book::{self, Asks, Group};
 use crate::source::{Lines, Place};
+use rustc_hash::FxHashMap;
+use std::cmp::Reverse;
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
 /// So many missing statements are named beneath a verdict; the rest are counted.
 const NAMED_AT_MOST: usize = 6;
+
+/// Where more aircraft than this lack the same, it is said once for all of them.
+const ALIKE_AT_MOST: usize = 6;
+
+/// So many of them are named then.
+const NAMES_AT_MOST: usize = 3;
 
 /// More aircraft than this have one table together.
 const TABLES_AT_MOST: usize = 6;
@@ -46,14 +54,60 @@ fn rules(count: usize) -> String {
     if count == 1 { "1 rule".to_owned() } else { format!("{count} rules") }
 }
 
-/// What stands beneath a verdict: what the rules that were not asked would need, most wanted first.
-pub fn beneath(row: &Row, report: &Report<'_>, width: usize) -> Vec<String> {
-    let open = row.count(Standing::NotAsked);
-    if open == 0 {
-        return Vec::new();
+/// What stands beneath the verdicts: what rules that were not asked would need. Where many aircraft lack the same, it is said once
+/// for all of them.
+pub struct Beneath<'r> {
+    lacking: FxHashMap<Lacking<'r>, Vec<&'r str>>,
+}
+
+/// How many rules of an aircraft were not asked, and what they would need, each with how many of them need it.
+type Lacking<'r> = (usize, Vec<(&'r Missing, usize)>);
+
+impl<'r> Beneath<'r> {
+    /// Finds out which aircraft lack the same.
+    pub fn new(report: &Report<'r>) -> Self {
+        let mut alike: FxHashMap<Lacking<'r>, Vec<&'r str>> = FxHashMap::default();
+        for aircraft in report.aircraft {
+            let row = report.coverage.of(&aircraft.name);
+            if let Some(lacking) = row.and_then(lacking) {
+                alike.entry(lacking).or_default().push(&aircraft.name);
+            }
+        }
+        Self { lacking: alike }
     }
-    let wanted = row.wanted();
-    let mut lines = vec![format!("{} could not be asked, for want of:", rules(open))];
+
+    /// What stands beneath the verdict of one aircraft, most wanted first; nothing where that is said of many.
+    pub fn of(&self, row: &Row, report: &Report<'_>, width: usize) -> Vec<String> {
+        match lacking(row) {
+            Some(lacking) if self.lacking.get(&lacking).is_none_or(|names| names.len() <= ALIKE_AT_MOST) => {
+                written(&lacking, report, width)
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    /// What is said once, for as many aircraft as possible first: the aircraft, and below them the same lines.
+    pub fn of_many(&self, report: &Report<'_>, width: usize) -> Vec<(String, Vec<String>)> {
+        let many = self.lacking.iter().filter(|(_, names)| names.len() > ALIKE_AT_MOST);
+        let mut many: Vec<(&Lacking<'_>, &[&str])> = many.map(|(lacking, names)| (lacking, &names[..])).collect();
+        many.sort_by_key(|(_, names)| (Reverse(names.len()), names.first().copied()));
+        let said = many.into_iter().map(|(lacking, names)| {
+            let named: Vec<_> = names.iter().take(NAMES_AT_MOST).map(|name| plain(name)).collect();
+            let more = names.len().saturating_sub(NAMES_AT_MOST);
+            let head = format!("{} aircraft ({} and {more} more):", names.len(), named.join(", "));
+            (head, written(lacking, report, width))
+        });
+        said.collect()
+    }
+}
+
+fn lacking(row: &Row) -> Option<Lacking<'_>> {
+    let open = row.count(Standing::NotAsked);
+    (open > 0).then(|| (open, row.wanted()))
+}
+
+fn written((open, wanted): &Lacking<'_>, report: &Report<'_>, width: usize) -> Vec<String> {
+    let mut lines = vec![format!("{} could not be asked, for want of:", rules(*open))];
     for (missing, count) in wanted.iter().take(NAMED_AT_MOST) {
         let text = format!("{}  ({})", in_words(missing, report), rules(*count));
         lines.extend(wrapped(&text, width.saturating_sub(2).max(20)).into_iter().map(|line| format!("  {line}")));

@@ -5,7 +5,7 @@ use crate::findings::Severity;
 use crate::findings::coverage::Standing;
 use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
-use crate::report::coverage::beneath;
+use crate::report::coverage::Beneath;
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use crate::report::record;
@@ -25,6 +25,7 @@ const WAIVED_AT_MOST: usize = 5;
 
 pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
     let longest = report.aircraft.iter().map(|aircraft| plain(&aircraft.name).chars().count()).max().unwrap_or(0);
+    let (beneath, room) = (Beneath::new(report), style.width.saturating_sub(4));
     for aircraft in report.aircraft {
         let name = plain(&aircraft.name);
         let pad = " ".repeat(longest.min(40).saturating_sub(name.chars().count()));
@@ -51,8 +52,15 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         let gap = if counted.is_empty() { 0 } else { 16_usize.saturating_sub(words.chars().count()).max(1) };
         writeln!(out, "{name}{pad}  {word}{}{counted}", " ".repeat(gap))?;
         // Silence about what is not stated must not look like a check.
-        let beneath = row.map_or_else(Vec::new, |row| beneath(row, report, style.width.saturating_sub(4)));
-        for line in beneath {
+        for line in row.map_or_else(Vec::new, |row| beneath.of(row, report, room)) {
+            writeln!(out, "    {line}")?;
+        }
+    }
+    for (aircraft, lines) in beneath.of_many(report, room) {
+        for line in wrapped(&aircraft, style.width.max(20)) {
+            writeln!(out, "{line}")?;
+        }
+        for line in lines {
             writeln!(out, "    {line}")?;
         }
     }

@@ -1,8 +1,11 @@
 use super::*;
+use crate::findings::coverage::{Coverage, Missing};
 use crate::findings::tests::finding;
 use crate::findings::verdict::verdicts;
+use crate::fleet::table::Block;
 use crate::report::tests::{Sample, is_harmless, written};
 use crate::source::Span;
+use compact_str::CompactString;
 
 const PLAIN: Style = Style { colour: false, width: 100 };
 
@@ -47,6 +50,32 @@ danger: arming/between-levels (d\u{1b}[31mnlin)
         assert!(rest.contains(part), "{part}\n{rest}");
     }
     assert!(rest.lines().all(|line| line.chars().count() <= PLAIN.width), "{rest}");
+}
+
+/// The end of a report about so many aircraft that all lack the same statement, and one that lacks another.
+fn lacking(count: usize) -> String {
+    let sample = Sample { findings: Vec::new(), waived: Vec::new(), ..Sample::new() };
+    let mut coverage = Coverage::default();
+    coverage.rules = vec!["arming/slow"];
+    let missing = |word| Missing::Statement { block: Block::Controller, word, within: "controller".into(), form: "" };
+    let names: Vec<CompactString> = (1..=count).map(|number| format!("knot {number}").into()).collect();
+    names.iter().for_each(|name| coverage.row(name).note_missing(0, &[missing("valid")]));
+    coverage.row("ruff").note_missing(0, &[missing("deadband")]);
+    let aircraft = verdicts(names.iter().chain([&"ruff".into()]), &[], &[], &|_| None);
+    written(|out| write(&Report { coverage: &coverage, aircraft: &aircraft, ..sample.report() }, PLAIN, out))
+}
+
+#[test]
+fn what_many_aircraft_lack_is_said_once() {
+    let line = "    1 rule could not be asked, for want of:\n      controller { valid <range> } (1 rule)\n";
+    let few = lacking(6);
+    assert_eq!(few.matches(line).count(), 6, "{few}");
+    let many = lacking(7);
+    assert_eq!(many.matches("valid <range>").count(), 1, "{many}");
+    let once = format!("\n7 aircraft (knot 1, knot 2, knot 3 and 4 more):\n{line}");
+    assert!(many.contains(&once), "{many}");
+    // What few lack stays with them.
+    assert!(many.contains("ruff    nothing found in 0 of 1\n    1 rule could not be asked"), "{many}");
 }
 
 #[test]
