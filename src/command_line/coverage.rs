@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 /// Inspects a path and says how a rule ended for an aircraft, and why.
 pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
     let paths = [PathBuf::from(path)];
-    let wanted = Wanted { paths: &paths, name: "standard-input.rig" };
+    let wanted = Wanted { paths: &paths, name: "standard-input.rig", around: path.as_os_str() != "-" };
     let (sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
@@ -31,9 +31,7 @@ pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
     if !outcome.aircraft.iter().any(|known| known.name == aircraft) {
         let mut names: Vec<&str> = outcome.aircraft.iter().map(|known| known.name.as_str()).collect();
         names.sort_unstable();
-        let near = crate::fleet::problem::nearest(aircraft, names.iter().copied());
-        let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
-        return wrong_usage(&format!("no aircraft is called \"{aircraft}\"{near}"));
+        return wrong_usage(&output::no_such("aircraft", aircraft, &names));
     }
     let text_of = &|file| workspace.text(file);
     let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);

@@ -7,24 +7,31 @@ use super::{Status, settings};
 use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
-use crate::findings::{Severity, is_protected};
+use crate::findings::{Finding, Severity, is_protected};
 use crate::inspect::{Options, Outcome, Workspace};
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, coverage, json, lines, sarif, text};
 use crate::rules::book;
+use crate::source::FileId;
 use clap::ValueEnum;
 use rayon::prelude::*;
+use rustc_hash::FxHashSet;
 use std::io::{self, Write};
 use std::ops::Range;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Inspects the rig files of a settings folder: prints findings with the lines that cause them, then a line for each
 /// aircraft with its verdict
 #[derive(clap::Args)]
 pub(super) struct Arguments {
-    /// Files and folders to inspect; `-` is standard input
+    /// Files and folders to inspect; `-` is standard input. Beside a file the rest of its folder is read too, so that it is
+    /// known what is defined there, and only what concerns the file is shown
     #[arg(default_value = ".")]
     paths: Vec<PathBuf>,
+    /// Show only what concerns these aircraft
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    aircraft: Vec<String>,
     /// How the findings are written
     #[arg(long = "as", value_enum, default_value = "text")]
     form: Form,
@@ -46,7 +53,7 @@ pub(super) struct Arguments {
     /// Instead of findings, show which rules were asked of each aircraft, and what the others would need
     #[arg(long)]
     coverage: bool,
-    /// The file name that standard input is shown under
+    /// The file that standard input stands for: it is read in that file's place, with the rest of its folder
     #[arg(long)]
     name: Option<String>,
 }
@@ -119,7 +126,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
     if arguments.record.is_some() && arguments.paths.iter().any(|path| path.as_os_str() == "-") {
         return wrong_usage("--record needs the files themselves, not standard input");
     }
-    let wanted = Wanted { paths: &arguments.paths, name: arguments.name.as_deref().unwrap_or("standard-input.rig") };
+    let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
+    let name = arguments.name.as_deref().unwrap_or("standard-input.rig");
+    let wanted = Wanted { paths: &arguments.paths, name, around: !stdin || arguments.name.is_some() };
     let (mut sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
@@ -145,7 +154,10 @@ pub(super) fn run(arguments: Arguments) -> Status {
     let mut workspace = Workspace::new();
     workspace.settings(options);
     sources.load(&mut workspace);
-    let outcome = workspace.outcome();
+    let mut outcome = workspace.outcome();
+    if let Some(message) = unknown_aircraft(&outcome, &arguments.aircraft) {
+        return wrong_usage(&message);
+    }
     let known = &workspace.options().known;
     if let Err(error) = record.write(known, &outcome, &sources, &settings) {
         tell(&format!("the findings can't be recorded: {error}"));
@@ -156,6 +168,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
+    narrow(Arc::make_mut(&mut outcome), &workspace, &sources, &arguments.aircraft);
     let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
     let paths = real.as_deref().unwrap_or(workspace.names());
     let text_of = &|file| workspace.text(file);
@@ -168,6 +181,45 @@ pub(super) fn run(arguments: Arguments) -> Status {
         Form::Sarif => sarif::write(&report, out),
         Form::Annotations => annotations::write(&report, out),
     })
+}
+
+/// What is wrong with the names of aircraft that only are to be shown.
+fn unknown_aircraft(outcome: &Outcome, wanted: &[String]) -> Option<String> {
+    let names = || outcome.aircraft.iter().map(|known| known.name.as_str());
+    let unknown = wanted.iter().find(|name| names().all(|known| known != name.as_str()))?;
+    let mut all: Vec<&str> = names().collect();
+    all.sort_unstable();
+    Some(output::no_such("aircraft", unknown, &all))
+}
+
+/// Leaves what concerns the files and the aircraft that were asked for, and says what else there is.
+fn narrow(outcome: &mut Outcome, workspace: &Workspace, sources: &Sources, aircraft: &[String]) {
+    if aircraft.is_empty() && !sources.has_around() {
+        return;
+    }
+    let named = |file: FileId| workspace.names().get(file.0 as usize).is_some_and(|name| sources.is_named(name));
+    let fleet = workspace.fleet();
+    let mut here: FxHashSet<&str> = FxHashSet::default();
+    let crafts = fleet.crafts.iter().filter(|craft| named(craft.head.file));
+    here.extend(crafts.map(|craft| craft.head.name.value.as_str()));
+    let models = fleet.models.iter().filter(|model| named(model.head.file));
+    here.extend(models.flat_map(|model| &model.flies).map(|name| name.value.as_str()));
+    let asked = |name: &str| aircraft.is_empty() || aircraft.iter().any(|wanted| wanted == name);
+    let about = |finding: &Finding| finding.aircraft.iter().any(|name| here.contains(name.as_str()) && asked(name));
+    let in_file = |finding: &Finding| {
+        // A file beside the fleet, such as the settings, concerns all of it.
+        let places = std::iter::once(&finding.place).chain(finding.others.iter().map(|(place, _)| place));
+        places.map(|place| place.file).any(|file| file.0 as usize >= workspace.count() || named(file))
+    };
+    let wanted = |finding: &Finding| about(finding) || aircraft.is_empty() && in_file(finding);
+    let gone = outcome.narrow(&wanted, &|name| here.contains(name) && asked(name));
+    outcome.waived.retain(|(_, place)| named(place.file));
+    if gone > 0 {
+        let (findings, are) = if gone == 1 { ("finding", "is") } else { ("findings", "are") };
+        tell(&format!(
+            "{gone} more {findings} of this folder {are} not shown here: `walkaround inspect` without names shows all"
+        ));
+    }
 }
 
 /// So many parts of a report are kept before they are written out.

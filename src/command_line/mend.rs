@@ -71,7 +71,7 @@ fn run_checked(arguments: &Arguments) -> Status {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let (mut sources, settings) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "" }) {
+    let (mut sources, settings) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "", around: true }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
@@ -94,6 +94,8 @@ fn run_checked(arguments: &Arguments) -> Status {
     sources.load(&mut workspace);
     let around = Around::of(&workspace);
     let texts: Vec<Vec<u8>> = around.firsts.iter().map(|text| text.to_vec()).collect();
+    // A file that is read only for what it defines stays as it is.
+    let named = |file: FileId| sources.is_named(around.name(file));
     let mut look = |texts: &[Vec<u8>]| {
         for ((name, first), text) in around.names.iter().zip(&around.firsts).zip(texts) {
             // One that can't be read has no text, and stays so.
@@ -103,7 +105,8 @@ fn run_checked(arguments: &Arguments) -> Status {
         }
         workspace.outcome()
     };
-    let wanted = |finding: &Finding| chosen.takes(finding.rule);
+    let wanted =
+        |finding: &Finding| chosen.takes(finding.rule) && named(finding.place.file) && finding.mend.files().all(named);
     let mut pilot = ask::Pilot::new(&around, arguments.preview);
     let mut question = |asked: &Asked<'_>| pilot.answer(asked);
     let how = match (arguments.ask, arguments.take_choices) {
@@ -113,7 +116,12 @@ fn run_checked(arguments: &Arguments) -> Status {
     };
     let mended = mend(texts, &mut look, &wanted, how);
     // What is not asked for has no part in the status; a fault always has.
-    let after = status(&judged(&mended.outcome, &chosen), fail_at);
+    let after = status(
+        &judged(&mended.outcome, &|finding| {
+            named(finding.place.file) && (finding.severity == Severity::Fault || chosen.takes(finding.rule))
+        }),
+        fail_at,
+    );
     let changed: Vec<(&str, &Path, &[u8], &[u8])> = sources
         .files
         .iter()
@@ -195,9 +203,8 @@ impl Chosen {
     }
 }
 
-/// What the exit status is about: faults, and the findings of the rules that were to be mended.
-fn judged(outcome: &Outcome, chosen: &Chosen) -> Outcome {
-    let findings = outcome.findings.iter();
-    let counts = |finding: &&Finding| finding.severity == Severity::Fault || chosen.takes(finding.rule);
-    Outcome { findings: findings.filter(counts).cloned().collect(), ..Outcome::default() }
+/// What the exit status is about.
+fn judged(outcome: &Outcome, counts: &dyn Fn(&Finding) -> bool) -> Outcome {
+    let findings = outcome.findings.iter().filter(|finding| counts(finding));
+    Outcome { findings: findings.cloned().collect(), ..Outcome::default() }
 }

@@ -52,3 +52,14 @@ pub(super) fn width() -> usize {
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     columns.map_or(READS_WELL, |columns| columns.clamp(40, READS_WELL))
 }
+
+/// The words for a name that is not there, with those that are, sorted.
+pub(super) fn no_such(what: &str, unknown: &str, names: &[&str]) -> String {
+    const SHOWN: usize = 12;
+    let shown = names.iter().take(SHOWN).map(|name| plain(name).into_owned()).collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(SHOWN) {
+        _ if names.is_empty() => format!("no {what} is called \"{unknown}\": none is described here"),
+        0 => format!("no {what} is called \"{unknown}\"; there are {shown}"),
+        more => format!("no {what} is called \"{unknown}\"; there are {shown} and {more} more"),
+    }
+}

@@ -8,6 +8,7 @@ use crate::settings::Settings;
 use crate::settings::disk::{self, Left, Source};
 use crate::syntax::MAX_BYTES;
 use rayon::prelude::*;
+use rustc_hash::FxHashSet;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -15,8 +16,10 @@ use std::sync::Arc;
 /// What the arguments ask for.
 pub(super) struct Wanted<'a> {
     pub(super) paths: &'a [PathBuf],
-    /// The name that standard input is shown under.
+    /// The name that standard input is shown under. With `around` a name that the pilot gave: the text stands for that file.
     pub(super) name: &'a str,
+    /// Whether the rest of the folder is read too where files are named: what they name is defined there.
+    pub(super) around: bool,
 }
 
 /// The files of an inspection.
@@ -29,6 +32,8 @@ pub(super) struct Sources {
     pub(super) left: Vec<String>,
     /// A text that is on no disk: standard input, with its name.
     given: Option<(String, Vec<u8>)>,
+    /// The names of the files that the arguments name, where others were read only to know what they define.
+    named: Option<FxHashSet<String>>,
     /// The folder of the settings file.
     pub(super) root: Option<PathBuf>,
     /// The number of the settings file among the notes.
@@ -56,9 +61,11 @@ impl Sources {
         if stdin && wanted.paths.len() > 1 {
             return Err("standard input is read alone: give `-` or paths, not both".to_owned());
         }
+        // Standard input that stands for a file lies where that file does.
+        let stands_for = (stdin && wanted.around).then(|| working.join(wanted.name));
         let first: &Path = match wanted.paths.first() {
             Some(path) if !stdin => path,
-            _ => &working,
+            _ => stands_for.as_deref().and_then(Path::parent).filter(|folder| folder.is_dir()).unwrap_or(&working),
         };
         // A path that is not there is told when the files are chosen.
         let file = disk::find_settings(first, &working).ok().flatten();
@@ -71,19 +78,22 @@ impl Sources {
             notes: Vec::new(),
             left: Vec::new(),
             given: None,
+            named: None,
             root: file.as_deref().and_then(Path::parent).map(Path::to_owned),
             settings_file: None,
         };
         let (mut settings, faults) = settings::read(text.as_deref());
+        let globs = Arc::new(std::mem::take(&mut settings.globs));
+        let root = file.as_deref().and_then(Path::parent);
+        let rules = || root.map(|root| (&globs, root));
         if stdin {
             let mut bytes = Vec::new();
             let read = io::stdin().lock().take(MAX_BYTES as u64 + 1).read_to_end(&mut bytes);
             read.map_err(|error| format!("standard input can't be read: {error}"))?;
-            sources.given = Some((wanted.name.to_owned(), bytes));
+            let name = stands_for.as_deref().map_or(wanted.name.to_owned(), |path| disk::shown(path, &working));
+            sources.given = Some((name, bytes));
         } else {
-            let globs = Arc::new(std::mem::take(&mut settings.globs));
-            let root = file.as_deref().and_then(Path::parent);
-            let chosen = disk::choose(wanted.paths, &working, root.map(|root| (&globs, root)));
+            let chosen = disk::choose(wanted.paths, &working, rules());
             sources.files = chosen.sources;
             sources.left.extend(chosen.left.iter().map(|left| match left {
                 Left::File(name) => format!("{name} is left out by the settings file"),
@@ -97,12 +107,56 @@ impl Sources {
                 sources.notes.push(Note { name: unreadable.shown, text: Arc::default(), faults });
             }
         }
+        if wanted.around {
+            let folders = sources.folders_around(wanted.paths, stands_for.as_deref(), root);
+            let chosen = disk::choose(&folders, &working, rules());
+            sources.read_around(chosen.sources, stands_for.as_deref());
+        }
         if let Some(file) = &file {
             sources.settings_file = Some(sources.notes.len());
             let text = text.unwrap_or_default().into();
             sources.notes.push(Note { name: disk::shown(file, &working), text, faults });
         }
         Ok((sources, settings))
+    }
+
+    /// The folders that belong to the files that are named: those of the settings file, else their own.
+    fn folders_around(&self, paths: &[PathBuf], stands_for: Option<&Path>, root: Option<&Path>) -> Vec<PathBuf> {
+        let named = paths.iter().map(PathBuf::as_path).filter(|path| path.is_file());
+        let folders = named.chain(stands_for).filter_map(Path::parent).map(|folder| match folder {
+            own if own == Path::new("") => Path::new("."),
+            own => own,
+        });
+        let mut folders: Vec<PathBuf> = folders.filter(|folder| folder.is_dir()).map(Path::to_owned).collect();
+        if let Some(root) = root.filter(|_| !folders.is_empty()) {
+            folders = vec![root.to_owned()];
+        }
+        folders
+    }
+
+    /// Takes in files that are read only to know what they define.
+    fn read_around(&mut self, around: Vec<Source>, stands_for: Option<&Path>) {
+        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        let own: FxHashSet<PathBuf> =
+            self.files.iter().map(|source| real(&source.path)).chain(stands_for.map(real)).collect();
+        let around: Vec<Source> = around.into_iter().filter(|source| !own.contains(&real(&source.path))).collect();
+        if around.is_empty() {
+            return;
+        }
+        let named = self.files.iter().map(|source| source.shown.clone());
+        self.named = Some(named.chain(self.given.iter().map(|(name, _)| name.clone())).collect());
+        self.files.extend(around);
+        self.files.sort_unstable_by(|left, right| (&left.shown, &left.path).cmp(&(&right.shown, &right.path)));
+    }
+
+    /// Whether the arguments name a file, or a folder that it is in, and it was not read only for what it defines.
+    pub(super) fn is_named(&self, name: &str) -> bool {
+        self.named.as_ref().is_none_or(|named| named.contains(name))
+    }
+
+    /// Whether files were read only to know what they define.
+    pub(super) fn has_around(&self) -> bool {
+        self.named.is_some()
     }
 
     /// Adds a text that does not describe the fleet, with what is wrong in it.

@@ -25,7 +25,8 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    let (sources, _) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "standard input" }) {
+    let (sources, _) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "standard input", around: false })
+    {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };

@@ -47,7 +47,7 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let paths = [arguments.place.clone()];
-    let (sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "" }) {
+    let (sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "", around: true }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };

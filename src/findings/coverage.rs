@@ -247,6 +247,11 @@ impl Coverage {
         self.rows.iter().map(|(name, row)| (name, row.as_ref()))
     }
 
+    /// Leaves out the rows of all other aircraft.
+    pub fn retain(&mut self, wanted: &dyn Fn(&str) -> bool) {
+        self.rows.retain(|name, _| wanted(name));
+    }
+
     /// Takes in what was noted elsewhere.
     pub fn add(&mut self, other: &Self) {
         for (name, row) in other.rows() {

@@ -16,7 +16,7 @@ pub mod verdict;
 pub mod waiver;
 
 pub use crate::setup::{Setting, Witness, WitnessChannel};
-use crate::source::Place;
+use crate::source::{FileId, Place};
 use compact_str::CompactString;
 use fact::Fact;
 
@@ -86,6 +86,18 @@ pub enum Mend {
     Sure(Choice),
     /// Edits that pick for the pilot; the first is the likeliest.
     Choices(String, Vec<Choice>),
+}
+
+impl Mend {
+    /// The files that its edits change, one for each edit.
+    pub fn files(&self) -> impl Iterator<Item = FileId> {
+        let choices = match self {
+            Self::Words(_) => &[],
+            Self::Sure(choice) => std::slice::from_ref(choice),
+            Self::Choices(_, choices) => choices,
+        };
+        choices.iter().flat_map(|choice| &choice.edits).map(|edit| edit.place.file)
+    }
 }
 
 /// One thing a rule found.

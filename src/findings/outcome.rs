@@ -22,3 +22,16 @@ pub struct Outcome {
     /// How each rule ended for each aircraft.
     pub coverage: Coverage,
 }
+
+impl Outcome {
+    /// Leaves out findings and aircraft that nobody wants to read of now. All of them were asked about, so that what stays says
+    /// what it would say among the others. How many findings went is given back.
+    pub fn narrow(&mut self, wanted: &dyn Fn(&Finding) -> bool, aircraft: &dyn Fn(&str) -> bool) -> usize {
+        let before = self.findings.len();
+        self.findings.retain(wanted);
+        self.known.retain(wanted);
+        self.aircraft.retain(|verdict| aircraft(&verdict.name));
+        self.coverage.retain(aircraft);
+        before - self.findings.len()
+    }
+}

@@ -24,6 +24,8 @@ pub enum Connects {
 /// One model with one aircraft.
 #[derive(Clone, Debug)]
 pub struct Cell<'f> {
+    /// The model.
+    pub model: &'f Model,
     /// The aircraft.
     pub craft: &'f Craft,
     /// Whether the model lists the aircraft.
@@ -32,9 +34,18 @@ pub struct Cell<'f> {
     pub connects: Connects,
     /// The first thing that decides it, as a sentence without a capital and a full stop.
     pub decides: String,
-    /// For a model that does not list the aircraft and may connect: what the aircraft would do under it, and a state that
-    /// shows it.
-    pub would: Option<(String, Option<Witness>)>,
+}
+
+impl Cell<'_> {
+    /// Whether a pilot would not expect it: the model connects to what it does not list, lists what it does not connect to, or
+    /// it depends.
+    pub fn surprises(&self) -> bool {
+        match self.connects {
+            Connects::Yes => !self.listed,
+            Connects::Depends => true,
+            Connects::No => self.listed,
+        }
+    }
 }
 
 /// The matrix of a fleet, made row by row.
@@ -57,12 +68,30 @@ impl<'f> Matrix<'f> {
         Self { context, own }
     }
 
-    /// A model with every aircraft of the fleet, in the order of the files.
-    pub fn row(&self, model: &'f Model) -> Vec<Cell<'f>> {
+    /// A model with each of these aircraft, made one after the other.
+    pub fn row<'m>(
+        &'m self,
+        model: &'f Model,
+        crafts: impl IntoIterator<Item = &'f Craft> + 'm,
+    ) -> impl Iterator<Item = Cell<'f>> + 'm {
         let view = ModelSetup::new(self.context, model);
         let listed: FxHashSet<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
-        let crafts = self.context.fleet.crafts.iter();
-        crafts.map(|craft| self.cell(&view, craft, listed.contains(craft.head.name.value.as_str()))).collect()
+        let listed = move |craft: &Craft| listed.contains(craft.head.name.value.as_str());
+        crafts.into_iter().map(move |craft| self.cell(&view, craft, listed(craft)))
+    }
+
+    /// For a model that does not list the aircraft and may connect: what the aircraft would do under it, and a state that
+    /// shows it.
+    pub fn would(&self, cell: &Cell<'f>) -> Option<(String, Option<Witness>)> {
+        let own = self.own.get(cell.craft.head.name.value.as_str());
+        let own = own.filter(|_| !cell.listed && cell.connects != Connects::No)?;
+        let wrong = would_do(self.context, cell.model, own, cell.craft);
+        let words = match would(&wrong) {
+            Some((_, part, facts)) => fact::fill(part, &facts),
+            None if matches!(wrong, Wrong::Alike) => "it would fly as under its own model".to_owned(),
+            None => "what it would do was not decided".to_owned(),
+        };
+        Some((words, wrong.witness().cloned()))
     }
 
     fn cell(&self, view: &ModelSetup<'f>, craft: &'f Craft, listed: bool) -> Cell<'f> {
@@ -82,17 +111,7 @@ impl<'f> Matrix<'f> {
             Reaches::No(Some(why)) => (Connects::No, obstacle(&why)),
             Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
         };
-        let own = self.own.get(craft.head.name.value.as_str()).filter(|_| !listed && connects != Connects::No);
-        let would = own.map(|own| {
-            let wrong = would_do(self.context, view.model, own, craft);
-            let words = match would(&wrong) {
-                Some((_, part, facts)) => fact::fill(part, &facts),
-                None if matches!(wrong, Wrong::Alike) => "it would fly as under its own model".to_owned(),
-                None => "what it would do was not decided".to_owned(),
-            };
-            (words, wrong.witness().cloned())
-        });
-        Cell { craft, listed, connects, decides, would }
+        Cell { model: view.model, craft, listed, connects, decides }
     }
 }
 

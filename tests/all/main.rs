@@ -40,6 +40,7 @@ mod mishaps;
 mod nothing_in_silence;
 mod outputs;
 mod pairings;
+mod part_of_folder;
 mod properties;
 mod readme;
 mod record;

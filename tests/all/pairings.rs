@@ -1,7 +1,9 @@
 //! `walkaround pairings` through the program.
 
+use crate::program::run;
 use serde_json::Value;
 use std::collections::BTreeMap;
+use std::path::Path;
 use std::process::{Command, Output};
 
 fn pairings(arguments: &[&str]) -> Output {
@@ -10,7 +12,7 @@ fn pairings(arguments: &[&str]) -> Output {
 }
 
 fn cells(folder: &str) -> BTreeMap<(String, String), Value> {
-    let output = pairings(&[folder, "--as", "json"]);
+    let output = pairings(&[folder, "--all", "--as", "json"]);
     let whole: Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(whole["version"], 1);
     let list = whole["pairings"].as_array().unwrap().clone();
@@ -73,7 +75,7 @@ fn from_stdin(text: &str, form: &str) -> (String, String, i32) {
     use std::io::Write;
     use std::process::Stdio;
     let mut child = Command::new(env!("CARGO_BIN_EXE_walkaround"))
-        .args(["pairings", "-", "--as", form])
+        .args(["pairings", "-", "--all", "--as", form])
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -116,6 +118,58 @@ fn a_fault_is_told_and_is_the_status() {
     assert!(text.contains("knot dusk"));
     let (_, error, status) = from_stdin("", "json");
     assert_eq!(status, 2, "{error}");
+}
+
+/// What a run says, and its status.
+fn said(arguments: &[&str]) -> (String, Option<i32>) {
+    let output = pairings(arguments);
+    (String::from_utf8([output.stdout, output.stderr].concat()).unwrap(), output.status.code())
+}
+
+#[test]
+fn only_what_surprises_is_shown_until_all_is_asked_for() {
+    let (text, _) = said(&["testdata/fleets/clean"]);
+    assert!(text.starts_with("All 56 pairs of model and aircraft are as their models say.\n"), "{text}");
+    let (text, _) = said(&["testdata/fleets/hurried"]);
+    assert!(text.contains("CONNECTS to whimbrel, which it does not list") && !text.contains("curlew"), "{text}");
+    assert!(text.contains("54 other pairs are as their models say."), "{text}");
+    let (text, _) = said(&["testdata/fleets/hurried", "--as", "json"]);
+    let whole: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(whole["pairings"].as_array().unwrap().len(), 2, "{text}");
+}
+
+#[test]
+fn models_and_aircraft_can_be_chosen() {
+    let clean = "testdata/fleets/clean";
+    let (text, _) = said(&["--all", "--aircraft", "knot,dunlin", "--model", "spit racers", clean]);
+    assert!(text.contains("spit racers [connects]      [connects]"), "{text}");
+    assert!(!text.contains("curlew"), "{text}");
+    let (text, status) = said(&["--aircraft", "knit", clean]);
+    assert_eq!((text.contains("there are curlew, dunlin, knot"), status), (true, Some(64)), "{text}");
+    let (text, status) = said(&["--model", "knot", clean]);
+    assert_eq!((text.contains("no model is called \"knot\""), status), (true, Some(64)), "{text}");
+}
+
+/// Where every model reaches every aircraft, what is written grows with the models and not with the pairs.
+#[test]
+fn many_models_of_one_number_are_told_in_a_few_lines_each() {
+    let lines = |count: usize| {
+        let head = OPEN.split("craft knot").next().unwrap();
+        let alike = |number: usize| {
+            format!(
+                "craft knot{number} {{ kind multirotor; receiver {{ link shore-24; key club; domain any; number 9 }} }}\n\
+                 model \"m{number}\" {{ handset bench-one; flies knot{number}; channel 1 = roll\n\
+                 module built-in {{ receiver-number 9; match on; key club }} }}\n"
+            )
+        };
+        let text = head.to_owned() + &(0..count).map(alike).collect::<String>();
+        let output = run(Path::new(env!("CARGO_MANIFEST_DIR")), "pairings", &["-"], &text);
+        let text = String::from_utf8(output.stdout).unwrap();
+        assert!(text.contains(&format!(" and {} more, which it does not list", count - 7)), "{text}");
+        text.lines().count()
+    };
+    let (few, many) = (lines(40), lines(160));
+    assert!(many <= 4 * few, "{few} lines became {many}");
 }
 
 #[test]
