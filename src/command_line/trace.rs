@@ -300,6 +300,11 @@ fn what(condition: &NamedCondition) -> String {
     match &condition.kind {
         NamedKind::When(when) => format!("when {when}"),
         NamedKind::Latch { set, reset } => format!("from {set} until {reset}"),
+        NamedKind::Toggle { control, position } => {
+            let position = position.as_ref().map_or("pressed", |position| position.value.as_str());
+            format!("turns over each time {} becomes {position}", crate::fleet::quoted(&control.value))
+        }
+        NamedKind::Reported => "on or off, as telemetry tells".to_owned(),
     }
 }
 

@@ -1,13 +1,13 @@
-//! Channels, conditions and latches that feed themselves, also by way of a mode of the aircraft.
+//! Channels, mixes, conditions and latches that feed themselves, also by way of a mode of the aircraft.
 
 use super::condition::{Condition, ConditionKind, Value, ValueKind};
 use super::craft::Craft;
-use super::model::{Model, NamedKind};
+use super::model::{Channel, Mix, Model, NamedCondition, NamedKind, StickRates};
 use super::problem::{Problem, ProblemKind};
 use super::unknown::Problems;
 use crate::source::Span;
 
-/// Something that is computed from others: an index into the model's channels, then its conditions, then its rates.
+/// Something that is computed from others: an index into the model's channels, then its conditions, its rates and its mixes.
 type Node = usize;
 
 /// A node on the path, what it needs, and the index of the need that is looked at next.
@@ -61,57 +61,83 @@ struct Graph<'m> {
     crafts: &'m [&'m Craft],
 }
 
-impl Graph<'_> {
+/// What a node stands for.
+enum Part<'m> {
+    Channel(&'m Channel),
+    Condition(&'m NamedCondition),
+    Rates(&'m StickRates),
+    Mix(&'m Mix),
+}
+
+impl<'m> Graph<'m> {
+    /// Where the nodes of the conditions, the rates and the mixes begin, and where all end.
+    fn starts(&self) -> [Node; 4] {
+        let conditions = self.model.channels.len();
+        let rates = conditions + self.model.conditions.len();
+        let mixes = rates + self.model.rates.len();
+        [conditions, rates, mixes, mixes + self.model.mixes.len()]
+    }
+
     fn count(&self) -> usize {
-        self.model.channels.len() + self.model.conditions.len() + self.model.rates.len()
+        self.starts()[3]
+    }
+
+    fn part(&self, node: Node) -> Option<Part<'m>> {
+        let [conditions, rates, mixes, _] = self.starts();
+        if node >= mixes {
+            self.model.mixes.get(node - mixes).map(Part::Mix)
+        } else if node >= rates {
+            self.model.rates.get(node - rates).map(Part::Rates)
+        } else if node >= conditions {
+            self.model.conditions.get(node - conditions).map(Part::Condition)
+        } else {
+            self.model.channels.get(node).map(Part::Channel)
+        }
     }
 
     fn name(&self, node: Node) -> String {
-        let channels = self.model.channels.len();
-        let conditions = self.model.conditions.len();
-        if let Some(channel) = self.model.channels.get(node) {
-            return format!("channel {}", channel.number.value);
+        match self.part(node) {
+            Some(Part::Channel(channel)) => format!("channel {}", channel.number.value),
+            Some(Part::Condition(condition)) => format!("condition \"{}\"", condition.name.value),
+            Some(Part::Rates(rates)) => format!("rates {}", rates.name),
+            Some(Part::Mix(mix)) => format!("mix \"{}\"", mix.name.value),
+            None => String::new(),
         }
-        if let Some(condition) = self.model.conditions.get(node - channels) {
-            return format!("condition \"{}\"", condition.name.value);
-        }
-        self.model
-            .rates
-            .get(node - channels - conditions)
-            .map_or(String::new(), |rates| format!("rates {}", rates.stick.value.word()))
     }
 
     fn span(&self, node: Node) -> Span {
-        let channels = self.model.channels.len();
-        let conditions = self.model.conditions.len();
-        if let Some(channel) = self.model.channels.get(node) {
-            return channel.header;
+        match self.part(node) {
+            Some(Part::Channel(channel)) => channel.header,
+            Some(Part::Condition(condition)) => condition.span,
+            Some(Part::Rates(rates)) => rates.header,
+            Some(Part::Mix(mix)) => mix.header,
+            None => Span::default(),
         }
-        if let Some(condition) = self.model.conditions.get(node - channels) {
-            return condition.span;
-        }
-        self.model.rates.get(node - channels - conditions).map_or(Span::default(), |rates| rates.header)
     }
 
     /// What a node needs, each with the place where it says so.
     fn needs(&self, node: Node) -> Vec<(Node, Span)> {
-        let (channels, conditions) = (self.model.channels.len(), self.model.conditions.len());
         let mut needs = Vec::new();
-        if let Some(channel) = self.model.channels.get(node) {
-            for line in &channel.lines {
-                self.value(&line.value, &mut needs);
-                line.when.iter().for_each(|when| self.condition(when, &mut needs));
+        match self.part(node) {
+            Some(Part::Channel(Channel { lines, .. }) | Part::Mix(Mix { lines, .. })) => {
+                for line in lines {
+                    self.value(&line.value, &mut needs);
+                    line.when.iter().for_each(|when| self.condition(when, &mut needs));
+                }
             }
-        } else if let Some(condition) = self.model.conditions.get(node - channels) {
-            match &condition.kind {
+            Some(Part::Condition(condition)) => match &condition.kind {
                 NamedKind::When(when) => self.condition(when, &mut needs),
                 NamedKind::Latch { set, reset } => {
                     self.condition(set, &mut needs);
                     self.condition(reset, &mut needs);
                 }
+                NamedKind::Toggle { .. } | NamedKind::Reported => {}
+            },
+            Some(Part::Rates(rates)) => {
+                let conditions = rates.lines.iter().filter_map(|line| line.when.as_ref());
+                conditions.for_each(|when| self.condition(when, &mut needs));
             }
-        } else if let Some(rates) = self.model.rates.get(node - channels - conditions) {
-            rates.lines.iter().filter_map(|line| line.when.as_ref()).for_each(|when| self.condition(when, &mut needs));
+            None => {}
         }
         needs
     }
@@ -144,9 +170,10 @@ impl Graph<'_> {
         value.walk(&mut |value| match &value.kind {
             ValueKind::Channel(channel) => self.channel(channel.value, value.span, needs),
             ValueKind::Control(name) => {
-                let base = self.model.channels.len() + self.model.conditions.len();
-                let at = self.model.rates.iter().position(|rates| rates.stick.value.word() == name.as_str());
-                needs.extend(at.map(|at| (base + at, value.span)));
+                let [_, rates, mixes, _] = self.starts();
+                let at = self.model.rates.iter().position(|rates| rates.name == name.as_str()).map(|at| rates + at);
+                let mix = || self.model.mixes.iter().position(|mix| mix.name.value == *name).map(|at| mixes + at);
+                needs.extend(at.or_else(mix).map(|at| (at, value.span)));
             }
             _ => {}
         });

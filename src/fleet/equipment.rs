@@ -3,7 +3,7 @@
 use super::condition::Name;
 use super::number::Decimal;
 use super::table::{self, Block};
-use super::words::{FirmwareCheck, Modulation, NumberCheck};
+use super::words::{AxisPosition, FirmwareCheck, Grip, Modulation, NumberCheck, Stick, ThrottleStick};
 use crate::source::{FileId, Located, Place as SourcePlace, Span};
 use compact_str::{CompactString, format_compact};
 use std::borrow::Cow;
@@ -227,12 +227,21 @@ pub enum ControlKind {
         /// The position it springs back to, from 0.
         sprung_to: Option<u8>,
     },
-    /// A button; it springs back to released.
-    Button,
+    /// A button.
+    Button {
+        /// Whether it locks where it is put; else it springs back to released.
+        stays: bool,
+    },
     /// A knob.
-    Knob,
+    Knob {
+        /// Where it springs back to.
+        sprung_to: Option<AxisPosition>,
+    },
     /// A slider.
-    Slider,
+    Slider {
+        /// Where it springs back to.
+        sprung_to: Option<AxisPosition>,
+    },
 }
 
 /// A control of the handset.
@@ -251,8 +260,8 @@ impl ControlKind {
     pub const fn positions(self) -> u8 {
         match self {
             Self::Switch { positions, .. } => positions,
-            Self::Button => 2,
-            Self::Knob | Self::Slider => 0,
+            Self::Button { .. } => 2,
+            Self::Knob { .. } | Self::Slider { .. } => 0,
         }
     }
 
@@ -264,8 +273,8 @@ impl ControlKind {
     /// The same where the name is a word rather than a number.
     const fn position_word(self, index: u8) -> Option<&'static str> {
         Some(match (self, index) {
-            (Self::Button, 0) => "released",
-            (Self::Button, _) => "pressed",
+            (Self::Button { .. }, 0) => "released",
+            (Self::Button { .. }, _) => "pressed",
             (Self::Switch { positions: 2 | 3, .. }, 0) => "up",
             (Self::Switch { positions: 3, .. }, 1) => "middle",
             (Self::Switch { positions: 2, .. }, 1) | (Self::Switch { positions: 3, .. }, 2) => "down",
@@ -282,6 +291,15 @@ impl ControlKind {
             Self::Switch { positions: 2, .. } => TWO.into(),
             Self::Switch { positions: 3, .. } => THREE.into(),
             _ => (0..self.positions()).map(|index| self.position_name(index)).collect::<Vec<_>>().into(),
+        }
+    }
+
+    /// Whether it springs back when it is let go.
+    pub const fn springs(self) -> bool {
+        match self {
+            Self::Switch { sprung_to, .. } => sprung_to.is_some(),
+            Self::Button { stays } => !stays,
+            Self::Knob { sprung_to } | Self::Slider { sprung_to } => sprung_to.is_some(),
         }
     }
 
@@ -341,6 +359,10 @@ pub struct HandsetModule {
 pub struct Handset {
     /// File, name and place.
     pub head: Head,
+    /// How it is held; not stated: at its sticks.
+    pub grip: Option<Located<Grip>>,
+    /// Whether the throttle stick springs back, where that is stated.
+    pub throttle_stick: Option<Located<ThrottleStick>>,
     /// 1 to 4.
     pub stick_mode: Option<Located<u8>>,
     /// Its controls, apart from the sticks.
@@ -358,6 +380,29 @@ pub struct Handset {
 }
 
 impl Handset {
+    /// How it is held.
+    pub fn grip(&self) -> Grip {
+        self.grip.map_or(Grip::Sticks, |grip| grip.value)
+    }
+
+    /// The stick with a name; on a pistol grip its wheel or its trigger.
+    pub fn stick(&self, name: &str) -> Option<Stick> {
+        self.grip().stick(name)
+    }
+
+    /// The name of the stick that has a function; `None` where the handset has none.
+    pub fn stick_name(&self, stick: Stick) -> Option<&'static str> {
+        self.grip().sticks().iter().find(|(known, _)| *known == stick).map(|(_, name)| *name)
+    }
+
+    /// Whether the throttle springs to its centre, where that is known: a trigger does.
+    pub fn throttle_springs(&self) -> Option<bool> {
+        match self.grip() {
+            Grip::Pistol => Some(true),
+            Grip::Sticks => self.throttle_stick.map(|stick| stick.value == ThrottleStick::Sprung),
+        }
+    }
+
     /// The control with a name.
     pub fn control(&self, name: &str) -> Option<&Control> {
         self.controls.iter().find(|control| control.name.value == name)
@@ -376,7 +421,7 @@ mod tests {
     #[test]
     fn the_names_of_all_positions_are_those_of_each() {
         let switches = (2..9).map(|positions| ControlKind::Switch { positions, sprung_to: None });
-        for kind in switches.chain([ControlKind::Button, ControlKind::Knob]) {
+        for kind in switches.chain([ControlKind::Button { stays: false }, ControlKind::Knob { sprung_to: None }]) {
             let each: Vec<_> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
             assert_eq!(*kind.position_names(), *each);
             assert!((0..kind.positions()).all(|index| kind.position(&each[usize::from(index)]) == Some(index)));

@@ -1,7 +1,7 @@
 //! What of a model nobody but itself needs to know.
 
 use super::craft::{Expect, Failsafe};
-use super::model::{Alarm, BeforeStart, Channel, Curve, Model, NamedCondition, StickRates, Timer, Trainer, Trims};
+use super::model::{Alarm, BeforeStart, Channel, Curve, Model, Mix, NamedCondition, StickRates, Timer, Trainer, Trims};
 use crate::source::Located;
 use std::ops::{Deref, DerefMut};
 
@@ -20,6 +20,8 @@ pub struct Inside {
     pub conditions: Vec<NamedCondition>,
     /// Its curves.
     pub curves: Vec<Curve>,
+    /// Its mixes.
+    pub mixes: Vec<Mix>,
     /// Its rates.
     pub rates: Vec<StickRates>,
     /// Its channels.
@@ -48,6 +50,7 @@ impl Inside {
             before_start: Vec::new(),
             conditions: Vec::new(),
             curves: Vec::new(),
+            mixes: Vec::new(),
             rates: Vec::new(),
             channels: Vec::new(),
             failsafe: None,

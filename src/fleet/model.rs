@@ -77,6 +77,8 @@ pub struct Trainer {
     pub span: Span,
     /// When, and which functions; `None`: off.
     pub hand_over: Option<(Condition, Vec<Name>)>,
+    /// The model on the pupil's handset.
+    pub from: Option<Name>,
 }
 
 /// What the handset asks for before the model starts.
@@ -84,9 +86,9 @@ pub struct Trainer {
 pub struct BeforeStart {
     /// The whole statement.
     pub span: Span,
-    /// The control; `throttle` for the stick.
+    /// The control.
     pub control: Name,
-    /// Its position; `low` for the throttle.
+    /// Its position; `low`, `centre` or `high` of a stick, knob or slider.
     pub position: Name,
 }
 
@@ -113,6 +115,28 @@ pub enum NamedKind {
         /// Turns it off, and wins.
         reset: Condition,
     },
+    /// It turns over each time a control comes to a position.
+    Toggle {
+        /// The button or switch.
+        control: Name,
+        /// Its position; not stated: pressed.
+        position: Option<Name>,
+    },
+    /// It may be on or off at any time.
+    Reported,
+}
+
+/// A value with a name.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Mix {
+    /// The header line.
+    pub header: Span,
+    /// The block, where there is one.
+    pub body: Option<Body>,
+    /// Its name.
+    pub name: Name,
+    /// Its value lines.
+    pub lines: Vec<ValueLine>,
 }
 
 /// A curve.
@@ -139,6 +163,8 @@ pub struct StickRates {
     pub body: Body,
     /// The stick.
     pub stick: Located<Stick>,
+    /// Its name on the handset that the rates are for.
+    pub name: &'static str,
     /// Its lines.
     pub lines: Vec<RateLine>,
 }
@@ -156,7 +182,7 @@ pub struct RateLine {
     pub when: Option<Condition>,
 }
 
-/// One value line of a channel.
+/// One value line of a channel or a mix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ValueLine {
     /// The whole statement; for `channel 1 = roll` the value.
@@ -182,14 +208,25 @@ pub struct Channel {
     pub lines: Vec<ValueLine>,
     /// Where `reversed` stands.
     pub reversed: Option<Span>,
-    /// In percent; the place is the whole statement, as it is for the next three.
+    /// In percent; the place is the whole statement, as it is for the next four.
     pub subtrim: Option<Located<Decimal>>,
+    /// In percent: what -100 % and 100 % become.
+    pub ends: Option<Located<(Decimal, Decimal)>>,
     /// In percent.
     pub travel: Option<Located<(Decimal, Decimal)>>,
     /// In microseconds.
     pub centre: Option<Located<Decimal>>,
-    /// In seconds.
-    pub full_sweep: Option<Located<Decimal>>,
+    /// How fast it may follow.
+    pub full_sweep: Option<Located<Sweep>>,
+}
+
+/// The time that a channel takes for its whole travel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sweep {
+    /// In seconds, where the pulse rises.
+    pub up: Decimal,
+    /// In seconds, where it falls.
+    pub down: Decimal,
 }
 
 /// What an alarm looks at.
@@ -264,14 +301,17 @@ impl Model {
     /// The names of all controls that values, conditions and the start check of the model use.
     pub fn control_names(&self) -> Vec<&str> {
         let mut names: Vec<&str> = self.before_start.iter().map(|start| start.control.value.as_str()).collect();
-        let values = self.channels.iter().flat_map(|channel| &channel.lines).map(|line| &line.value);
-        for value in values {
+        for value in self.value_lines().map(|line| &line.value) {
             value.walk(&mut |value| match &value.kind {
                 ValueKind::Control(name) => names.push(name),
                 ValueKind::Unshaped(name) => names.push(&name.value),
                 _ => {}
             });
         }
+        names.extend(self.conditions.iter().filter_map(|condition| match &condition.kind {
+            NamedKind::Toggle { control, .. } => Some(control.value.as_str()),
+            _ => None,
+        }));
         for condition in self.all_conditions() {
             condition.walk(&mut |condition| match &condition.kind {
                 ConditionKind::Position { control, .. } => names.push(&control.value),
@@ -284,15 +324,27 @@ impl Model {
 
     /// Every condition that is written in the model, apart from its `expect` lines.
     pub fn all_conditions(&self) -> impl Iterator<Item = &Condition> {
-        let lines = self.channels.iter().flat_map(|channel| &channel.lines).filter_map(|line| line.when.as_ref());
+        let lines = self.value_lines().filter_map(|line| line.when.as_ref());
         let rates = self.rates.iter().flat_map(|rates| &rates.lines).filter_map(|line| line.when.as_ref());
         let named = self.conditions.iter().flat_map(|condition| match &condition.kind {
             NamedKind::When(when) => [Some(when), None],
             NamedKind::Latch { set, reset } => [Some(set), Some(reset)],
+            NamedKind::Toggle { .. } | NamedKind::Reported => [None, None],
         });
         let timers = self.timers.iter().filter_map(|timer| timer.when.as_ref());
         let trainer = self.trainer.iter().filter_map(|trainer| trainer.hand_over.as_ref()).map(|(when, _)| when);
         lines.chain(rates).chain(named.flatten()).chain(timers).chain(trainer)
+    }
+
+    /// The value lines of all mixes and channels.
+    pub fn value_lines(&self) -> impl Iterator<Item = &ValueLine> {
+        let mixes = self.mixes.iter().flat_map(|mix| &mix.lines);
+        mixes.chain(self.channels.iter().flat_map(|channel| &channel.lines))
+    }
+
+    /// The mix with a name.
+    pub fn mix(&self, name: &str) -> Option<&Mix> {
+        self.mixes.iter().find(|mix| mix.name.value == name)
     }
 
     /// The named condition with a name.

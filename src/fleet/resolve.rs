@@ -191,6 +191,9 @@ impl Fleet {
         if let Some(name) = &model.handset {
             self.defined(Self::HANDSET, "handset", name, &model.head, problems);
         }
+        if let Some(pupil) = model.trainer.as_ref().and_then(|trainer| trainer.from.as_ref()) {
+            self.defined(Self::MODEL, "model", pupil, &model.head, problems);
+        }
         let crafts: Vec<&Craft> = model.flies.iter().filter_map(|name| self.craft(&name.value)).collect();
         super::cycles::check(model, &crafts, problems);
         if let Some(handset) = model.handset.as_ref().and_then(|name| self.handset(&name.value)) {

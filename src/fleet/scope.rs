@@ -7,9 +7,9 @@ use super::miss::any_of;
 use super::model::{Model, NamedKind};
 use super::problem::{Problem, ProblemKind};
 use super::read::unknown_position;
-use super::resolve::{Fleet, number_in_range};
+use super::resolve::{Fleet, number_in_range, quoted};
 use super::unknown::Problems;
-use super::words::Stick;
+use super::words::{AxisPosition, Grip};
 use crate::source::{Located, Place, Span};
 use compact_str::CompactString;
 
@@ -29,33 +29,66 @@ impl Scope<'_> {
 
     fn unknown_control(&mut self, what: &str, name: &Name) {
         let (handset, model) = (self.handset, self.model);
-        let known = Stick::ALL.iter().map(|stick| stick.word());
+        let known = stick_names(handset.grip());
         let known = known.chain(handset.controls.iter().map(|control| control.name.value.as_str()));
         let known = known.chain(model.conditions.iter().map(|condition| condition.name.value.as_str()));
+        let known = known.chain(model.mixes.iter().map(|mix| mix.name.value.as_str()));
         self.problems.unknown(self.model.head.place(name.span), what, name, known);
+    }
+
+    /// Says that something of the model has the name of a control of its handset.
+    fn not_a_control(&mut self, what: &str, name: &Name) {
+        let span = match (self.handset.control(&name.value), self.handset.grip) {
+            (Some(control), _) => control.span,
+            (None, Some(grip)) if self.handset.stick(&name.value).is_some() => grip.span,
+            _ => return,
+        };
+        let message = format!("a {what} and a control of the handset are both called \"{}\"", name.value);
+        let mend = format!("give the {what} another name");
+        let problem = Problem::new(ProblemKind::NameTwice, self.place(name.span), message, mend);
+        self.problems.push(problem.other(self.handset.head.place(span), "the control"));
+    }
+
+    /// Mixes share their names with controls, conditions and curves.
+    fn mixes(&mut self) {
+        let model = self.model;
+        for mix in &model.mixes {
+            let name = &mix.name;
+            self.not_a_control("mix", name);
+            let condition = model.condition(&name.value).map(|known| ("condition", known.name.span));
+            let curve = || model.curve(&name.value).map(|known| ("curve", known.name.span));
+            if let Some((what, span)) = condition.or_else(curve) {
+                let message = format!("a mix and a {what} are both called \"{}\"", name.value);
+                let mend = "give one of them another name";
+                let problem = Problem::new(ProblemKind::NameTwice, self.place(name.span), message, mend);
+                self.problems.push(problem.other(self.place(span), format!("the {what}")));
+            }
+        }
     }
 
     pub(super) fn check(&mut self) {
         let model = self.model;
         for condition in &model.conditions {
-            if let Some(control) = self.handset.control(&condition.name.value) {
-                let message =
-                    format!("a condition and a control of the handset are both called \"{}\"", condition.name.value);
-                let place = self.place(condition.name.span);
-                let problem = Problem::new(ProblemKind::NameTwice, place, message, "give the condition another name");
-                self.problems.push(problem.other(self.handset.head.place(control.span), "the control"));
-            }
+            self.not_a_control("condition", &condition.name);
             match &condition.kind {
                 NamedKind::When(when) => self.condition(when),
                 NamedKind::Latch { set, reset } => {
                     self.condition(set);
                     self.condition(reset);
                 }
+                NamedKind::Toggle { control, position } => self.toggle(control, position.as_ref()),
+                NamedKind::Reported => {}
             }
         }
-        for line in model.channels.iter().flat_map(|channel| &channel.lines) {
+        self.mixes();
+        for line in model.value_lines() {
             self.value(&line.value);
             line.when.iter().for_each(|when| self.condition(when));
+        }
+        for rates in &model.rates {
+            if self.handset.stick(rates.name).is_none() {
+                self.unknown_stick(&Located::new(rates.name.into(), rates.stick.span));
+            }
         }
         for line in model.rates.iter().flat_map(|rates| &rates.lines) {
             line.when.iter().for_each(|when| self.condition(when));
@@ -65,13 +98,8 @@ impl Scope<'_> {
         }
         if let Some((when, functions)) = model.trainer.as_ref().and_then(|trainer| trainer.hand_over.as_ref()) {
             self.condition(when);
-            for name in functions.iter().filter(|name| Stick::find(&name.value).is_none()) {
-                self.problems.unknown(
-                    self.place(name.span),
-                    "stick",
-                    name,
-                    Stick::ALL.iter().map(|stick| stick.word()),
-                );
+            for name in functions.iter().filter(|name| self.handset.stick(&name.value).is_none()) {
+                self.unknown_stick(name);
             }
         }
         for expect in &model.expects {
@@ -96,6 +124,11 @@ impl Scope<'_> {
         }
     }
 
+    fn unknown_stick(&mut self, name: &Name) {
+        let known = stick_names(self.handset.grip());
+        self.problems.unknown(self.place(name.span), "stick", name, known);
+    }
+
     fn condition(&mut self, condition: &Condition) {
         condition.walk(&mut |condition| match &condition.kind {
             ConditionKind::Position { control, position, .. } => self.position(control, position),
@@ -104,6 +137,7 @@ impl Scope<'_> {
             ConditionKind::Mode(name) if !self.crafts.is_empty() || self.model.flies.is_empty() => {
                 self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
             }
+            ConditionKind::Named(name) if self.model.mix(&name.value).is_some() => self.is_a_mix(name),
             ConditionKind::Named(name)
                 if self.model.condition(&name.value).is_none()
                     && !self.model.head.may_be_lost(&["condition"], &name.value) =>
@@ -130,12 +164,43 @@ impl Scope<'_> {
         }
     }
 
+    /// Says that a condition names a mix.
+    fn is_a_mix(&mut self, name: &Name) {
+        let message = format!("\"{}\" is a mix: a value, and no condition", name.value);
+        let mend = "give the value to a channel, and ask for that channel: `channel 5 above 10 %`";
+        self.problems.push(Problem::new(ProblemKind::UnknownName, self.place(name.span), message, mend));
+    }
+
+    /// What turns a condition over: a button, or a switch that comes to a position.
+    fn toggle(&mut self, control: &Name, position: Option<&Name>) {
+        if let Some(position) = position {
+            return self.position(control, position);
+        }
+        match self.handset.control(&control.value).map(|known| known.kind) {
+            Some(ControlKind::Button { .. }) => {}
+            None if self.handset.stick(&control.value).is_none() => {
+                if !self.may_be_lost_control(&control.value) {
+                    self.unknown_control("button", control);
+                }
+            }
+            _ => {
+                let name = &control.value;
+                let message = format!("\"{name}\" is no button, so it is not known what turns the condition over");
+                let mend = format!("name a button, or the position too: `toggle on {} …`", quoted(name));
+                self.problems.push(Problem::new(ProblemKind::UnknownName, self.place(control.span), message, mend));
+            }
+        }
+    }
+
     fn axis(&mut self, name: &Name) {
-        if Stick::find(&name.value).is_some() {
+        if self.handset.stick(&name.value).is_some() {
             return;
         }
+        if self.model.mix(&name.value).is_some() {
+            return self.is_a_mix(name);
+        }
         match self.handset.control(&name.value).map(|control| control.kind) {
-            Some(ControlKind::Knob | ControlKind::Slider) => {}
+            Some(ControlKind::Knob { .. } | ControlKind::Slider { .. }) => {}
             Some(kind) => {
                 let names: Vec<_> = (0..kind.positions()).map(|index| kind.position_name(index)).collect();
                 let words: Vec<&str> = names.iter().map(CompactString::as_str).collect();
@@ -150,27 +215,35 @@ impl Scope<'_> {
 
     fn position(&mut self, control: &Name, position: &Name) {
         let place = self.place(position.span);
-        match (Stick::find(&control.value), self.handset.control(&control.value)) {
-            (Some(Stick::Throttle), _) if position.value == "low" => {}
-            (Some(stick), _) => {
-                let message = format!("the stick `{}` has no position \"{}\"", stick.word(), position.value);
-                let mend = "write `throttle low`, or `above` or `below` and a number of %";
-                self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
+        let kind = self.handset.control(&control.value).map(|known| known.kind);
+        let stick = self.handset.stick(&control.value).is_some();
+        match kind {
+            _ if stick || matches!(kind, Some(ControlKind::Knob { .. } | ControlKind::Slider { .. })) => {
+                if AxisPosition::find(&position.value).is_none() {
+                    let name = quoted(&control.value);
+                    let message = format!("`{name}` has no position \"{}\": it moves all the way", position.value);
+                    let mend = format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
+                    self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
+                }
             }
-            (None, Some(found)) if found.kind.position(&position.value).is_none() => {
+            Some(kind) if kind.position(&position.value).is_none() => {
                 let whose = format!("\"{}\"", control.value);
-                self.problems.push(unknown_position(place, position, &whose, found.kind));
+                self.problems.push(unknown_position(place, position, &whose, kind));
             }
-            (None, Some(_)) => {}
-            (None, None) if !self.may_be_lost_control(&control.value) => self.unknown_control("control", control),
-            (None, None) => {}
+            Some(_) => {}
+            None if self.model.mix(&control.value).is_some() => self.is_a_mix(control),
+            None if !self.may_be_lost_control(&control.value) => self.unknown_control("control", control),
+            None => {}
         }
     }
 
     fn value(&mut self, value: &Value) {
         value.walk(&mut |value| match &value.kind {
             ValueKind::Control(name) => {
-                let known = Stick::find(name).is_some() || self.handset.control(name).is_some();
+                let known = self.handset.stick(name).is_some()
+                    || self.handset.control(name).is_some()
+                    || self.model.mix(name).is_some()
+                    || self.model.head.may_be_lost(&["mix"], name);
                 if !known && !self.may_be_lost_control(name) {
                     let name = Located::new(name.clone(), value.span);
                     match self.model.condition(&name.value) {
@@ -188,14 +261,7 @@ impl Scope<'_> {
                     }
                 }
             }
-            ValueKind::Unshaped(name) if Stick::find(&name.value).is_none() => {
-                self.problems.unknown(
-                    self.place(name.span),
-                    "stick",
-                    name,
-                    Stick::ALL.iter().map(|stick| stick.word()),
-                );
-            }
+            ValueKind::Unshaped(name) if self.handset.stick(&name.value).is_none() => self.unknown_stick(name),
             ValueKind::Curve(name, _)
                 if self.model.curve(&name.value).is_none() && !self.model.head.may_be_lost(&["curve"], &name.value) =>
             {
@@ -206,4 +272,9 @@ impl Scope<'_> {
             _ => {}
         });
     }
+}
+
+/// The names of the sticks of a handset that is held so.
+fn stick_names<'n>(grip: Grip) -> impl Iterator<Item = &'n str> {
+    grip.sticks().iter().map(|(_, name)| *name)
 }

@@ -141,6 +141,7 @@ fn parts(pieces: &mut impl Iterator<Item = &'static str>) -> Vec<Part> {
             "[" => Part::Optional(parts(pieces)),
             "(" => Part::Repeat(parts(pieces)),
             "=" => Part::Sign(Kind::Equals),
+            "," => Part::Sign(Kind::Comma),
             _ => match piece.strip_prefix('<').and_then(|inner| inner.strip_suffix('>')) {
                 Some(inner) => slot(inner),
                 None => Part::Word(piece),
@@ -211,7 +212,7 @@ fn take(parts: &[Part], items: &mut Items<'_>, captures: &mut Captures, furthest
             }
             Part::Sign(kind) => {
                 if !items.sign(*kind) {
-                    return best(items.miss("`=`"), furthest);
+                    return best(items.miss(if *kind == Kind::Comma { "`,`" } else { "`=`" }), furthest);
                 }
             }
             Part::Slot(name, kind) => {

@@ -57,6 +57,18 @@ words! {
     Stick { Roll "roll" "Roll, aileron.", Pitch "pitch" "Pitch, elevator.", Throttle "throttle" "Throttle.", Yaw "yaw" "Yaw, rudder." }
 }
 words! {
+    /// How a handset is held.
+    Grip { Sticks "sticks" "With two hands, at its sticks.", Pistol "pistol" "As a pistol, with a wheel and a trigger." }
+}
+words! {
+    /// Where the throttle stick goes when it is let go.
+    ThrottleStick { Stays "stays" "It stays where it is put.", Sprung "sprung" "It springs to its centre." }
+}
+words! {
+    /// What the ends and the middle of a stick, knob or slider are called.
+    AxisPosition { Low "low" "Its lower end.", Centre "centre" "Its middle.", High "high" "Its upper end." }
+}
+words! {
     /// What a mode is for.
     ModeKind {
         Return "return" "Flies home.", Land "land" "Lands.", Stop "stop" "Stops the motors.", Enable "enable" "Allows arming.",
@@ -108,5 +120,22 @@ impl Stick {
     /// The stick of a channel order's letter.
     pub fn of_letter(letter: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|stick| stick.letter().to_string() == letter)
+    }
+}
+
+impl Grip {
+    /// The sticks of a handset that is held so, each with its name.
+    pub const fn sticks(self) -> &'static [(Stick, &'static str)] {
+        match self {
+            Self::Sticks => {
+                &[(Stick::Roll, "roll"), (Stick::Pitch, "pitch"), (Stick::Throttle, "throttle"), (Stick::Yaw, "yaw")]
+            }
+            Self::Pistol => &[(Stick::Throttle, "trigger"), (Stick::Yaw, "wheel")],
+        }
+    }
+
+    /// The stick with this name.
+    pub fn stick(self, name: &str) -> Option<Stick> {
+        self.sticks().iter().find(|(_, known)| *known == name).map(|(stick, _)| *stick)
     }
 }

@@ -430,7 +430,7 @@ impl<'f> Subject<'f> {
             Block::CraftBattery => in_craft(self.craft?.battery.as_ref().map(|battery| &battery.body)),
             Block::Model => top(&self.model?.head),
             Block::ModelModule => Some((&self.model?.head, way.bay?.module.body.as_ref()?)),
-            Block::Top | Block::Preset | Block::Curve | Block::Rates | Block::Channel => None,
+            Block::Top | Block::Preset | Block::Curve | Block::Rates | Block::Mix | Block::Channel => None,
         }
     }
 

@@ -103,6 +103,7 @@ impl Signals {
                 positions.get(usize::from(position)).cloned().unwrap_or_default()
             }
             Some(ControlKind::Button) => CompactString::const_new(if position == 0 { "released" } else { "pressed" }),
+            Some(ControlKind::Reported) => CompactString::const_new(if position == 0 { "off" } else { "on" }),
             _ => CompactString::default(),
         }
     }
@@ -112,7 +113,7 @@ impl Signals {
         self.program().stick(function)
     }
 
-    /// "The throttle stick is at its lowest": raw at or under −95 %.
+    /// "The throttle stick is at its lowest": raw at or under −97 %.
     pub fn throttle_low(&self) -> Condition {
         match self.stick(Function::Throttle) {
             Some(stick) => Condition::At(stick, Position::Low),
@@ -182,7 +183,7 @@ impl Signals {
             controls: controls.map(|(index, at)| (self.control_name(index), self.shown(index, *at))).collect(),
             trims: trims.map(|(index, trim)| (self.control_name(index), trim.near())).collect(),
             latches: latches
-                .filter(|(named, _)| matches!(named.kind, crate::signal::NamedKind::Latch { .. }))
+                .filter(|(named, _)| !matches!(named.kind, crate::signal::NamedKind::Plain(_)))
                 .filter_map(|(named, on)| Some((named.name.as_str().into(), (*on)?)))
                 .collect(),
             path,

@@ -16,18 +16,24 @@ pub fn control_of(value: &Value) -> Option<&str> {
     }
 }
 
-/// Calls `visit` for every value of a channel and inside it, and of the channels that it reads, each channel once.
+/// Calls `visit` for every value of a channel and inside it, and of the channels and mixes that it reads, each once.
 pub fn each_value_of<'m>(model: &'m Model, channel: u8, visit: &mut impl FnMut(&'m Value)) {
-    let mut channels = vec![channel];
+    let Some(channel) = model.channel(channel) else { return };
+    let mut read = vec![channel.lines.as_slice()];
     let mut at = 0;
-    while let Some(&number) = channels.get(at) {
-        for line in model.channel(number).iter().flat_map(|channel| &channel.lines) {
+    while let Some(&lines) = read.get(at) {
+        for line in lines {
             line.value.walk(&mut |value| {
                 visit(value);
-                if let ValueKind::Channel(other) = &value.kind
-                    && !channels.contains(&other.value)
+                let other = match &value.kind {
+                    ValueKind::Channel(other) => model.channel(other.value).map(|other| other.lines.as_slice()),
+                    ValueKind::Control(name) => model.mix(name).map(|mix| mix.lines.as_slice()),
+                    _ => None,
+                };
+                if let Some(other) = other
+                    && !read.iter().any(|known| std::ptr::eq(*known, other))
                 {
-                    channels.push(other.value);
+                    read.push(other);
                 }
             });
         }
@@ -136,7 +142,7 @@ pub fn channels_named(model: &Model) -> Vec<Located<u8>> {
             }
         });
     }
-    for line in model.channels.iter().flat_map(|channel| &channel.lines) {
+    for line in model.value_lines() {
         line.value.walk(&mut |part| {
             if let ValueKind::Channel(channel) = &part.kind {
                 found.push(*channel);
@@ -149,7 +155,7 @@ pub fn channels_named(model: &Model) -> Vec<Located<u8>> {
 
 /// Whether a channel feeds another, a condition or a timer of its model.
 pub fn has_a_job(model: &Model, channel: u8) -> bool {
-    model.channels.iter().flat_map(|other| &other.lines).any(|line| reads_channel(&line.value, channel))
+    model.value_lines().any(|line| reads_channel(&line.value, channel))
         || model.all_conditions().any(|condition| channels_tested(condition).contains(&channel))
 }
 
@@ -196,7 +202,8 @@ pub fn hangs_on(model: &Model, condition: &Condition, control: &str) -> bool {
                 match model.condition(&name.value).map(|known| &known.kind) {
                     Some(NamedKind::When(when)) => todo.push(when),
                     Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
-                    None => {}
+                    Some(NamedKind::Toggle { control: name, .. }) => found |= name.value == control,
+                    Some(NamedKind::Reported) | None => {}
                 }
             }
             _ => {}

@@ -10,9 +10,9 @@ pub fn stays<'m>(hand_over: &'m Condition, handset: &Handset) -> Option<&'m Name
     hand_over.walk(&mut |part| {
         if let ConditionKind::Position { control, .. } = &part.kind {
             match handset.control(&control.value).map(|control| control.kind) {
-                Some(ControlKind::Switch { sprung_to: None, .. }) => stays = stays.or(Some(control)),
-                Some(ControlKind::Switch { .. } | ControlKind::Button) => springs = true,
-                _ => {}
+                Some(kind) if !kind.springs() => stays = stays.or(Some(control)),
+                Some(_) => springs = true,
+                None => {}
             }
         }
     });
@@ -36,7 +36,7 @@ pub fn sprung(handset: &Handset) -> Vec<(&str, CompactString)> {
         let away = match control.kind {
             ControlKind::Switch { positions, sprung_to: Some(0) } => positions - 1,
             ControlKind::Switch { sprung_to: Some(_), .. } => 0,
-            ControlKind::Button => 1,
+            ControlKind::Button { stays: false } => 1,
             _ => return None,
         };
         Some((control.name.value.as_str(), control.kind.position_name(away)))

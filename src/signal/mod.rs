@@ -60,7 +60,7 @@
 //! | | `curve`, `output` | curves; from a value to the pulse sent and received |
 //! | | `compiled` | checked parts, with what is worked out of them once |
 //! | | `dependencies` | what a channel names |
-//! | | `lost`, `lower` | what a line that was not understood takes with it; the typed fleet → parts |
+//! | | `lost`, `names`, `lower` | what a line that was not understood takes with it; what names mean; the typed fleet → parts |
 //! | `simulate/` | `play`, `partial_bits` | one state or one path, exactly: the independent check of every witness |
 //! | | `without_search` | what the parts settle of all states by themselves |
 //! | `solve/` | `question` | questions and answers |

@@ -103,7 +103,7 @@ fn numbers_and_names_stay_exactly_as_they_are_written() {
     assert_eq!((&body(1, 3)["label"], &body(1, 3)["value"]), (&"m".into(), &"- roll * 50.0 % - -5 %".into()));
     assert_eq!(body(1, 5)["time"], "1 min 30 s");
     let back = to_rig(FileId(0), first.as_bytes());
-    assert!(back.text.contains("before-start \"throttle\" \"low\"\n"), "{}", back.text);
+    assert!(back.text.contains("before-start throttle low\n"), "{}", back.text);
     assert!(back.text.contains("before-start rotary 3\n") && back.text.contains("channel 1 \"m\" = "), "{}", back.text);
     assert_eq!(json(&back.text).unwrap(), first);
 }

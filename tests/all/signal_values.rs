@@ -146,7 +146,7 @@ fn expo_is_exact() {
     ];
     for (expo, x, y) in table {
         let rate = Rate { rate: whole(100), expo: number(expo), when: None };
-        let stick = ControlKind::Stick { function: Function::Roll, trim: None, rates: vec![rate] };
+        let stick = ControlKind::Stick { function: Function::Roll, trim: None, rates: vec![rate], sprung: true };
         let program = of_roll(Value::Control(ControlId(0)), |parts| parts.controls[0].kind = stick);
         assert_eq!(at(&program, number(x)).percent, exact(number(y)), "expo {expo} % at {x} %");
     }

@@ -170,7 +170,7 @@ mod tests {
             (Block::Controller, "arming", &["form=refuses-stop-aloft"]),
             (Block::Model, "module", &["form=off bay", "bay body"]),
             (Block::Model, "trims", &["form=throttle off", "state"]),
-            (Block::Model, "trainer", &["form=off", "condition functions"]),
+            (Block::Model, "trainer", &["form=off", "condition functions pupil?"]),
             (Block::Model, "purpose", &["purpose"]),
             (Block::Model, "channel", &["channel label? value", "channel label? body"]),
             (Block::Channel, "reversed", &[""]),

@@ -34,8 +34,8 @@ impl Turner<'_> {
                 continue;
             }
             sound &= match part {
-                Part::Sign(_) => {
-                    self.put(" =");
+                Part::Sign(kind) => {
+                    self.put(if *kind == TokenKind::Comma { "," } else { " =" });
                     true
                 }
                 Part::Slot(name, _) if *name == UNSAID => self.unsaid(part),

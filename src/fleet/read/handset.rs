@@ -6,7 +6,7 @@ use crate::fleet::equipment::{
 };
 use crate::fleet::problem::ProblemKind;
 use crate::fleet::table::Block;
-use crate::fleet::words::{FirmwareCheck, Modulation, NumberCheck};
+use crate::fleet::words::{AxisPosition, FirmwareCheck, Grip, Modulation, NumberCheck, ThrottleStick};
 use crate::source::Located;
 
 impl Reader<'_> {
@@ -88,6 +88,8 @@ impl Reader<'_> {
         let mut handset = Handset { head: self.head(found), ..Handset::default() };
         let stated =
             self.block(Block::Handset, Some(found.index), found.header, |reader, statement| match statement.word {
+                "grip" => handset.grip = reader.word("grip", Grip::find),
+                "throttle-stick" => handset.throttle_stick = reader.word("rest", ThrottleStick::find),
                 "stick-mode" => handset.stick_mode = reader.small("mode"),
                 "switch" => {
                     let positions = reader.small("count").map_or(2, |count| count.value);
@@ -103,9 +105,18 @@ impl Reader<'_> {
                     }
                     reader.control(&mut handset, statement, kind);
                 }
-                "button" => reader.control(&mut handset, statement, ControlKind::Button),
-                "knob" => reader.control(&mut handset, statement, ControlKind::Knob),
-                "slider" => reader.control(&mut handset, statement, ControlKind::Slider),
+                "button" => {
+                    let stays = reader.captures.word("stays").is_some();
+                    reader.control(&mut handset, statement, ControlKind::Button { stays });
+                }
+                "knob" => {
+                    let sprung_to = reader.sprung_axis();
+                    reader.control(&mut handset, statement, ControlKind::Knob { sprung_to });
+                }
+                "slider" => {
+                    let sprung_to = reader.sprung_axis();
+                    reader.control(&mut handset, statement, ControlKind::Slider { sprung_to });
+                }
                 "scale" => {
                     if let (Some(centre), Some(span)) = (reader.number("centre"), reader.number("span")) {
                         handset.scale = Some(Located::new((centre.value, span.value), statement.header));
@@ -141,7 +152,26 @@ impl Reader<'_> {
                 _ => reader.unread(statement),
             });
         handset.head.body.stated = stated;
+        self.pistol(&mut handset);
         handset
+    }
+
+    fn sprung_axis(&self) -> Option<AxisPosition> {
+        self.word("rest", AxisPosition::find).map(|rest| rest.value)
+    }
+
+    /// What a pistol grip has of its own.
+    fn pistol(&mut self, handset: &mut Handset) {
+        let Some(grip) = handset.grip.filter(|grip| grip.value == Grip::Pistol) else { return };
+        if let Some(stays) = handset.throttle_stick.filter(|stick| stick.value == ThrottleStick::Stays) {
+            let message = "the trigger of a pistol grip springs to its centre, so it does not stay where it is put";
+            self.problem(ProblemKind::Range, stays.span, message, "take the line out, or the `grip pistol`");
+        }
+        for control in handset.controls.iter().filter(|control| handset.stick(&control.name.value).is_some()) {
+            self.name_twice("controls", &control.name, grip.span);
+        }
+        let named = |control: &Control| grip.value.stick(&control.name.value).is_none();
+        handset.controls.retain(named);
     }
 
     fn control(&mut self, handset: &mut Handset, statement: Found, kind: ControlKind) {

@@ -7,13 +7,13 @@ use crate::fleet::condition::Name;
 use crate::fleet::equipment::{ControlKind, Lost};
 use crate::fleet::miss::any_of;
 use crate::fleet::model::{
-    Alarm, AlarmKind, BeforeStart, Channel, Curve, Model, ModelModule, NamedCondition, NamedKind, RateLine, SendOn,
-    StickRates, Telemetry, Timer, Trainer, Trims, ValueLine,
+    Alarm, AlarmKind, BeforeStart, Channel, Curve, Mix, Model, ModelModule, NamedCondition, NamedKind, RateLine, SendOn,
+    StickRates, Sweep, Telemetry, Timer, Trainer, Trims, ValueLine,
 };
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
 use crate::fleet::shape::Capture;
 use crate::fleet::table::Block;
-use crate::fleet::words::Stick;
+use crate::fleet::words::Grip;
 use crate::source::{Located, Span};
 use crate::syntax::Kind;
 use compact_str::CompactString;
@@ -80,15 +80,17 @@ impl Reader<'_> {
             "trainer" => {
                 let functions = self.names("functions");
                 let hand_over = self.captures.condition("condition").map(|condition| (condition, functions));
-                model.trainer = Some(Trainer { span: statement.header, hand_over });
+                let from = self.name("pupil");
+                model.trainer = Some(Trainer { span: statement.header, hand_over, from });
             }
             "before-start" => {
-                let control = self.name("control").unwrap_or_else(|| Located::new("throttle".into(), statement.header));
-                let position = self.name("position").unwrap_or_else(|| Located::new("low".into(), statement.header));
-                model.before_start.push(BeforeStart { span: statement.header, control, position });
+                if let (Some(control), Some(position)) = (self.name("control"), self.name("position")) {
+                    model.before_start.push(BeforeStart { span: statement.header, control, position });
+                }
             }
             "condition" => self.named_condition(model, statement),
             "curve" => self.curve(model, statement),
+            "mix" => self.mix(model, statement),
             "rates" => self.rates(model, statement),
             "channel" => self.channel(model, statement),
             "failsafe" => model.failsafe = Some(self.failsafe(statement)),
@@ -156,13 +158,54 @@ impl Reader<'_> {
         if let Some(first) = model.condition(&name.value).map(|first| first.name.span) {
             return self.name_twice("conditions", &name, first);
         }
-        let kind =
-            match (self.captures.condition("when"), self.captures.condition("set"), self.captures.condition("reset")) {
-                (Some(when), _, _) => NamedKind::When(when),
-                (None, Some(set), Some(reset)) => NamedKind::Latch { set, reset },
-                _ => return,
-            };
+        let kind = if let Some(when) = self.captures.condition("when") {
+            NamedKind::When(when)
+        } else if let (Some(set), Some(reset)) = (self.captures.condition("set"), self.captures.condition("reset")) {
+            NamedKind::Latch { set, reset }
+        } else if let Some(control) = self.name("control") {
+            NamedKind::Toggle { control, position: self.name("position") }
+        } else {
+            NamedKind::Reported
+        };
         model.conditions.push(NamedCondition { span: statement.header, name, kind });
+    }
+
+    fn mix(&mut self, model: &mut Model, statement: Found) {
+        let Some(name) = self.name("name") else { return };
+        if self.is_keyword(&name, "a mix") {
+            return self.refuse(statement);
+        }
+        if let Some(first) = model.mix(&name.value).map(|first| first.name.span) {
+            return self.name_twice("mixes", &name, first);
+        }
+        let lines = self.value_lines(Block::Mix, statement, |reader, inner| reader.unread(inner));
+        model.mixes.push(Mix { header: statement.header, body: statement.body, name, lines });
+    }
+
+    /// The value lines of a mix or a channel: the one behind its `=`, or those of its block, whose other statements are handed to
+    /// `other`.
+    fn value_lines(
+        &mut self,
+        block: Block,
+        statement: Found,
+        mut other: impl FnMut(&mut Self, Found),
+    ) -> Vec<ValueLine> {
+        let mut lines = Vec::new();
+        if let Some(value) = self.captures.value("value") {
+            push_few(&mut lines, 1, ValueLine { span: value.span, value, when: None });
+        }
+        if statement.body.is_some() {
+            self.block(block, Some(statement.index), statement.header, |reader, inner| match inner.word {
+                "value" => {
+                    let when = reader.captures.condition("when");
+                    if let Some(value) = reader.captures.value("value") {
+                        push_few(&mut lines, 2, ValueLine { span: inner.header, value, when });
+                    }
+                }
+                _ => other(reader, inner),
+            });
+        }
+        lines
     }
 
     fn curve(&mut self, model: &mut Model, statement: Found) {
@@ -212,10 +255,12 @@ impl Reader<'_> {
     }
 
     fn rates(&mut self, model: &mut Model, statement: Found) {
-        let Some(stick) = self.word("stick", Stick::find) else { return };
+        let Some(written) = self.captures.word("stick") else { return };
+        let stick = Grip::ALL.iter().find_map(|grip| grip.stick(written.value));
+        let Some(stick) = stick.map(|stick| Located::new(stick, written.span)) else { return };
         if let Some(first) = model.rates.iter().find(|known| known.stick.value == stick.value).map(|known| known.header)
         {
-            let message = format!("there are two `rates {}`", stick.value.word());
+            let message = format!("there are two `rates {}`", written.value);
             let problem = Problem::new(
                 ProblemKind::RepeatedStatement,
                 self.place(statement.header),
@@ -239,7 +284,7 @@ impl Reader<'_> {
             let message = "only the last rate line may stand without `when`: the lines below this one never act";
             self.problem(ProblemKind::Range, span, message, "give it a `when`, or move it to the end");
         }
-        model.rates.push(StickRates { header: statement.header, body, stick, lines });
+        model.rates.push(StickRates { header: statement.header, body, stick, name: written.value, lines });
     }
 
     fn channel(&mut self, model: &mut Model, statement: Found) {
@@ -256,30 +301,29 @@ impl Reader<'_> {
             lines: Vec::new(),
             reversed: None,
             subtrim: None,
+            ends: None,
             travel: None,
             centre: None,
             full_sweep: None,
         };
-        if let Some(value) = self.captures.value("value") {
-            push_few(&mut channel.lines, 1, ValueLine { span: value.span, value, when: None });
-        }
-        if statement.body.is_some() {
-            self.block(Block::Channel, Some(statement.index), statement.header, |reader, inner| match inner.word {
-                "value" => {
-                    let when = reader.captures.condition("when");
-                    if let Some(value) = reader.captures.value("value") {
-                        push_few(&mut channel.lines, 2, ValueLine { span: inner.header, value, when });
-                    }
-                }
+        let lines = self.value_lines(Block::Channel, statement, |reader, inner| {
+            let range = |reader: &Self| reader.range("range").map(|range| Located::new(range.value, inner.header));
+            match inner.word {
                 "reversed" => channel.reversed = Some(inner.header),
                 "subtrim" => channel.subtrim = reader.stated("offset", inner),
-                "travel" => channel.travel = reader.range("range").map(|range| Located::new(range.value, inner.header)),
+                "ends" => channel.ends = range(reader),
+                "travel" => channel.travel = range(reader),
                 "centre" => channel.centre = reader.stated("pulse", inner),
-                "full-sweep" => channel.full_sweep = reader.stated("time", inner),
+                "full-sweep" => {
+                    let one_way = |slot| reader.number(slot).or_else(|| reader.number("time")).map(|time| time.value);
+                    if let (Some(up), Some(down)) = (one_way("up"), one_way("down")) {
+                        channel.full_sweep = Some(Located::new(Sweep { up, down }, inner.header));
+                    }
+                }
                 _ => reader.unread(inner),
-            });
-        }
-        model.channels.push(channel);
+            }
+        });
+        model.channels.push(Channel { lines, ..channel });
     }
 
     /// A number with the place of its whole statement.

@@ -53,6 +53,20 @@ pub(super) const ENTRIES: &[Entry] = &[
         "The weakest signal that the receiver still understands at an update rate.",
     )
     .many(),
+    Entry::new(
+        Handset,
+        "grip",
+        &["<grip=sticks|pistol>"],
+        "How it is held: with two hands at its sticks roll, pitch, throttle and yaw, or as a pistol grip with `wheel` (the \
+         function yaw) and `trigger` (throttle), which both spring to their centre.",
+    )
+    .default("sticks"),
+    Entry::new(
+        Handset,
+        "throttle-stick",
+        &["<rest=stays|sprung>"],
+        "Whether the throttle stick stays where it is put or springs to its centre.",
+    ),
     Entry::new(Handset, "stick-mode", &["<mode:int 1..4>"], "Which function is on which stick: mode 1, 2, 3 or 4."),
     Entry::new(
         Handset,
@@ -61,9 +75,28 @@ pub(super) const ENTRIES: &[Entry] = &[
         "A switch. Two positions are called up and down, three up, middle and down, more 1, 2, 3 and so on.",
     )
     .keyed(),
-    Entry::new(Handset, "button", &["<name:name>"], "A button; its states are released and pressed.").keyed(),
-    Entry::new(Handset, "knob", &["<name:name>"], "A knob, from -100 to 100 %.").keyed(),
-    Entry::new(Handset, "slider", &["<name:name>"], "A slider, from -100 to 100 %.").keyed(),
+    Entry::new(
+        Handset,
+        "button",
+        &["<name:name> [<stays=stays>]"],
+        "A button; its states are released and pressed. One that stays locks where it is put; any other springs back to released.",
+    )
+    .keyed(),
+    Entry::new(
+        Handset,
+        "knob",
+        &["<name:name> [sprung-to <rest=low|centre>]"],
+        "A knob, from -100 to 100 %, which stays where it is put unless it springs back. Its ends and its middle are called low, high \
+         and centre.",
+    )
+    .keyed(),
+    Entry::new(
+        Handset,
+        "slider",
+        &["<name:name> [sprung-to <rest=low|centre>]"],
+        "A slider or lever, from -100 to 100 %, as a knob is.",
+    )
+    .keyed(),
     Entry::new(
         Handset,
         "scale",

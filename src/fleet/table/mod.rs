@@ -42,7 +42,8 @@ blocks! {
     Top "the file", Place "a place", Link "a link", Handset "a handset", HandsetBattery "a handset's battery",
     HandsetModule "a handset's module", Craft "a craft", Receiver "a receiver", Preset "a failsafe preset",
     Controller "a controller", Surfaces "surfaces", CraftBattery "a craft's battery", Model "a model",
-    ModelModule "a model's module", Curve "a curve", Rates "rates", Channel "a channel",
+    ModelModule "a model's module", Curve "a curve", Rates "rates", Mix "a mix",
+    Channel "a channel",
 }
 
 /// The declaration of one statement.

@@ -1,6 +1,6 @@
 //! Models.
 
-use super::Block::{Channel, Curve, Model, ModelModule, Preset, Rates};
+use super::Block::{Channel, Curve, Mix, Model, ModelModule, Preset, Rates};
 use super::Entry;
 use super::craft::{EXPECT, EXPECT_HELP, FAILSAFE};
 
@@ -27,37 +27,62 @@ pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(
         Model,
         "trainer",
-        &["<off=off>", "when <condition:condition> gives <functions:names>"],
-        "When the handset hands functions over to a pupil's.",
+        &["<off=off>", "when <condition:condition> gives <functions:names> [from <pupil:name>]"],
+        "When the handset hands functions over to a pupil's, and the model on the pupil's handset.",
     ),
     Entry::new(
         Model,
         "before-start",
-        &["throttle low", "<control:name> <position:position>"],
-        "What the handset asks for when the model is chosen; most handsets let the pilot pass it over.",
+        &["<control:name> <position:position>"],
+        "What the handset asks for when the model is chosen: the position of a switch or button, or low, centre or high of a stick, \
+         knob or slider. Most handsets let the pilot pass it over.",
     )
     .keyed(),
     Entry::new(
         Model,
         "condition",
-        &["<name:name> latch set <set:condition> reset <reset:condition>", "<name:name> when <when:condition>"],
-        "A named condition; a latch stays on from its set condition to its reset condition.",
+        &[
+            "<name:name> latch set <set:condition> reset <reset:condition>",
+            "<name:name> toggle on <control:name> [<position:position>]",
+            "<name:name> <reported=reported>",
+            "<name:name> when <when:condition>",
+        ],
+        "A named condition. A latch stays on from its set condition to its reset condition. A toggle turns over at each press of a \
+         button, or each time a switch comes to the position; it starts off. A reported one is decided by what telemetry tells: it may \
+         be on or off at any time.",
     )
     .keyed(),
     Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).keyed(),
     Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent; the first numbers rise.")
         .required(),
     Entry::new(Curve, "rounded", &[""], "The curve is rounded between its points instead of straight."),
-    Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw> {"], "How far and how a stick acts.")
+    Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw|wheel|trigger> {"], "How far and how a stick acts.")
         .opens(Rates)
         .keyed(),
     Entry::new(
         Rates,
         "rate",
-        &["<rate:number percent -150..150> [expo <expo:number percent 0..100>] [when <when:condition>]"],
-        "A rate and expo; the first line whose condition holds wins.",
+        &["<rate:number percent -125..125> [expo <expo:number percent -50..100>] [when <when:condition>]"],
+        "A rate and expo; the first line whose condition holds wins. Expo above 0 makes the stick softer around the centre, below 0 \
+         sharper.",
     )
     .many(),
+    Entry::new(
+        Model,
+        "mix",
+        &["<name:name> = <value:value>", "<name:name> {"],
+        "A value with a name: channels and other mixes use it by its name.",
+    )
+    .opens(Mix)
+    .keyed(),
+    Entry::new(
+        Mix,
+        "value",
+        &["<value:value> [when <when:condition>]"],
+        "A value; the first line whose condition holds wins.",
+    )
+    .many()
+    .required(),
     Entry::new(
         Model,
         "channel",
@@ -75,12 +100,25 @@ pub(super) const ENTRIES: &[Entry] = &[
     .many()
     .required(),
     Entry::new(Channel, "reversed", &[""], "The sign is flipped."),
-    Entry::new(Channel, "subtrim", &["<offset:number percent -150..150>"], "Added after the value.").default("0 %"),
-    Entry::new(Channel, "travel", &["<range:range percent -150..150>"], "What the value is clamped to.")
+    Entry::new(Channel, "subtrim", &["<offset:number percent -40..40>"], "Added after the value.").default("0 %"),
+    Entry::new(
+        Channel,
+        "ends",
+        &["<range:range percent -140..140>"],
+        "What -100 % and 100 % become: each side of the centre is scaled by itself, after the subtrim. A wider end needs a wider \
+         `travel` too.",
+    )
+    .default("-100..100 %"),
+    Entry::new(Channel, "travel", &["<range:range percent -140..140>"], "What the value is clamped to, behind `ends`.")
         .default("-100..100 %"),
     Entry::new(Channel, "centre", &["<pulse:number pulse>"], "The pulse that 0 % gives.")
         .default("the handset's scale"),
-    Entry::new(Channel, "full-sweep", &["<time:duration>"], "The time that the channel takes for its whole travel."),
+    Entry::new(
+        Channel,
+        "full-sweep",
+        &["up <up:duration>, down <down:duration>", "<time:duration>"],
+        "The time that the channel takes for its whole travel, one way or both.",
+    ),
     Entry::new(Model, "failsafe", FAILSAFE, "What the receiver is told to do when the link is lost.").opens(Preset),
     Entry::new(
         Model,

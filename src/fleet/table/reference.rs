@@ -33,12 +33,14 @@ atom      = control position | control \"becomes\" position | axis (\"above\" | 
           | \"channel\" integer ((\"above\" | \"below\") number unit | \"between\" range unit)
           | \"mode\" name | condition-name
 value     = term {(\"+\" | \"-\") term} ;  term = factor {\"*\" factor}
-factor    = number \"%\" | control | \"unshaped\" stick | \"channel\" integer | curve-name \"(\" value \")\"
+factor    = number \"%\" | control | mix-name | \"unshaped\" stick | \"channel\" integer | curve-name \"(\" value \")\"
           | (\"min\" | \"max\") \"(\" value \",\" value \")\" | \"-\" factor | \"(\" value \")\"
 ```
 
-`throttle low` is the raw stick at or under -95 %. `above` and `below` are strict, `between` includes its ends. In `when`, `while`, `set` and `reset` a
-channel's `us` is the pulse that the handset sends; in `expect` it is the pulse that arrives. Sticks are `roll`, `pitch`, `throttle` and `yaw`.
+`low`, `centre` and `high` of a stick, knob or slider are within 3 % of its ends and its middle: `throttle low` is the raw stick at or under
+-97 %. `above` and `below` are strict, `between` includes its ends. In `when`, `while`, `set` and `reset` a
+channel's `us` is the pulse that the handset sends; in `expect` it is the pulse that arrives. Sticks are `roll`, `pitch`, `throttle` and `yaw`; on a
+pistol grip `wheel` and `trigger`. Controls, conditions, curves and mixes share one name space, and a value names a mix as it names a control.
 ";
 
 /// The page as Markdown.

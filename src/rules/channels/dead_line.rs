@@ -11,6 +11,9 @@ use crate::source::Span;
 /// How a sentence about a channel's value line begins.
 const VALUE_LINE: &str = "This value line of channel {channel}";
 
+/// How a sentence about a value line of a mix begins.
+const MIX_LINE: &str = "This value line of the mix {mix}";
+
 /// How a sentence about a rate line begins.
 const RATE_LINE: &str = "This rate line of the {stick} stick";
 
@@ -21,14 +24,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let lines: Vec<_> = known.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
         dead(setup, signals, &lines, VALUE_LINE, &channel(known.number.value), out);
     }
+    for mix in &setup.model.mixes {
+        let lines: Vec<_> = mix.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
+        dead(setup, signals, &lines, MIX_LINE, &name("mix", mix.name.value.clone()), out);
+    }
     for rates in &setup.model.rates {
         let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(setup, signals, &lines, RATE_LINE, &text("stick", rates.stick.value.word()), out);
+        dead(setup, signals, &lines, RATE_LINE, &text("stick", rates.name), out);
     }
     for condition in &setup.model.conditions {
         let when = match &condition.kind {
             NamedKind::When(when) => when,
             NamedKind::Latch { set, .. } => set,
+            // A button can be pressed, and telemetry can tell anything.
+            NamedKind::Toggle { .. } | NamedKind::Reported => continue,
         };
         let place = setup.in_model(condition.span);
         let Some(asked) = out.condition(signals, when, place) else { continue };

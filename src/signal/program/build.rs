@@ -7,18 +7,26 @@ use compact_str::CompactString;
 impl Control {
     /// A stick without trim or rates.
     pub fn stick(name: &str, function: Function) -> Self {
-        Self { name: name.into(), kind: ControlKind::Stick { function, trim: None, rates: Vec::new() } }
+        Self {
+            name: name.into(),
+            kind: ControlKind::Stick { function, trim: None, rates: Vec::new(), sprung: function != Function::Throttle },
+        }
     }
 
     /// A knob or slider.
     pub fn axis(name: &str) -> Self {
-        Self { name: name.into(), kind: ControlKind::Axis }
+        Self { name: name.into(), kind: ControlKind::Axis { sprung_to_low: false } }
     }
 
     /// A switch that stays where it is put.
     pub fn switch(name: &str, positions: &[&str]) -> Self {
         let positions = positions.iter().map(|&p| p.into()).collect::<Vec<_>>().into();
         Self { name: name.into(), kind: ControlKind::Switch { positions, sprung_to: None } }
+    }
+
+    /// What telemetry decides.
+    pub fn reported(name: &str) -> Self {
+        Self { name: name.into(), kind: ControlKind::Reported }
     }
 
     /// A button.
@@ -41,6 +49,7 @@ impl Channel {
             lines,
             reversed: false,
             subtrim: whole(0),
+            ends: (whole(-100), whole(100)),
             travel: (whole(-100), whole(100)),
             centre: None,
             carriage: Carriage::Unchanged,

@@ -93,7 +93,7 @@ impl<'a> Checker<'a> {
                     require(!trim.is_negative(), "a trim range below 0")?;
                 }
                 for rate in rates {
-                    let within = !rate.expo.is_negative() && rate.expo <= whole(100);
+                    let within = rate.expo >= whole(-50) && rate.expo <= whole(100);
                     require(within, "an expo that is no share")?;
                     rate.when.iter().try_for_each(|when| self.condition(when, 0))?;
                 }
@@ -104,13 +104,14 @@ impl<'a> Checker<'a> {
                 require((2..=MOST_POSITIONS).contains(&count), "a switch of too few or too many positions")?;
                 require(sprung_to.is_none_or(|at| usize::from(at) < count), "a switch that springs to no position")
             }
-            ControlKind::Axis | ControlKind::Button => Ok(()),
+            ControlKind::Axis { .. } | ControlKind::Button | ControlKind::Reported => Ok(()),
         }
     }
 
     fn named(&mut self, named: &Named) -> Sound {
         match &named.kind {
             NamedKind::Plain(condition) => self.condition(condition, 0),
+            NamedKind::Toggle(on) => self.condition(on, 0),
             NamedKind::Latch { set, reset } => {
                 self.condition(set, 0)?;
                 self.condition(reset, 0)
@@ -123,6 +124,7 @@ impl<'a> Checker<'a> {
             self.value(&line.value, 0)?;
             line.when.iter().try_for_each(|when| self.condition(when, 0))?;
         }
+        require(channel.ends.0 <= channel.ends.1, "ends the wrong way round")?;
         require(channel.travel.0 <= channel.travel.1, "travel the wrong way round")?;
         require(!matches!(channel.carriage, Carriage::Levels(0 | 1)), "a link with fewer than two levels")
     }
@@ -143,7 +145,7 @@ impl<'a> Checker<'a> {
                 rates.iter().filter_map(|r| r.when.as_ref()).try_for_each(|when| self.condition(when, 0))
             }
             Value::Unshaped(id) => {
-                reference(matches!(self.kind(*id), Some(ControlKind::Stick { .. } | ControlKind::Axis)))
+                reference(matches!(self.kind(*id), Some(ControlKind::Stick { .. } | ControlKind::Axis { .. })))
             }
             Value::Channel(number) => self.feed_channel(*number, false),
             Value::Curve(id, of) => {
@@ -167,7 +169,7 @@ impl<'a> Checker<'a> {
                 let found = self.kind(*id).map(positions);
                 reference(match at {
                     Position::Index(at) => found.flatten().is_some_and(|n| usize::from(*at) < n),
-                    Position::Low => found == Some(None),
+                    Position::Low | Position::Centre | Position::High => found == Some(None),
                 })
             }
             Condition::Axis(id, _) => reference(self.kind(*id).is_some_and(|k| positions(k).is_none())),

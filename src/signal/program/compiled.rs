@@ -74,8 +74,8 @@ impl Compiled {
         (0..).map(ControlId).zip(&self.parts.controls)
     }
 
-    /// Where everything rests: sticks centred, the throttle low, switches first or where they spring to, buttons released,
-    /// knobs and trims centred.
+    /// Where everything rests: sticks centred, a throttle that stays low, switches first or where they spring to, buttons
+    /// released, knobs and trims centred or where they spring to, what telemetry tells off.
     pub fn rest(&self) -> Stand {
         self.rest.clone()
     }
@@ -84,10 +84,12 @@ impl Compiled {
 /// Where a control rests.
 fn rest(kind: &ControlKind) -> Setting {
     match kind {
-        ControlKind::Stick { function: Function::Throttle, .. } => Setting::Percent(whole(-100)),
-        ControlKind::Stick { .. } | ControlKind::Axis => Setting::Percent(whole(0)),
+        ControlKind::Stick { sprung: false, .. } | ControlKind::Axis { sprung_to_low: true } => {
+            Setting::Percent(whole(-100))
+        }
+        ControlKind::Stick { .. } | ControlKind::Axis { .. } => Setting::Percent(whole(0)),
         ControlKind::Switch { sprung_to, .. } => Setting::Position(sprung_to.unwrap_or(0)),
-        ControlKind::Button => Setting::Position(0),
+        ControlKind::Button | ControlKind::Reported => Setting::Position(0),
     }
 }
 

@@ -136,6 +136,10 @@ impl Mentions {
         self.conditions.push(id);
         match &named.kind {
             NamedKind::Plain(condition) => self.condition(program, condition),
+            NamedKind::Toggle(on) => {
+                self.latches = true;
+                self.condition(program, on);
+            }
             NamedKind::Latch { set, reset } => {
                 self.latches = true;
                 self.condition(program, set);

@@ -1,9 +1,9 @@
 //! What a line of a model that was not understood takes with it.
 
-use crate::fleet::equipment::Lost;
+use crate::fleet::equipment::{Handset, Lost};
 use crate::fleet::model::Model;
-use crate::fleet::words::Stick;
-use crate::signal::program::parts::{ConditionId, ControlId, CurveId};
+use crate::fleet::words::{Grip, Stick};
+use crate::signal::program::parts::{ConditionId, ControlId, CurveId, Parts};
 use crate::signal::program::reason::Part;
 
 /// Words of a model whose loss leaves the signal path as it is.
@@ -42,7 +42,7 @@ pub(in crate::signal) enum Takes {
     Part(Part),
     /// The values of all sticks, after rates and trims.
     Sticks,
-    /// A condition or curve that is defined nowhere else: what names it.
+    /// A condition, curve or mix that is defined nowhere else: what names it.
     Name,
     /// Whatever is named and defined nowhere else.
     Anything,
@@ -57,14 +57,22 @@ pub(in crate::signal) fn about(lost: &Lost) -> (&'static str, Option<&str>) {
 }
 
 /// What a lost line of a model takes with it. A line inside a block takes what the block is about.
-pub(in crate::signal) fn what_is_lost(lost: &Lost, model: &Model) -> Takes {
+pub(in crate::signal) fn what_is_lost(lost: &Lost, model: &Model, handset: &Handset) -> Takes {
     let (word, key) = about(lost);
     match word {
         "channel" => {
             let channel = key.and_then(|key| key.parse().ok()).map(Part::Channel);
             channel.map_or(Takes::Anything, Takes::Part)
         }
-        "rates" => key.and_then(Stick::find).map_or(Takes::Sticks, |stick| Takes::Part(Part::Control(stick_id(stick)))),
+        "rates" => {
+            let stick = key.and_then(|key| Grip::ALL.iter().find_map(|grip| grip.stick(key)));
+            let id = stick.and_then(|stick| stick_id(handset, stick));
+            id.map_or(Takes::Sticks, |id| Takes::Part(Part::Control(id)))
+        }
+        "mix" => {
+            let at = model.mixes.iter().position(|known| Some(known.name.value.as_str()) == key);
+            at.map_or(Takes::Name, |at| Takes::Part(Part::Channel(Parts::mix(at as u16))))
+        }
         "trims" => Takes::Sticks,
         "condition" => {
             let at = model.conditions.iter().position(|known| Some(known.name.value.as_str()) == key);
@@ -80,6 +88,8 @@ pub(in crate::signal) fn what_is_lost(lost: &Lost, model: &Model) -> Takes {
     }
 }
 
-pub(in crate::signal) fn stick_id(stick: Stick) -> ControlId {
-    ControlId(Stick::ALL.iter().position(|known| *known == stick).unwrap_or_default() as u16)
+/// The stick that has a function on a handset: its sticks are the first controls.
+pub(in crate::signal) fn stick_id(handset: &Handset, stick: Stick) -> Option<ControlId> {
+    let at = handset.grip().sticks().iter().position(|(known, _)| *known == stick)?;
+    Some(ControlId(at as u16))
 }

@@ -8,10 +8,11 @@ use crate::fleet::condition as written;
 use crate::fleet::craft::{Controller, Craft, ModeTest};
 use crate::fleet::equipment::{self, Handset, Link, Lost};
 use crate::fleet::model::{self, Model, Trims};
-use crate::fleet::words::Stick;
-use crate::signal::number::rational64::{Rational64, whole};
+use crate::fleet::words::{AxisPosition, Stick};
+use crate::signal::number::rational64::whole;
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::lost::{Takes, about, may_be, stick_id, what_is_lost};
+use crate::signal::program::names::{Clear, Names, Stands, number};
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::{Part, Reason, Refused, Unknown, Unstated};
 use crate::source::{Place, Span};
@@ -31,19 +32,6 @@ pub enum Over<'f> {
     /// A link that is not known: what arrives is not known.
     NotKnown,
 }
-
-/// What the names of a model mean in its parts.
-#[derive(Clone, Debug, Default)]
-pub(in crate::signal) struct Names {
-    controls: Vec<(CompactString, equipment::ControlKind)>,
-    conditions: Vec<CompactString>,
-    curves: Vec<CompactString>,
-    modes: Vec<CompactString>,
-    /// The `held` conditions, which number them: time and condition.
-    held: Vec<(Decimal, Condition)>,
-}
-
-type Clear<T> = Result<T, Reason>;
 
 /// Puts the parts together. `craft` absent: no controller.
 ///
@@ -107,103 +95,6 @@ pub(in crate::signal) fn lowering(
     }
 }
 
-impl Names {
-    /// A condition of `expect` or of a query (`Measure::Received`), or of `when` or `while` (`Measure::Sent`).
-    ///
-    /// # Errors
-    /// What it names that is not there.
-    pub(in crate::signal) fn asked(&self, condition: &written::Condition, pulses: Measure) -> Clear<Condition> {
-        self.condition(condition, pulses, &mut self.held.clone())
-    }
-
-    /// The control with a name; sticks too.
-    pub(in crate::signal) fn control(&self, name: &str) -> Option<ControlId> {
-        let at = self.controls.iter().position(|(known, _)| known == name)?;
-        Some(ControlId(at as u16))
-    }
-
-    /// The mode with a name.
-    pub(in crate::signal) fn mode(&self, name: &str) -> Option<ModeId> {
-        let at = self.modes.iter().position(|known| known == name)?;
-        Some(ModeId(at as u16))
-    }
-
-    /// The position of a control by its name, from 0.
-    pub(in crate::signal) fn position(&self, control: ControlId, name: &str) -> Option<u8> {
-        self.controls.get(usize::from(control.0))?.1.position(name)
-    }
-
-    fn control_of(&self, name: &str) -> Clear<ControlId> {
-        self.control(name).ok_or_else(|| Reason::NoControl(name.into()))
-    }
-
-    fn condition(
-        &self,
-        condition: &written::Condition,
-        pulses: Measure,
-        held: &mut Vec<(Decimal, Condition)>,
-    ) -> Clear<Condition> {
-        use written::ConditionKind as Kind;
-        let mut each = |list: &[written::Condition]| {
-            list.iter().map(|part| self.condition(part, pulses, held)).collect::<Clear<_>>()
-        };
-        Ok(match &condition.kind {
-            Kind::Any(list) => Condition::Any(each(list)?),
-            Kind::All(list) => Condition::All(each(list)?),
-            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses, held)?)),
-            Kind::Held(time, inner) => {
-                let entry = (*time, self.condition(inner, pulses, held)?);
-                let at = match held.iter().position(|known| *known == entry) {
-                    Some(at) => at,
-                    None => {
-                        held.push(entry.clone());
-                        held.len() - 1
-                    }
-                };
-                Condition::Held(u8::try_from(at).map_err(|_| Reason::TooManyHeld)?, Box::new(entry.1))
-            }
-            Kind::Position { control, position, becomes } => {
-                let id = self.control_of(&control.value)?;
-                let place = match self.position(id, &position.value) {
-                    Some(index) => Position::Index(index),
-                    None if Stick::find(&control.value) == Some(Stick::Throttle) && position.value == "low" => {
-                        Position::Low
-                    }
-                    None => return Err(Reason::NoPosition(position.value.clone())),
-                };
-                if *becomes { Condition::Becomes(id, place) } else { Condition::At(id, place) }
-            }
-            Kind::Axis { axis, above, threshold } => {
-                let id = self.control_of(&axis.value)?;
-                let bound = Some(Bound { at: number(*threshold)?, strict: true });
-                let bounds = if *above { Bounds { low: bound, high: None } } else { Bounds { low: None, high: bound } };
-                Condition::Axis(id, bounds)
-            }
-            Kind::Channel { channel, test, measure } => {
-                let bound = |at: Decimal, strict| Ok::<_, Reason>(Some(Bound { at: number(at)?, strict }));
-                let bounds = match *test {
-                    written::Test::Above(at) => Bounds { low: bound(at, true)?, high: None },
-                    written::Test::Below(at) => Bounds { low: None, high: bound(at, true)? },
-                    written::Test::Between(low, high) => Bounds { low: bound(low, false)?, high: bound(high, false)? },
-                };
-                let measure = match measure {
-                    written::Measure::Percent => Measure::Percent,
-                    written::Measure::Pulse => pulses,
-                };
-                Condition::Channel(u16::from(channel.value), measure, bounds)
-            }
-            Kind::Mode(name) => {
-                let mode = self.mode(&name.value).ok_or_else(|| Reason::NoMode(name.value.clone()))?;
-                Condition::Mode(mode, pulses)
-            }
-            Kind::Named(name) => {
-                let at = self.conditions.iter().position(|known| *known == name.value);
-                Condition::Named(ConditionId(at.ok_or_else(|| Reason::NoCondition(name.value.clone()))? as u16))
-            }
-        })
-    }
-}
-
 /// Puts parts together, and notes what of them is not known.
 struct Lowerer<'f> {
     model: &'f Model,
@@ -249,9 +140,10 @@ impl<'f> Lowerer<'f> {
         let (word, name) = match &reason {
             Reason::NoCondition(name) => ("condition", name.as_str()),
             Reason::NoCurve(name) => ("curve", name.as_str()),
+            Reason::NoControl(name) => ("mix", name.as_str()),
             _ => ("", ""),
         };
-        let could = |lost: &&Lost| match (what_is_lost(lost, self.model), about(lost)) {
+        let could = |lost: &&Lost| match (what_is_lost(lost, self.model, self.handset), about(lost)) {
             (Takes::Name, (about, key)) => about == word && key.is_none_or(|key| key == name),
             (Takes::Anything, (about, _)) => about.is_empty() && !word.is_empty(),
             _ => false,
@@ -267,7 +159,7 @@ impl<'f> Lowerer<'f> {
     fn take_lost(&mut self) {
         let model = self.model;
         for lost in &model.head.lost {
-            let takes = what_is_lost(lost, model);
+            let takes = what_is_lost(lost, model, self.handset);
             if takes == Takes::Nothing {
                 continue;
             }
@@ -310,8 +202,8 @@ impl<'f> Lowerer<'f> {
             (Part::Whole, Reason::FlatScale | Reason::Number) => handset,
             (Part::Whole, _) => model.place(model.header),
             (Part::Control(id), _) => {
-                let stick = Stick::ALL.get(usize::from(id.0));
-                let rates = self.model.rates.iter().find(|rates| Some(&rates.stick.value) == stick);
+                let stick = self.handset.grip().sticks().get(usize::from(id.0)).map(|(stick, _)| *stick);
+                let rates = self.model.rates.iter().find(|rates| Some(rates.stick.value) == stick);
                 model.place(rates.map_or(model.header, |rates| rates.header))
             }
             (Part::Curve(id), _) => {
@@ -324,7 +216,9 @@ impl<'f> Lowerer<'f> {
             }
             (Part::Channel(number), _) => {
                 let channel = self.model.channels.iter().find(|known| u16::from(known.number.value) == number);
-                model.place(channel.map_or(model.header, |channel| channel.header))
+                let mix = || self.model.mixes.get(usize::from(number.checked_sub(Parts::mix(0))?));
+                let header = channel.map(|channel| channel.header).or_else(|| mix().map(|mix| mix.header));
+                model.place(header.unwrap_or(model.header))
             }
             (Part::Mode(id), _) => {
                 let mode = self.controller().and_then(|controller| controller.modes.get(usize::from(id.0)));
@@ -336,12 +230,20 @@ impl<'f> Lowerer<'f> {
 
     fn parts(&mut self) -> Parts {
         let (model, handset, controller) = (self.model, self.handset, self.controller());
+        let sticks = handset.grip().sticks();
+        let reported = model.conditions.iter().filter(|known| matches!(known.kind, model::NamedKind::Reported));
+        let reported: Vec<&model::NamedCondition> = reported.collect();
         self.names = Names {
-            controls: Stick::ALL
+            controls: sticks
                 .iter()
-                .map(|stick| (stick.word().into(), equipment::ControlKind::Knob))
-                .chain(handset.controls.iter().map(|control| (control.name.value.clone(), control.kind)))
+                .map(|(_, name)| ((*name).into(), Stands::Axis))
+                .chain(handset.controls.iter().map(|control| {
+                    let stands = if control.kind.positions() > 0 { Stands::At(control.kind) } else { Stands::Axis };
+                    (control.name.value.clone(), stands)
+                }))
+                .chain(reported.iter().map(|condition| (condition.name.value.clone(), Stands::Told)))
                 .collect(),
+            mixes: model.mixes.iter().map(|mix| mix.name.value.clone()).collect(),
             conditions: model.conditions.iter().map(|condition| condition.name.value.clone()).collect(),
             curves: model.curves.iter().map(|curve| curve.name.value.clone()).collect(),
             modes: controller
@@ -352,21 +254,25 @@ impl<'f> Lowerer<'f> {
                 .collect(),
             held: Vec::new(),
         };
-        let mut controls: Vec<Control> = Stick::ALL.iter().map(|&stick| self.stick(stick)).collect();
+        let mut controls: Vec<Control> = sticks.iter().map(|&(stick, name)| self.stick(stick, name)).collect();
         controls.extend(handset.controls.iter().map(|control| Control {
             name: control.name.value.clone(),
             kind: match control.kind {
                 equipment::ControlKind::Switch { sprung_to, .. } => {
                     ControlKind::Switch { positions: control.kind.position_names(), sprung_to }
                 }
-                equipment::ControlKind::Button => ControlKind::Button,
-                equipment::ControlKind::Knob | equipment::ControlKind::Slider => ControlKind::Axis,
+                equipment::ControlKind::Button { .. } => ControlKind::Button,
+                equipment::ControlKind::Knob { sprung_to } | equipment::ControlKind::Slider { sprung_to } => {
+                    ControlKind::Axis { sprung_to_low: sprung_to == Some(AxisPosition::Low) }
+                }
             },
         }));
+        controls.extend(reported.iter().map(|condition| Control::reported(&condition.name.value)));
         let curves = (0..).map(CurveId).zip(&model.curves).map(|(id, curve)| self.curve(id, curve)).collect();
         let conditions =
             (0..).map(ConditionId).zip(&model.conditions).map(|(id, known)| self.named(id, known)).collect();
         let mut channels: Vec<Channel> = model.channels.iter().map(|known| self.channel(known)).collect();
+        channels.extend((0..).zip(&model.mixes).map(|(at, mix)| self.mix(at, mix)));
         channels.extend(self.lost_channels());
         let modes = controller.iter().flat_map(|controller| &controller.modes);
         let mut modes: Vec<Mode> = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
@@ -387,7 +293,7 @@ impl<'f> Lowerer<'f> {
         }
     }
 
-    fn stick(&mut self, stick: Stick) -> Control {
+    fn stick(&mut self, stick: Stick, name: &str) -> Control {
         let (model, handset) = (self.model, self.handset);
         let trims = model.trims.map_or(Trims::On, |trims| trims.value);
         let acts = trims == Trims::On || trims == Trims::ThrottleOff && stick != Stick::Throttle;
@@ -398,7 +304,8 @@ impl<'f> Lowerer<'f> {
             (true, None) => Some(whole(WIDEST_TRIM)),
         };
         // What the values of the stick are is not known where a line of its rates may say anything.
-        let unknown = self.taken.get(&Part::Control(stick_id(stick))).copied().or(self.trims);
+        let part = stick_id(handset, stick).map(Part::Control);
+        let unknown = part.and_then(|part| self.taken.get(&part)).copied().or(self.trims);
         let rates = match unknown {
             Some(id) => vec![Rate { rate: whole(100), expo: whole(0), when: Some(Condition::Unknown(id)) }],
             None => {
@@ -406,7 +313,9 @@ impl<'f> Lowerer<'f> {
                 lines.flat_map(|rates| &rates.lines).map(|line| self.rate(line)).collect()
             }
         };
-        Control { name: stick.word().into(), kind: ControlKind::Stick { function: function(stick), trim, rates } }
+        // A throttle of which that is not stated counts as one that stays: it rests at its low end.
+        let sprung = stick != Stick::Throttle || handset.throttle_springs() == Some(true);
+        Control { name: name.into(), kind: ControlKind::Stick { function: function(stick), trim, rates, sprung } }
     }
 
     fn rate(&mut self, line: &model::RateLine) -> Rate {
@@ -444,6 +353,17 @@ impl<'f> Lowerer<'f> {
             (None, model::NamedKind::Latch { set, reset }) => {
                 NamedKind::Latch { set: self.when(set), reset: self.when(reset) }
             }
+            (None, model::NamedKind::Toggle { control, position }) => {
+                let position = position.as_ref().map_or("pressed", |position| position.value.as_str());
+                match self.names.place(&control.value, position) {
+                    Ok((id, place)) => NamedKind::Toggle(Condition::Becomes(id, place)),
+                    Err(reason) => NamedKind::Plain(Condition::Unknown(self.not_clear(known.span, reason))),
+                }
+            }
+            (None, model::NamedKind::Reported) => {
+                let told = self.names.control(&known.name.value);
+                NamedKind::Plain(told.map_or(Condition::Constant(false), |id| Condition::at(id, 1)))
+            }
         };
         Named { name: known.name.value.clone(), kind }
     }
@@ -464,23 +384,41 @@ impl<'f> Lowerer<'f> {
             let (low, high) = known.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
             let subtrim = number(known.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value))?;
             let centre = known.centre.map(|centre| number(centre.value)).transpose()?;
-            Ok::<_, Reason>((subtrim, (number(low)?, number(high)?), centre))
+            let (least, most) = known.ends.map_or((Decimal::whole(-100), Decimal::whole(100)), |ends| ends.value);
+            Ok::<_, Reason>((subtrim, (number(least)?, number(most)?), (number(low)?, number(high)?), centre))
         };
         let unknown = match (self.taken.get(&Part::Channel(number_of)).copied(), output()) {
             (Some(id), _) => id,
             (None, Err(reason)) => self.not_clear(known.header, reason),
             (None, Ok(_)) if known.lines.is_empty() => self.line(self.model.head.place(known.header)),
-            (None, Ok((subtrim, travel, centre))) => {
-                let line = |line: &model::ValueLine| {
-                    let when = line.when.as_ref().map(|when| self.when(when));
-                    Line { value: self.value(&line.value), when }
-                };
-                let lines = known.lines.iter().map(line).collect();
+            (None, Ok((subtrim, ends, travel, centre))) => {
+                let lines = self.lines(&known.lines);
                 let reversed = known.reversed.is_some();
-                return Channel { number: number_of, name, lines, reversed, subtrim, travel, centre, carriage };
+                return Channel { number: number_of, name, lines, reversed, subtrim, ends, travel, centre, carriage };
             }
         };
         Channel { name, carriage, ..Channel::new(number_of, Value::Unknown(unknown)) }
+    }
+
+    fn lines(&mut self, lines: &[model::ValueLine]) -> Vec<Line> {
+        let line = |line: &model::ValueLine| {
+            let when = line.when.as_ref().map(|when| self.when(when));
+            Line { value: self.value(&line.value), when }
+        };
+        lines.iter().map(line).collect()
+    }
+
+    fn mix(&mut self, at: u16, mix: &model::Mix) -> Channel {
+        let number = Parts::mix(at);
+        let unknown = match self.taken.get(&Part::Channel(number)).copied() {
+            None if mix.lines.is_empty() => Some(self.line(self.model.head.place(mix.header))),
+            taken => taken,
+        };
+        let lines = match unknown {
+            Some(id) => vec![Line::always(Value::Unknown(id))],
+            None => self.lines(&mix.lines),
+        };
+        Channel { name: mix.name.value.clone(), carriage: Carriage::Not, ..Channel::of(number, lines) }
     }
 
     /// Channels that are defined by nothing but a line that was not understood, in the order of their numbers.
@@ -490,7 +428,7 @@ impl<'f> Lowerer<'f> {
             .taken
             .iter()
             .filter_map(|(part, &id)| match part {
-                Part::Channel(number) if !defined(*number) => Some((*number, id)),
+                Part::Channel(number) if *number <= Parts::MIXES && !defined(*number) => Some((*number, id)),
                 _ => None,
             })
             .collect();
@@ -574,7 +512,10 @@ impl<'f> Lowerer<'f> {
                 return balanced(factors, |a, b| Value::Multiply(Box::new(a), Box::new(b)));
             }
             Kind::Percent(percent) => number(*percent).map(Value::Percent),
-            Kind::Control(name) => self.names.control_of(name).map(Value::Control),
+            Kind::Control(name) => match self.names.mixes.iter().position(|known| known == name) {
+                Some(at) => Ok(Value::Channel(Parts::mix(at as u16))),
+                None => self.names.control_of(name).map(Value::Control),
+            },
             Kind::Unshaped(name) => self.names.control_of(&name.value).map(Value::Unshaped),
             Kind::Channel(channel) => Ok(Value::Channel(u16::from(channel.value))),
             Kind::Curve(name, inner) => {
@@ -609,11 +550,6 @@ fn balanced(mut values: Vec<Value>, join: impl Fn(Value, Value) -> Value + Copy)
         values = pairs;
     }
     values.pop().unwrap_or(Value::Percent(whole(0)))
-}
-
-/// The number of a decimal, where it can be computed with.
-fn number(decimal: Decimal) -> Clear<Rational64> {
-    Rational64::decimal(decimal.mantissa(), u32::from(decimal.scale())).ok_or(Reason::Number)
 }
 
 const fn function(stick: Stick) -> Function {

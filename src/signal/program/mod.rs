@@ -7,6 +7,7 @@ pub(in crate::signal) mod curve;
 pub(in crate::signal) mod dependencies;
 pub(in crate::signal) mod lost;
 pub(in crate::signal) mod lower;
+pub(in crate::signal) mod names;
 pub(in crate::signal) mod output;
 pub(in crate::signal) mod parts;
 pub(in crate::signal) mod reason;

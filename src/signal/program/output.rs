@@ -1,6 +1,7 @@
 //! From a channel's value to the pulse sent, and from there to the pulse received, exactly.
 
 use crate::signal::number::rational::Rational;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::parts::{Carriage, Channel, Scale};
 
 /// What a channel does to its value.
@@ -8,6 +9,8 @@ use crate::signal::program::parts::{Carriage, Channel, Scale};
 pub(in crate::signal) struct Output {
     reversed: bool,
     subtrim: Rational,
+    /// What 1 % becomes, below and above the centre; `None`: itself.
+    ends: Option<(Rational, Rational)>,
     travel: (Rational, Rational),
     centre: Rational,
     /// Microseconds per percent.
@@ -22,6 +25,10 @@ impl Output {
         Self {
             reversed: channel.reversed,
             subtrim: Rational::of(channel.subtrim),
+            ends: (channel.ends != (whole(-100), whole(100))).then(|| {
+                let share = |end: Rational64| Rational::of(end).div(&Rational::HUNDRED);
+                (share(channel.ends.0).negate(), share(channel.ends.1))
+            }),
             travel: (Rational::of(channel.travel.0), Rational::of(channel.travel.1)),
             centre: Rational::of(channel.centre.unwrap_or(scale.centre)),
             factor: Rational::of(scale.span).div(&Rational::HUNDRED),
@@ -43,6 +50,9 @@ impl Output {
     /// The same where all of it stays small.
     fn small_sent(&self, value: &Rational) -> Option<Rational> {
         let (Rational::Small(value), Rational::Small(subtrim)) = (value, &self.subtrim) else { return None };
+        if self.ends.is_some() {
+            return None;
+        }
         let (Rational::Small(low), Rational::Small(high)) = (&self.travel.0, &self.travel.1) else { return None };
         let (Rational::Small(centre), Rational::Small(factor)) = (&self.centre, &self.factor) else { return None };
         let turned = if self.reversed { value.negate() } else { *value }.add(*subtrim)?;
@@ -53,6 +63,10 @@ impl Output {
 
     fn any_sent(&self, value: &Rational) -> Rational {
         let turned = if self.reversed { value.negate() } else { value.clone() }.add(&self.subtrim);
+        let turned = match &self.ends {
+            Some((low, high)) => turned.mul(if turned < Rational::ZERO { low } else { high }),
+            None => turned,
+        };
         let clamped = if turned < self.travel.0 {
             &self.travel.0
         } else if turned > self.travel.1 {

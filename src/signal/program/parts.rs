@@ -102,9 +102,14 @@ pub enum ControlKind {
         trim: Option<Rational64>,
         /// The first rate whose condition holds shapes the stick; none: unshaped.
         rates: Vec<Rate>,
+        /// It springs to its centre when it is let go: all do but a throttle that stays.
+        sprung: bool,
     },
-    /// A knob or slider: an axis −100..100 % that stays where it is put.
-    Axis,
+    /// A knob or slider: an axis −100..100 %.
+    Axis {
+        /// It springs to its low end when it is let go; others rest at their centre.
+        sprung_to_low: bool,
+    },
     /// A switch with two or more positions, evenly spaced values from −100 % (first) to 100 % (last).
     Switch {
         /// The names of the positions, 2 to 64 of them.
@@ -114,6 +119,8 @@ pub enum ControlKind {
     },
     /// Released (−100 %) or pressed (100 %); springs back to released.
     Button,
+    /// What telemetry decides: off (−100 %) or on (100 %) at any time. No pilot moves it.
+    Reported,
 }
 
 /// One rates line: y = rate · (expo·x³ + (1 − expo)·x).
@@ -121,7 +128,7 @@ pub enum ControlKind {
 pub struct Rate {
     /// In percent.
     pub rate: Rational64,
-    /// In percent, 0..100.
+    /// In percent, −50..100.
     pub expo: Rational64,
     /// Absent: always.
     pub when: Option<Condition>,
@@ -147,7 +154,7 @@ pub struct Named {
     pub kind: NamedKind,
 }
 
-/// The two kinds of named condition.
+/// The kinds of named condition.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum NamedKind {
     /// True whenever the condition is.
@@ -159,6 +166,8 @@ pub enum NamedKind {
         /// Turns it off, and wins over `set`.
         reset: Condition,
     },
+    /// Turns over whenever the condition is true: L′ = condition ≠ L, once per movement.
+    Toggle(Condition),
 }
 
 /// A place a control can be in, as conditions name it.
@@ -166,8 +175,12 @@ pub enum NamedKind {
 pub enum Position {
     /// A switch's position, counted from 0; a button's 0 released, 1 pressed.
     Index(u8),
-    /// An axis at or under −95 %, as in `throttle low`.
+    /// An axis at or under −97 %, as in `throttle low`.
     Low,
+    /// An axis from −3 to 3 %.
+    Centre,
+    /// An axis at or over 97 %.
+    High,
 }
 
 /// What of a channel a condition looks at.
@@ -267,10 +280,10 @@ pub struct Line {
     pub when: Option<Condition>,
 }
 
-/// A channel that the model defines.
+/// A channel that the model defines, or a mix: a value that has a name and no pulse ([`Parts::MIXES`]).
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Channel {
-    /// Its number, from 1.
+    /// Its number, from 1; of a mix, above [`Parts::MIXES`].
     pub number: u16,
     /// For display only.
     pub name: CompactString,
@@ -280,7 +293,9 @@ pub struct Channel {
     pub reversed: bool,
     /// Added after `reversed`, in percent.
     pub subtrim: Rational64,
-    /// Clamps after `subtrim`, in percent, lower end first.
+    /// What −100 % and 100 % become after `subtrim`, each side of the centre by itself.
+    pub ends: (Rational64, Rational64),
+    /// Clamps after `ends`, in percent, lower end first.
     pub travel: (Rational64, Rational64),
     /// Replaces the scale's centre for this channel, in us.
     pub centre: Option<Rational64>,
@@ -315,8 +330,37 @@ pub struct Mode {
 /// How many positions a control has; `None` for an axis.
 pub(in crate::signal) fn positions(kind: &ControlKind) -> Option<usize> {
     match kind {
-        ControlKind::Stick { .. } | ControlKind::Axis => None,
+        ControlKind::Stick { .. } | ControlKind::Axis { .. } => None,
         ControlKind::Switch { positions, .. } => Some(positions.len()),
-        ControlKind::Button => Some(2),
+        ControlKind::Button | ControlKind::Reported => Some(2),
+    }
+}
+
+impl Parts {
+    /// Above this number the channels are mixes: values with names, which no link carries.
+    pub const MIXES: u16 = 1000;
+
+    /// The number of the mix that stands at this place among the mixes.
+    pub const fn mix(at: u16) -> u16 {
+        Self::MIXES + 1 + at
+    }
+}
+
+impl Channel {
+    /// Whether it is a mix: it has a value, and no pulse.
+    pub const fn is_mix(&self) -> bool {
+        self.number > Parts::MIXES
+    }
+}
+
+impl Position {
+    /// The range of an axis, in percent, that counts as this position (DESIGN 4.1); `None` for the positions of a switch.
+    pub fn range(self) -> Option<Bounds> {
+        match self {
+            Self::Index(_) => None,
+            Self::Low => Some(Bounds::at_most(whole(-97))),
+            Self::Centre => Some(Bounds::between(whole(-3), whole(3))),
+            Self::High => Some(Bounds::at_least(whole(97))),
+        }
     }
 }

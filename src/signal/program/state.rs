@@ -114,6 +114,8 @@ pub struct Reading {
     pub stand: Stand,
     /// One per channel of the model whose value is known, in its order.
     pub channels: Vec<ChannelReading>,
+    /// One per mix of the model, in its order: its value in percent; `None` where it is not known.
+    pub mixes: Vec<Option<Exact>>,
     /// One per named condition: whether it holds, or the latch is on; `None` where that is not known.
     pub conditions: Vec<Option<bool>>,
     /// One per mode of the controller, by pulses received; `None` where a pulse is not known.

@@ -3,7 +3,7 @@
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
 use crate::signal::number::rational::{Exact, Rational};
-use crate::signal::number::rational64::{Rational64, whole};
+use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::program::parts::*;
 use crate::signal::program::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
@@ -133,7 +133,7 @@ impl<'a> Moment<'a> {
     fn latches(&mut self) -> PartialBits {
         let mut latches = PartialBits::NONE;
         for (id, condition) in (0..).map(ConditionId).zip(&self.program.parts.conditions) {
-            if matches!(condition.kind, NamedKind::Latch { .. })
+            if matches!(condition.kind, NamedKind::Latch { .. } | NamedKind::Toggle(_))
                 && let Some(on) = self.named(id)
             {
                 latches.set(usize::from(id.0), on);
@@ -144,10 +144,13 @@ impl<'a> Moment<'a> {
 
     fn finish(&mut self) -> Reading {
         let parts = &self.program.parts;
-        let channels = (0..parts.channels.len()).filter_map(|i| self.channel(i)).collect();
+        let carried = (0..parts.channels.len()).filter(|&i| !parts.channels[i].is_mix());
+        let channels = carried.filter_map(|i| self.channel(i)).collect();
+        let mixes = (0..parts.channels.len()).filter(|&i| parts.channels[i].is_mix());
+        let mixes = mixes.map(|i| self.line(i).map(|(_, percent)| Exact(percent))).collect();
         let conditions = (0..).map(ConditionId).zip(&parts.conditions).map(|(id, _)| self.named(id)).collect();
         let modes = (0..).map(ModeId).zip(&parts.modes).map(|(id, _)| self.mode(id, Measure::Received)).collect();
-        Reading { channels, conditions, modes, stand: self.stand.clone().into_owned() }
+        Reading { channels, mixes, conditions, modes, stand: self.stand.clone().into_owned() }
     }
 
     /// A channel of which nothing else is asked.
@@ -228,6 +231,10 @@ impl<'a> Moment<'a> {
         }
         let found = match &self.program.parts.conditions[index].kind {
             NamedKind::Plain(condition) => self.condition(condition),
+            NamedKind::Toggle(on) => {
+                let was = self.before.as_ref().map_or(Some(false), |before| before.latches.get(index));
+                self.condition(on).zip(was).map(|(on, was)| on != was)
+            }
             NamedKind::Latch { set, reset } => {
                 let was = self.before.as_ref().map_or(Some(false), |b| b.latches.get(index));
                 match (self.condition(reset), self.condition(set)) {
@@ -381,13 +388,10 @@ fn expo(x: &Rational, rate: &Rational, expo: &Rational) -> Rational {
 fn stands(there: Setting, at: Position) -> bool {
     match (there, at) {
         (Setting::Position(now), Position::Index(at)) => now == at,
-        (Setting::Percent(now), Position::Low) => now <= whole(LOW),
-        _ => false,
+        (Setting::Percent(now), at) => at.range().is_some_and(|range| within(&Rational::of(now), &range)),
+        (Setting::Position(_), _) => false,
     }
 }
-
-/// An axis counts as low at or under this, in percent (DESIGN 4.1).
-pub(in crate::signal) const LOW: i64 = -95;
 
 /// Whether a value lies in a range.
 fn within(value: &Rational, bounds: &Bounds) -> bool {

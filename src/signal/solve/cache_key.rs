@@ -174,7 +174,7 @@ impl<'a> Writer<'a> {
     fn movers(&mut self, who: &Movers) -> Written {
         let of = |kind: &ControlKind| match (who, kind) {
             (Movers::Any, _) => true,
-            (Movers::NotSticks, kind) => !matches!(kind, ControlKind::Stick { .. }),
+            (Movers::NotSticks, kind) => !matches!(kind, ControlKind::Stick { .. } | ControlKind::Reported),
             (_, kind) => matches!(kind, ControlKind::Switch { .. } | ControlKind::Button),
         };
         let program = self.program;
@@ -241,12 +241,13 @@ impl Writer<'_> {
         let kind = &program.parts.controls.get(usize::from(id.0)).ok_or(NoRow)?.kind;
         let (kind, more, trim) = match kind {
             ControlKind::Stick { function, trim, .. } => (0, *function as u32, *trim),
-            ControlKind::Axis => (1, 0, None),
+            ControlKind::Axis { .. } => (1, 0, None),
             ControlKind::Switch { positions, sprung_to } => {
                 let rest = sprung_to.map_or(0, |at| u32::from(at) + 1);
                 (2, positions.len() as u32 | rest << 8, None)
             }
             ControlKind::Button => (3, 0, None),
+            ControlKind::Reported => (3, 1, None),
         };
         self.words.extend([u32::from(id.0), kind | u32::from(trim.is_some()) << 2 | more << 3]);
         if let Some(trim) = trim {
@@ -315,8 +316,8 @@ impl Writer<'_> {
                 row.words.push(u32::from(channel.reversed));
                 let scale = program.parts.scale;
                 let centre = channel.centre.unwrap_or(scale.centre);
-                let (low, high) = channel.travel;
-                [channel.subtrim, low, high, centre, scale.centre, scale.span]
+                let ((least, most), (low, high)) = (channel.ends, channel.travel);
+                [channel.subtrim, least, most, low, high, centre, scale.centre, scale.span]
                     .into_iter()
                     .for_each(|at| row.number(at));
                 match channel.carriage {
@@ -409,6 +410,8 @@ impl Writer<'_> {
         match at {
             Position::Index(at) => self.words.push(u32::from(at)),
             Position::Low => self.words.push(u32::MAX),
+            Position::Centre => self.words.push(u32::MAX - 1),
+            Position::High => self.words.push(u32::MAX - 2),
         }
         self.bare(id)
     }
@@ -490,6 +493,10 @@ impl Writer<'_> {
                 NamedKind::Plain(condition) => {
                     row.words.push(15);
                     row.condition(condition)
+                }
+                NamedKind::Toggle(on) => {
+                    row.words.push(19);
+                    row.condition(on)
                 }
                 NamedKind::Latch { set, reset } => {
                     row.words.push(16);

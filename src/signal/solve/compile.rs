@@ -4,7 +4,7 @@ use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
 use crate::signal::program::state::Handle;
-use crate::signal::solve::dag::{Bit, BitId, Dag, Fits, MOST_MEMORY, Num, NumId, TooLarge, fits, remember};
+use crate::signal::solve::dag::{Bit, BitId, Dag, Fits, MOST_MEMORY, Memory, Num, NumId, TooLarge, fits, remember};
 
 /// How many conditions the values of one question may be taken apart into; beyond that they are compared as values.
 const FUEL: u32 = 2000;
@@ -107,10 +107,9 @@ impl Dag {
         let var = self.var(program, Handle::Control(id))?;
         match at {
             Position::Index(position) => Ok(self.stands_in(var, 1 << position)),
-            Position::Low => {
+            Position::Low | Position::Centre | Position::High => {
                 let raw = self.raw(program, id)?;
-                let over = self.over(program, raw, true, Rational64::whole(crate::signal::simulate::play::LOW));
-                Ok(self.not(over))
+                self.between(program, raw, &at.range().unwrap_or_default())
             }
         }
     }
@@ -179,6 +178,10 @@ impl Dag {
         }
         let bit = match &fits(program.parts.conditions.get(index))?.kind {
             NamedKind::Plain(condition) => self.condition(program, condition)?,
+            NamedKind::Toggle(on) => {
+                let on = self.condition(program, on)?;
+                self.toggle(id, on)?
+            }
             NamedKind::Latch { set, reset } => {
                 let (set, reset) = (self.condition(program, set)?, self.condition(program, reset)?);
                 self.latch(id, set, reset)?
@@ -193,11 +196,23 @@ impl Dag {
         if self.bit(set) == Bit::Const(false) || self.bit(reset) == Bit::Const(true) {
             return Ok(self.constant(false));
         }
+        self.remembered(id, Memory::Latch { set, reset })
+    }
+
+    fn toggle(&mut self, id: ConditionId, on: BitId) -> Fits<BitId> {
+        // One that nothing turns over stays off.
+        if self.bit(on) == Bit::Const(false) {
+            return Ok(self.constant(false));
+        }
+        self.remembered(id, Memory::Toggle(on))
+    }
+
+    fn remembered(&mut self, id: ConditionId, memory: Memory) -> Fits<BitId> {
         if self.latches.len() >= MOST_MEMORY {
             return Err(TooLarge);
         }
         let number = self.latches.len() as u8;
-        self.latches.push((set, reset));
+        self.latches.push(memory);
         let bit = self.bit_node(Bit::Latch(number));
         self.latch_ids.push((id, bit));
         Ok(bit)
@@ -308,6 +323,20 @@ impl Dag {
         Ok(node)
     }
 
+    /// A value with each side of the centre scaled by itself: whichever side is the steeper, the lesser or the greater of both
+    /// straight lines through the centre.
+    fn ends(&mut self, value: NumId, (low, high): (Rational64, Rational64)) -> Fits<NumId> {
+        let below = fits(low.negate().div(Rational64::HUNDRED))?;
+        let above = fits(high.div(Rational64::HUNDRED))?;
+        let mut line = |slope| self.lin(Rational64::ZERO, &[(slope, value)]);
+        let (under, over) = (line(below)?, line(above)?);
+        Ok(match below.cmp(&above) {
+            std::cmp::Ordering::Equal => under,
+            std::cmp::Ordering::Less => self.greatest(under, over),
+            std::cmp::Ordering::Greater => self.least(under, over),
+        })
+    }
+
     /// The pulse that a channel sends, in microseconds.
     pub(in crate::signal) fn sent(&mut self, program: &Compiled, number: u16) -> Fits<NumId> {
         let index = fits(program.channel_index(number))?;
@@ -318,6 +347,7 @@ impl Dag {
         let value = self.percent(program, number)?;
         let sign = if channel.reversed { Rational64::whole(-1) } else { Rational64::ONE };
         let turned = self.lin(channel.subtrim, &[(sign, value)])?;
+        let turned = self.ends(turned, channel.ends)?;
         let (low, high) = (self.number(channel.travel.0), self.number(channel.travel.1));
         let under = self.least(turned, high);
         let clamped = self.greatest(under, low);

@@ -1,6 +1,6 @@
 //! What a condition or value hangs on: the cone of influence.
 
-use crate::signal::solve::dag::{Bit, BitId, Dag, Num, VarId};
+use crate::signal::solve::dag::{Bit, BitId, Dag, Memory, Num, VarId};
 
 /// A set of variables. The last bit stands for all variables that have none of their own: a set with it may hold more than
 /// it should, never less.
@@ -139,8 +139,10 @@ impl Dag {
             }
             Bit::Held { of, .. } => Cone { held: true, ..*self.cone(of) },
             Bit::Latch(latch) => {
-                let (set, reset) = self.latches[usize::from(latch)];
-                let cone = of(&[set, reset]);
+                let cone = match self.latches[usize::from(latch)] {
+                    Memory::Latch { set, reset } => of(&[set, reset]),
+                    Memory::Toggle(on) => *self.cone(on),
+                };
                 Cone { latches: cone.latches | 1 << latch, ..cone }
             }
         }

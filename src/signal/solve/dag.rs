@@ -93,6 +93,15 @@ pub(in crate::signal) enum Bit {
     Close,
 }
 
+/// How what is remembered from moment to moment changes in one.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::signal) enum Memory {
+    /// On from set to reset, which wins.
+    Latch { set: BitId, reset: BitId },
+    /// The contrary where this holds.
+    Toggle(BitId),
+}
+
 /// The most latches and the most remembered tests.
 pub(in crate::signal) const MOST_MEMORY: usize = 64;
 
@@ -107,8 +116,8 @@ pub(in crate::signal) struct Dag {
     terms: Vec<(Rational64, NumId)>,
     lines: Vec<(BitId, NumId)>,
     members: Vec<BitId>,
-    /// Set and reset of each latch, by its number.
-    pub(in crate::signal) latches: Vec<(BitId, BitId)>,
+    /// How each latch changes, by its number.
+    pub(in crate::signal) latches: Vec<Memory>,
     /// The tests of `becomes`.
     pub(in crate::signal) tests: Vec<BitId>,
     /// The condition that each latch is, and its node.

@@ -6,7 +6,7 @@ use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::solve::cells::Cell;
 use crate::signal::solve::cone::Cone;
-use crate::signal::solve::dag::{Bit, BitId, Dag, Kind, Num, NumId, VarId};
+use crate::signal::solve::dag::{Bit, BitId, Dag, Kind, Memory, Num, NumId, VarId};
 use crate::signal::solve::domains::{Domains, Hint, Tri, tri};
 use crate::signal::solve::thresholds::expo;
 
@@ -139,7 +139,15 @@ impl<'a> Eval<'a> {
     }
 
     fn latch(&mut self, scene: u8, number: u8) -> Tri {
-        let (set, reset) = self.dag.latches[usize::from(number)];
+        let (set, reset) = match self.dag.latches[usize::from(number)] {
+            Memory::Latch { set, reset } => (set, reset),
+            Memory::Toggle(on) => {
+                return match (self.bit(scene, on), self.was_on(scene, number)) {
+                    (maybe @ Tri::Maybe(_), _) | (_, maybe @ Tri::Maybe(_)) => maybe,
+                    (turns, was) => tri(turns != was),
+                };
+            }
+        };
         let off = self.bit(scene, reset);
         if off == Tri::True {
             return Tri::False;

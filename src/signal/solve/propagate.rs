@@ -2,8 +2,8 @@
 //! looking at them one by one.
 
 use crate::signal::solve::cells::Cell;
-use crate::signal::solve::dag::{Bit, BitId, VarId};
-use crate::signal::solve::domains::Tri;
+use crate::signal::solve::dag::{Bit, BitId, Memory, VarId};
+use crate::signal::solve::domains::{Tri, tri};
 use crate::signal::solve::evaluate::Eval;
 
 /// The goal can't be reached in this region.
@@ -119,7 +119,10 @@ impl Eval<'_> {
     }
 
     fn require_latch(&mut self, scene: u8, number: u8, want: bool) -> Narrowed {
-        let (set, reset) = self.dag.latches[usize::from(number)];
+        let (set, reset) = match self.dag.latches[usize::from(number)] {
+            Memory::Latch { set, reset } => (set, reset),
+            Memory::Toggle(on) => return self.require_toggle(scene, number, on, want),
+        };
         if want {
             let changed = self.require(scene, reset, false)?;
             if self.was_on(scene, number) == Tri::False {
@@ -135,6 +138,16 @@ impl Eval<'_> {
         }
         let changed = self.require(scene, set, false)?;
         Ok(scene > 0 && self.require(0, self.dag.latch_bit(number), false)? || changed)
+    }
+
+    fn require_toggle(&mut self, scene: u8, number: u8, on: BitId, want: bool) -> Narrowed {
+        match (self.was_on(scene, number), self.bit(scene, on)) {
+            (was @ (Tri::True | Tri::False), _) => self.require(scene, on, tri(want) != was),
+            (_, turns @ (Tri::True | Tri::False)) if scene > 0 => {
+                self.require(0, self.dag.latch_bit(number), tri(want) != turns)
+            }
+            _ => Ok(false),
+        }
     }
 
     fn each(&mut self, scene: u8, members: &[BitId], want: bool) -> Narrowed {

@@ -299,12 +299,10 @@ impl Task<'_> {
         let mut idle = None;
         let mut add = |id: ControlId| {
             let Some(control) = controls.get(usize::from(id.0)) else { return };
-            let discrete = positions(&control.kind).is_some();
-            let stick = matches!(control.kind, ControlKind::Stick { .. });
             let allowed = match step.who {
                 Movers::These(_) | Movers::Any => true,
-                Movers::SwitchesAndButtons => discrete,
-                Movers::NotSticks => !stick,
+                Movers::SwitchesAndButtons => matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button),
+                Movers::NotSticks => !matches!(control.kind, ControlKind::Stick { .. } | ControlKind::Reported),
             };
             if !allowed {
                 return;

@@ -19,13 +19,15 @@ fn grid(stand: &Stand) -> Grid {
     grid
 }
 
-fn one_more(grid: Grid, who: &Movers, see: &mut dyn FnMut(Grid)) {
+fn one_more(parts: &Parts, grid: Grid, who: &Movers, see: &mut dyn FnMut(Grid)) {
     let values = [&[0.0, 1.0][..], &[0.0, 1.0, 2.0], &[0.0, 1.0], &super::naive::AXES, &super::naive::AXES];
     for (index, values) in values.into_iter().enumerate() {
         let allowed = match who {
             Movers::These(list) => list.contains(&ControlId(index as u16)),
             Movers::Any => true,
-            Movers::SwitchesAndButtons | Movers::NotSticks => index < 3,
+            Movers::SwitchesAndButtons | Movers::NotSticks => {
+                index < 3 && parts.controls[index].kind != ControlKind::Reported
+            }
         };
         for &value in values.iter().filter(|value| allowed && (index > 2 || **value != grid[index])) {
             let mut next = grid;
@@ -98,7 +100,7 @@ proptest! {
                             }
                             let latches = first.latches();
                             let mut found = false;
-                            one_more(now, &who, &mut |next| {
+                            one_more(&parts, now, &who, &mut |next| {
                                 let mut after = first.next(next, latches.clone(), held.1);
                                 found = found || after.condition(&to);
                             });
@@ -156,7 +158,7 @@ proptest! {
             for now in all_grids().into_iter().step_by(5) {
                 let pulse = Naive::new(&parts, now, before, latched.clone(), false).measure(channel, Measure::Percent);
                 for id in (0..5).map(ControlId).filter(|id| !named.contains(id)) {
-                    one_more(now, &Movers::These(vec![id]), &mut |next| {
+                    one_more(&parts, now, &Movers::These(vec![id]), &mut |next| {
                         let mut other = Naive::new(&parts, next, before, latched.clone(), false);
                         assert!(other.measure(channel, Measure::Percent) == pulse, "{id:?} moves channel {channel}");
                     });
@@ -171,7 +173,7 @@ proptest! {
         let Ok(program) = Program::new(parts.clone()) else { return Ok(()) };
         let Answer::Yes(witness) = program.trapped(&inside, &outside) else { return Ok(()) };
         prop_assert_eq!(program.holds(&witness.path, &inside), Some(true));
-        let is_latch = |named: &Named| matches!(named.kind, NamedKind::Latch { .. });
+        let is_latch = |named: &Named| !matches!(named.kind, NamedKind::Plain(_));
         let conditions = program.play(&witness.path).conditions;
         let latched = parts.conditions.iter().zip(&conditions).map(|(named, on)| is_latch(named) && *on == Some(true)).collect();
         let mut found = None;

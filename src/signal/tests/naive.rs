@@ -3,7 +3,7 @@
 use crate::signal::*;
 use std::collections::HashSet;
 
-pub(in crate::signal) const AXES: [f64; 7] = [-100.0, -95.0, -60.0, 0.0, 30.0, 60.0, 100.0];
+pub(in crate::signal) const AXES: [f64; 7] = [-100.0, -97.0, -60.0, 0.0, 30.0, 60.0, 100.0];
 
 /// Values of the five controls; a switch's is its position.
 pub(in crate::signal) type Grid = [f64; 5];
@@ -58,7 +58,7 @@ impl<'a> Naive<'a> {
 
     /// Which latches are on after this moment.
     pub(in crate::signal) fn latches(&mut self) -> Vec<bool> {
-        let is_latch = |n: &Named| matches!(n.kind, NamedKind::Latch { .. });
+        let is_latch = |n: &Named| matches!(n.kind, NamedKind::Latch { .. } | NamedKind::Toggle(_));
         let conditions = (0..).map(ConditionId).zip(&self.parts.conditions);
         conditions.map(|(id, named)| is_latch(named) && self.named(id)).collect()
     }
@@ -67,7 +67,9 @@ impl<'a> Naive<'a> {
         let value = grid[usize::from(id.0)];
         match at {
             Position::Index(i) => value == f64::from(i),
-            Position::Low => value <= -95.0,
+            Position::Low => value <= -97.0,
+            Position::Centre => (-3.0..=3.0).contains(&value),
+            Position::High => value >= 97.0,
         }
     }
 
@@ -135,6 +137,7 @@ impl<'a> Naive<'a> {
         if self.new[at].is_none() {
             let value = match self.parts.conditions[at].kind.clone() {
                 NamedKind::Plain(condition) => self.condition(&condition),
+                NamedKind::Toggle(on) => self.condition(&on) != self.latched[at],
                 NamedKind::Latch { set, reset } => {
                     !self.condition(&reset) && (self.condition(&set) || self.latched[at])
                 }
@@ -157,6 +160,8 @@ impl<'a> Naive<'a> {
             return value;
         }
         let turned = if channel.reversed { -value } else { value } + channel.subtrim.near();
+        let end = if turned < 0.0 { -channel.ends.0.near() } else { channel.ends.1.near() };
+        let turned = turned * end / 100.0;
         let pulse = 1500.0 + 5.0 * turned.clamp(channel.travel.0.near(), channel.travel.1.near());
         match (channel.carriage, measure) {
             (Carriage::Levels(n), Measure::Received) => {
@@ -209,13 +214,14 @@ pub(in crate::signal) fn pasts(parts: &Parts) -> Vec<Past> {
 /// All pasts that some lead to, themselves too; shows every moment on the way.
 pub(in crate::signal) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn FnMut(&mut Naive<'_>)) -> Vec<Past> {
     let grids = all_grids();
-    let becomes = |grid: &Grid| -> [bool; 8] {
+    let becomes = |grid: &Grid| -> [bool; 11] {
         // All that a later `becomes` can want to know of a past position.
         let p = |c: u16, at| Naive::at(grid, ControlId(c), at);
         let i = Position::Index;
-        [p(0, i(0)), p(0, i(1)), p(1, i(0)), p(1, i(1)), p(1, i(2)), p(2, i(0)), p(2, i(1)), p(4, Position::Low)]
+        let low = |c| p(c, Position::Low);
+        [p(0, i(0)), p(0, i(1)), p(1, i(0)), p(1, i(1)), p(1, i(2)), p(2, i(0)), p(2, i(1)), low(4), p(4, Position::Centre), p(4, Position::High), low(3)]
     };
-    let mut seen: HashSet<(Vec<bool>, [bool; 8])> = HashSet::new();
+    let mut seen: HashSet<(Vec<bool>, [bool; 11])> = HashSet::new();
     let (mut all, mut at) = (from, 0);
     while let Some((latched, before)) = all.get(at).cloned() {
         at += 1;

@@ -80,6 +80,7 @@ fn expo_gives_the_formula_s_values() {
             function: Function::Roll,
             trim: None,
             rates: vec![Rate { rate: whole(100), expo: percent(k), when: None }],
+            sprung: true,
         };
         let parts = Parts { controls, channels: vec![Channel::new(1, Value::Control(ROLL))], ..Parts::default() };
         let p = Program::new(parts).unwrap();

@@ -15,7 +15,7 @@ pub(in crate::signal) fn controls() -> Vec<Control> {
 }
 
 pub(in crate::signal) fn percents() -> impl Strategy<Value = Rational64> {
-    prop::sample::select(vec![-100_i64, -95, -60, -31, 0, 17, 30, 60, 99, 100]).prop_map(whole)
+    prop::sample::select(vec![-100_i64, -97, -60, -31, 0, 17, 30, 60, 99, 100]).prop_map(whole)
 }
 
 pub(in crate::signal) fn pulses() -> impl Strategy<Value = Rational64> {
@@ -36,7 +36,10 @@ fn position() -> impl Strategy<Value = (ControlId, Position)> {
         (0_u8..2).prop_map(|i| (ControlId(0), Position::Index(i))),
         (0_u8..3).prop_map(|i| (ControlId(1), Position::Index(i))),
         (0_u8..2).prop_map(|i| (ControlId(2), Position::Index(i))),
+        Just((ControlId(3), Position::Low)),
         Just((ControlId(4), Position::Low)),
+        Just((ControlId(4), Position::Centre)),
+        Just((ControlId(4), Position::High)),
     ]
 }
 
@@ -95,11 +98,14 @@ fn value(channels: u16) -> BoxedStrategy<Value> {
 fn channel(number: u16, named: u16) -> BoxedStrategy<Channel> {
     let below = number - 1;
     let line = (value(below), prop::option::of(condition(named, below))).prop_map(|(value, when)| Line { value, when });
-    let output = (any::<bool>(), prop::sample::select(vec![0_i64, 10]), prop::sample::select(vec![0_u32, 2, 3, 7]));
+    let ends = prop::sample::select(vec![(-100_i64, 100_i64), (-100, 100), (-40, 90), (-120, 60), (20, 100)]);
+    let levels = prop::sample::select(vec![0_u32, 2, 3, 7]);
+    let output = (any::<bool>(), prop::sample::select(vec![0_i64, 10]), levels, ends);
     (prop::collection::vec(line, 1..3), output)
-        .prop_map(move |(lines, (reversed, subtrim, levels))| Channel {
+        .prop_map(move |(lines, (reversed, subtrim, levels, ends))| Channel {
             reversed,
             subtrim: whole(subtrim),
+            ends: (whole(ends.0), whole(ends.1)),
             carriage: if levels == 0 { Carriage::Unchanged } else { Carriage::Levels(levels) },
             ..Channel::of(number, lines)
         })
@@ -109,9 +115,13 @@ fn channel(number: u16, named: u16) -> BoxedStrategy<Channel> {
 /// Random parts: three conditions or latches (each may look at those before), three channels likewise.
 pub(in crate::signal) fn parts() -> impl Strategy<Value = Parts> {
     let named = |i: u16| {
-        (any::<bool>(), condition(i, 0), condition(i, 0)).prop_map(move |(latch, a, b)| Named {
+        (0..5, condition(i, 0), condition(i, 0)).prop_map(move |(kind, a, b)| Named {
             name: format!("c{i}").into(),
-            kind: if latch { NamedKind::Latch { set: a, reset: b } } else { NamedKind::Plain(a) },
+            kind: match kind {
+                0 => NamedKind::Toggle(a),
+                1 | 2 => NamedKind::Latch { set: a, reset: b },
+                _ => NamedKind::Plain(a),
+            },
         })
     };
     let curve = Curve {
@@ -119,13 +129,17 @@ pub(in crate::signal) fn parts() -> impl Strategy<Value = Parts> {
         points: [(-100, -100), (-60, 20), (30, -40), (100, 90)].map(|(x, y)| (whole(x), whole(y))).to_vec(),
         rounded: false,
     };
-    let rates = (any::<bool>(), prop::option::of(position()));
+    let expo = prop::sample::select(vec![30_i64, -50]);
+    let rates = (any::<bool>(), expo, prop::option::of(position()), any::<bool>());
     let channels = (channel(1, 3), channel(2, 3), channel(3, 3));
-    ((named(0), named(1), named(2)), channels, rates).prop_map(move |(c, ch, (shaped, when))| {
+    ((named(0), named(1), named(2)), channels, rates).prop_map(move |(c, ch, (shaped, expo, when, reported))| {
         let mut controls = controls();
+        if reported {
+            controls[2] = Control::reported("told");
+        }
         let when = when.map(|(id, at)| Condition::At(id, at));
         if let (ControlKind::Stick { rates, .. }, true) = (&mut controls[3].kind, shaped) {
-            rates.push(Rate { rate: whole(70), expo: whole(30), when });
+            rates.push(Rate { rate: whole(70), expo: whole(expo), when });
         }
         Parts {
             controls,
@@ -160,7 +174,7 @@ pub(in crate::signal) fn asked<const N: usize>() -> impl Strategy<Value = (Parts
         let mut timers = Vec::new();
         for named in &mut parts.conditions {
             match &mut named.kind {
-                NamedKind::Plain(of) => number(of, &mut timers),
+                NamedKind::Plain(of) | NamedKind::Toggle(of) => number(of, &mut timers),
                 NamedKind::Latch { set, reset } => [set, reset].into_iter().for_each(|c| number(c, &mut timers)),
             }
         }

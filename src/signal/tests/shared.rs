@@ -27,6 +27,7 @@ fn changed(parts: &Parts, which: usize, to: Rational64) -> Parts {
             let named = &mut parts.conditions[which - 16].kind;
             *named = match named.clone() {
                 NamedKind::Plain(condition) => NamedKind::Plain(condition.not()),
+                NamedKind::Toggle(on) => NamedKind::Plain(on),
                 NamedKind::Latch { set, reset } => NamedKind::Latch { set: reset, reset: set },
             };
         }

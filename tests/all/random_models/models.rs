@@ -85,6 +85,9 @@ fn grow(dice: &mut Dice) -> Parts {
     if dice.chance(40) {
         controls.push(Control::axis("dial"));
     }
+    if dice.chance(30) {
+        controls.push(Control::reported("told"));
+    }
     let mut grower = Grower { dice, parts: Parts { controls, ..Parts::default() }, tests: Vec::new() };
     for _ in 0..grower.dice.below(4) {
         let test = grower.position();
@@ -93,6 +96,9 @@ fn grow(dice: &mut Dice) -> Parts {
     grower.scale();
     grower.curves();
     let mut latches = 0;
+    if grower.dice.chance(30) {
+        grower.channel(Parts::mix(0));
+    }
     let channels = 2 + grower.dice.below(3);
     for number in 1..=channels {
         for _ in 0..grower.dice.below(3) {
@@ -133,7 +139,7 @@ impl Grower<'_> {
         let id = self.control();
         match super::smt::switch_values(&self.parts.controls[usize::from(id.0)]) {
             Some(values) => (id, Position::Index(self.dice.below(values.len()) as u8)),
-            None => (id, Position::Low),
+            None => (id, *self.dice.pick(&[Position::Low, Position::Low, Position::Centre, Position::High])),
         }
     }
 
@@ -159,7 +165,11 @@ impl Grower<'_> {
     fn named(&mut self, latches: &mut u32) {
         let kind = if *latches < 2 && self.dice.chance(60) {
             *latches += 1;
-            NamedKind::Latch { set: self.condition(1), reset: self.condition(1) }
+            if self.dice.chance(30) {
+                NamedKind::Toggle(self.condition(1))
+            } else {
+                NamedKind::Latch { set: self.condition(1), reset: self.condition(1) }
+            }
         } else {
             NamedKind::Plain(self.condition(2))
         };
@@ -208,20 +218,26 @@ impl Grower<'_> {
                 4 if !self.parts.modes.is_empty() => {
                     return Condition::mode(ModeId(self.dice.below(self.parts.modes.len()) as u16));
                 }
-                5 if !self.parts.channels.is_empty() => return self.channel_condition(),
+                5 if self.parts.channels.iter().any(|channel| !channel.is_mix()) => return self.channel_condition(),
                 _ => {}
             }
         }
     }
 
     fn channel_condition(&mut self) -> Condition {
-        let channel = self.dice.pick(&self.parts.channels).number;
+        let channel = self.carried();
         let measure = *self.dice.pick(&[Measure::Percent, Measure::Sent, Measure::Received, Measure::Received]);
         let (at, other) = match measure {
             Measure::Percent => (self.percent(), self.percent()),
             Measure::Sent | Measure::Received => (self.pulse(), self.pulse()),
         };
         Condition::Channel(channel, measure, self.bounds(at, other))
+    }
+
+    /// The number of a channel that is no mix.
+    fn carried(&mut self) -> u16 {
+        let numbers = self.parts.channels.iter().map(|channel| channel.number);
+        *self.dice.pick(&numbers.filter(|&number| number <= Parts::MIXES).collect::<Vec<_>>())
     }
 
     fn value(&mut self, depth: usize) -> Value {
@@ -273,12 +289,18 @@ impl Grower<'_> {
             let when = (at + 1 < count || self.dice.chance(20)).then(|| self.condition(1));
             lines.push(Line { value: self.value(2), when });
         }
+        if number > Parts::MIXES {
+            self.parts.channels.push(Channel { carriage: Carriage::Not, ..Channel::of(number, lines) });
+            return;
+        }
+        let ends = *self.dice.pick(&[(-100, 100), (-100, 100), (-80, 95), (-110, 60), (20, 100), (-60, -60)]);
         let travel = *self.dice.pick(&[(-100, 100), (-100, 100), (-150, 150), (-70, 110), (0, 100)]);
         let levels = *self.dice.pick(&[0_u32, 0, 2, 2, 3, 4, 5, 7, 100]);
         let subtrim = *self.dice.pick(&[(0, 1), (0, 1), (10, 1), (-1, 3)]);
         self.parts.channels.push(Channel {
             reversed: self.dice.chance(30),
             subtrim: Rational64::new(subtrim.0, subtrim.1).unwrap(),
+            ends: (whole(ends.0), whole(ends.1)),
             travel: (whole(travel.0), whole(travel.1)),
             centre: self.dice.chance(15).then(|| whole(1510)),
             carriage: if levels == 0 { Carriage::Unchanged } else { Carriage::Levels(levels) },
@@ -309,7 +331,7 @@ impl Grower<'_> {
         for _ in 0..1 + self.dice.below(2) {
             let mut ranges = Vec::new();
             for _ in 0..1 + self.dice.below(2) {
-                let channel = self.dice.pick(&self.parts.channels).number;
+                let channel = self.carried();
                 let (one, other) = (self.pulse(), self.pulse());
                 ranges.push((channel, one.min(other), one.max(other)));
             }

@@ -115,7 +115,7 @@ impl<'a> Oracle<'a> {
             if at == path.movements.len() {
                 let state = moment.condition(condition);
                 names.push(state);
-                for channel in &self.parts.channels {
+                for channel in self.parts.channels.iter().filter(|channel| !channel.is_mix()) {
                     for measure in [Measure::Percent, Measure::Sent, Measure::Received] {
                         names.push(moment.channel(channel.number, measure));
                     }
@@ -140,8 +140,9 @@ pub(crate) fn may_move(parts: &Parts, who: &Movers, id: ControlId) -> bool {
     match who {
         Movers::These(list) => list.contains(&id),
         Movers::Any => true,
-        Movers::SwitchesAndButtons => switch_values(control).is_some(),
-        Movers::NotSticks => !matches!(control.kind, ControlKind::Stick { .. }),
+        // Nobody moves what telemetry tells.
+        Movers::SwitchesAndButtons => matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button),
+        Movers::NotSticks => !matches!(control.kind, ControlKind::Stick { .. } | ControlKind::Reported),
     }
 }
 

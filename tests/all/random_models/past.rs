@@ -26,7 +26,7 @@ pub(crate) fn tests<'a>(parts: &'a Parts, asked: impl IntoIterator<Item = &'a Co
     let mut found = Vec::new();
     for named in &parts.conditions {
         match &named.kind {
-            NamedKind::Plain(condition) => in_condition(condition, &mut found),
+            NamedKind::Plain(condition) | NamedKind::Toggle(condition) => in_condition(condition, &mut found),
             NamedKind::Latch { set, reset } => {
                 in_condition(set, &mut found);
                 in_condition(reset, &mut found);
@@ -54,9 +54,9 @@ fn in_condition(condition: &Condition, found: &mut Vec<Test>) {
     }
 }
 
-/// The indices of the conditions that are latches.
+/// The indices of the conditions that are latches or toggles.
 fn latches(parts: &Parts) -> Vec<usize> {
-    let is_latch = |index: &usize| matches!(parts.conditions[*index].kind, NamedKind::Latch { .. });
+    let is_latch = |index: &usize| !matches!(parts.conditions[*index].kind, NamedKind::Plain(_));
     (0..parts.conditions.len()).filter(is_latch).collect()
 }
 

@@ -51,8 +51,8 @@ pub(crate) fn number(value: Fraction) -> String {
 pub(crate) fn switch_values(control: &Control) -> Option<Vec<Fraction>> {
     let count = match &control.kind {
         ControlKind::Switch { positions, .. } => positions.len() as i64,
-        ControlKind::Button => 2,
-        ControlKind::Stick { .. } | ControlKind::Axis => return None,
+        ControlKind::Button | ControlKind::Reported => 2,
+        ControlKind::Stick { .. } | ControlKind::Axis { .. } => return None,
     };
     Some((0..count).map(|at| Ratio::new(200 * at, count - 1) - 100).collect())
 }
@@ -173,7 +173,9 @@ impl<'a> Moment<'a> {
                 let values = switch_values(&self.parts.controls[usize::from(id.0)]).expect("an axis has no positions");
                 format!("(= {control} {})", number(values[usize::from(at)]))
             }
-            Position::Low => format!("(<= {control} (- 95.0))"),
+            Position::Low => format!("(<= {control} (- 97.0))"),
+            Position::Centre => format!("(<= (- 3.0) {control} 3.0)"),
+            Position::High => format!("(>= {control} 97.0)"),
         }
     }
 
@@ -186,16 +188,24 @@ impl<'a> Moment<'a> {
         let parts = self.parts;
         self.define(self.name("k", index), "Bool", |moment| match &parts.conditions[index].kind {
             NamedKind::Plain(condition) => moment.condition(condition),
+            NamedKind::Toggle(on) => {
+                let on = moment.condition(on);
+                format!("(xor {on} {})", moment.was(index))
+            }
             NamedKind::Latch { set, reset } => {
                 let (set, reset) = (moment.condition(set), moment.condition(reset));
-                let was = match moment.before {
-                    Before::Nothing => "false".into(),
-                    Before::Past(_) => format!("l{index}"),
-                    Before::Moment(before) => format!("k{index}_{before}"),
-                };
-                format!("(and (not {reset}) (or {set} {was}))")
+                format!("(and (not {reset}) (or {set} {}))", moment.was(index))
             }
         })
+    }
+
+    /// Whether a latch or toggle was on before this moment.
+    fn was(&self, index: usize) -> String {
+        match self.before {
+            Before::Nothing => "false".into(),
+            Before::Past(_) => format!("l{index}"),
+            Before::Moment(before) => format!("k{index}_{before}"),
+        }
     }
 
     pub(crate) fn channel(&mut self, channel: u16, measure: Measure) -> String {
@@ -221,8 +231,11 @@ impl<'a> Moment<'a> {
                 let (low, high) = (number(fraction(of.travel.0)), number(fraction(of.travel.1)));
                 let centre = number(fraction(of.centre.unwrap_or(parts.scale.centre)));
                 let span = number(fraction(parts.scale.span) / 100);
+                // Below the centre −100 % becomes the lower end, above it 100 % the upper one.
+                let (below, above) = (number(-fraction(of.ends.0) / 100), number(fraction(of.ends.1) / 100));
                 format!(
-                    "(let ((v (+ {signed} {}))) (+ {centre} (* {span} (ite (< v {low}) {low} (ite (> v {high}) {high} v)))))",
+                    "(let ((u (+ {signed} {}))) (let ((v (ite (< u 0.0) (* {below} u) (* {above} u)))) \
+                     (+ {centre} (* {span} (ite (< v {low}) {low} (ite (> v {high}) {high} v))))))",
                     number(fraction(of.subtrim))
                 )
             }),
