@@ -1,7 +1,7 @@
 //! What of a model nobody but itself needs to know.
 
 use super::craft::{Expect, Failsafe};
-use super::model::{Alarm, BeforeStart, Channel, Curve, Model, Mix, NamedCondition, StickRates, Timer, Trainer, Trims};
+use super::model::{Alarm, BeforeStart, Channel, Curve, Mix, Model, NamedCondition, StickRates, Timer, Trainer, Trims};
 use crate::source::Located;
 use std::ops::{Deref, DerefMut};
 

@@ -222,7 +222,8 @@ impl Scope<'_> {
                 if AxisPosition::find(&position.value).is_none() {
                     let name = quoted(&control.value);
                     let message = format!("`{name}` has no position \"{}\": it moves all the way", position.value);
-                    let mend = format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
+                    let mend =
+                        format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
                     self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
                 }
             }

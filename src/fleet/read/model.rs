@@ -7,8 +7,8 @@ use crate::fleet::condition::Name;
 use crate::fleet::equipment::{ControlKind, Lost};
 use crate::fleet::miss::any_of;
 use crate::fleet::model::{
-    Alarm, AlarmKind, BeforeStart, Channel, Curve, Mix, Model, ModelModule, NamedCondition, NamedKind, RateLine, SendOn,
-    StickRates, Sweep, Telemetry, Timer, Trainer, Trims, ValueLine,
+    Alarm, AlarmKind, BeforeStart, Channel, Curve, Mix, Model, ModelModule, NamedCondition, NamedKind, RateLine,
+    SendOn, StickRates, Sweep, Telemetry, Timer, Trainer, Trims, ValueLine,
 };
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
 use crate::fleet::shape::Capture;

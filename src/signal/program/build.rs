@@ -9,7 +9,12 @@ impl Control {
     pub fn stick(name: &str, function: Function) -> Self {
         Self {
             name: name.into(),
-            kind: ControlKind::Stick { function, trim: None, rates: Vec::new(), sprung: function != Function::Throttle },
+            kind: ControlKind::Stick {
+                function,
+                trim: None,
+                rates: Vec::new(),
+                sprung: function != Function::Throttle,
+            },
         }
     }
 

@@ -156,4 +156,3 @@ const fn place(position: AxisPosition) -> Position {
         AxisPosition::High => Position::High,
     }
 }
-

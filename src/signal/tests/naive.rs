@@ -219,7 +219,19 @@ pub(in crate::signal) fn following(parts: &Parts, from: Vec<Past>, see: &mut dyn
         let p = |c: u16, at| Naive::at(grid, ControlId(c), at);
         let i = Position::Index;
         let low = |c| p(c, Position::Low);
-        [p(0, i(0)), p(0, i(1)), p(1, i(0)), p(1, i(1)), p(1, i(2)), p(2, i(0)), p(2, i(1)), low(4), p(4, Position::Centre), p(4, Position::High), low(3)]
+        [
+            p(0, i(0)),
+            p(0, i(1)),
+            p(1, i(0)),
+            p(1, i(1)),
+            p(1, i(2)),
+            p(2, i(0)),
+            p(2, i(1)),
+            low(4),
+            p(4, Position::Centre),
+            p(4, Position::High),
+            low(3),
+        ]
     };
     let mut seen: HashSet<(Vec<bool>, [bool; 11])> = HashSet::new();
     let (mut all, mut at) = (from, 0);

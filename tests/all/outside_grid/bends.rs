@@ -33,7 +33,10 @@ pub(crate) fn bent(dice: &mut Dice, budget: u64) -> Bent {
                 expo: whole(*dice.pick(&[0, 25, 30, 60, 100, -50, -20])),
                 when: None,
             };
-            Control { name: name.into(), kind: ControlKind::Stick { function, trim: None, rates: vec![rate], sprung: true } }
+            Control {
+                name: name.into(),
+                kind: ControlKind::Stick { function, trim: None, rates: vec![rate], sprung: true },
+            }
         };
         let controls = vec![stick("roll", Function::Roll, dice), stick("pitch", Function::Pitch, dice)];
         let curves = (0..2).map(|_| curve(dice, dice_points)).collect();
