@@ -51,7 +51,7 @@ fn arming(switches: u16, latches: u16) -> Program {
         controls: controls(switches),
         conditions,
         channels: vec![Channel::of(7, lines).levels(2)],
-        modes: vec![Mode { name: "arm".into(), ranges: vec![(7, whole(1660), whole(2140))], unknown: None }],
+        modes: vec![Mode { name: "arm".into(), any_of: vec![vec![(7, whole(1660), whole(2140))]], unknown: None }],
         ..Parts::default()
     };
     Program::new(parts).unwrap_or_else(|flaw| unreachable!("{flaw}"))

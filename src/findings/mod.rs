@@ -5,7 +5,6 @@
 //! [`known`] takes out what was recorded before, and [`verdict`] counts the rest for each aircraft.
 
 pub mod coverage;
-pub mod day;
 pub mod fact;
 pub mod fingerprint;
 pub mod gather;

@@ -9,7 +9,7 @@ mod apply;
 
 pub use apply::{Applied, Placed, apply};
 
-use super::day::{Day, NoDay};
+use crate::fleet::day::{Day, NoDay};
 use crate::source::{Located, Place, Span};
 
 /// A waiver as it is written.

@@ -1,10 +1,12 @@
 //! Aircraft and what is built into them.
 
 use super::condition::{Condition, Name};
+use super::day::Day;
 use super::equipment::{Body, Head};
 use super::number::Decimal;
 use super::words::{
-    CraftKind, ExpectKind, ExpectSeverity, FailsafeAction, LossAction, ModeKind, MotorKind, Side, Stick,
+    CraftKind, ExpectKind, ExpectSeverity, FailsafeAction, Feeds, LossAction, ModeKind, MotorKind, Side, Stick, Tail,
+    Tested, Way,
 };
 use crate::source::{Located, Span};
 
@@ -80,8 +82,19 @@ pub struct Receiver {
     pub antenna_gain: Option<Located<Decimal>>,
     /// How it hands the channels on.
     pub outputs: Option<Located<Outputs>>,
+    /// The channels that its outputs reach, as ranges; absent: all.
+    pub drives: Option<Located<Vec<(u8, u8)>>>,
     /// What it does when the link is lost.
     pub failsafe: Option<Failsafe>,
+}
+
+impl Receiver {
+    /// Whether its outputs reach a channel.
+    pub fn drives(&self, channel: u8) -> bool {
+        let reach =
+            |ranges: &Located<Vec<(u8, u8)>>| ranges.value.iter().any(|&(low, high)| (low..=high).contains(&channel));
+        self.drives.as_ref().is_none_or(reach)
+    }
 }
 
 /// How a controller is armed.
@@ -105,12 +118,30 @@ pub struct Mode {
     pub span: Span,
     /// Its name; `arm` is the request to arm.
     pub name: Name,
-    /// The pulses in microseconds that turn it on, ends included; all of them are needed.
-    pub tests: Vec<ModeTest>,
+    /// The pulses that turn it on: any of these will do, and each needs all of its own.
+    pub any_of: Vec<Vec<ModeTest>>,
     /// What it is for.
     pub kind: Option<Located<ModeKind>>,
     /// A mode that must not be on at the same time.
     pub excludes: Option<Name>,
+}
+
+impl Mode {
+    /// Each channel that it looks at, with the pulses, in the order in which they are written.
+    pub fn tests(&self) -> impl Iterator<Item = &ModeTest> {
+        self.any_of.iter().flatten()
+    }
+
+    /// The channels that it looks at, each once.
+    pub fn channels(&self) -> Vec<u8> {
+        let mut channels = Vec::new();
+        for test in self.tests() {
+            if !channels.contains(&test.channel.value) {
+                channels.push(test.channel.value);
+            }
+        }
+        channels
+    }
 }
 
 /// One channel that a mode looks at.
@@ -118,8 +149,15 @@ pub struct Mode {
 pub struct ModeTest {
     /// The channel.
     pub channel: Located<u8>,
-    /// The pulses, in microseconds.
+    /// The pulses, in microseconds, ends included.
     pub range: Located<(Decimal, Decimal)>,
+}
+
+impl ModeTest {
+    /// Whether a pulse lies in the range.
+    pub fn has(&self, pulse: Decimal) -> bool {
+        self.range.value.0 <= pulse && pulse <= self.range.value.1
+    }
 }
 
 /// What a controller does when the link is lost.
@@ -133,6 +171,17 @@ pub struct OnLoss {
     pub delay: Option<Located<Decimal>>,
 }
 
+/// A function that a controller reads from a channel of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The whole statement.
+    pub span: Span,
+    /// What is read.
+    pub function: Name,
+    /// From where.
+    pub channel: Located<u8>,
+}
+
 /// A flight controller.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Controller {
@@ -142,6 +191,8 @@ pub struct Controller {
     pub body: Body,
     /// The functions of channels 1 to 4.
     pub order: Option<Located<[Stick; 4]>>,
+    /// Functions that it reads from channels that are stated one by one.
+    pub reads: Vec<Read>,
     /// In microseconds.
     pub idle_below: Option<Located<Decimal>>,
     /// In microseconds.
@@ -181,10 +232,16 @@ impl Controller {
         self.mode("arm")
     }
 
-    /// The channel that a function is read from, by `order`.
+    /// The channel that a function is read from.
     pub fn channel_of(&self, stick: Stick) -> Option<u8> {
-        let at = self.order.as_ref()?.value.iter().position(|&function| function == stick)?;
-        Some(at as u8 + 1)
+        self.functions().find(|(function, _)| *function == stick).map(|(_, channel)| channel)
+    }
+
+    /// The functions of the four sticks with the channels that they are read from: those of `order` first.
+    pub fn functions(&self) -> impl Iterator<Item = (Stick, u8)> {
+        let order = self.order.map(|order| order.value).into_iter().flatten().zip(1..);
+        let reads = self.reads.iter();
+        order.chain(reads.filter_map(|read| Some((Stick::find(&read.function.value)?, read.channel.value))))
     }
 }
 
@@ -199,6 +256,37 @@ pub struct Surface {
     pub functions: Vec<Name>,
     /// The side it is on.
     pub side: Option<Located<Side>>,
+    /// Which way it moves when the pulse rises.
+    pub high_is: Option<Located<Way>>,
+}
+
+impl Surface {
+    /// Whether it has a function.
+    pub fn has(&self, function: &str) -> bool {
+        self.functions.iter().any(|name| name.value == function)
+    }
+}
+
+/// The pulses at which a motor stands still, in microseconds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Idle {
+    /// Those below this one.
+    Below(Decimal),
+    /// Those above this one.
+    Above(Decimal),
+    /// Those between two, which are among them.
+    Within(Decimal, Decimal),
+}
+
+impl Idle {
+    /// Whether a motor stands still at a pulse.
+    pub fn has(self, pulse: Decimal) -> bool {
+        match self {
+            Self::Below(edge) => pulse < edge,
+            Self::Above(edge) => pulse > edge,
+            Self::Within(low, high) => low <= pulse && pulse <= high,
+        }
+    }
 }
 
 /// A motor's channel.
@@ -208,12 +296,34 @@ pub struct Motor {
     pub span: Span,
     /// The channel.
     pub channel: Located<u8>,
-    /// In microseconds.
-    pub idle_below: Option<Located<Decimal>>,
-    /// In microseconds.
-    pub full_above: Option<Located<Decimal>>,
+    /// The side it is on.
+    pub side: Option<Located<Side>>,
+    /// Where it stands still.
+    pub idle: Option<Located<Idle>>,
+    /// The pulse from which on it runs at full power, away from where it stands still, in microseconds.
+    pub full: Option<Located<Decimal>>,
     /// Whether it can run backwards.
     pub reversible: bool,
+}
+
+/// A channel that switches an ignition.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ignition {
+    /// The whole statement.
+    pub span: Span,
+    /// The channel.
+    pub channel: Located<u8>,
+    /// Whether pulses above the stated one turn it on; else those below.
+    pub on_above: bool,
+    /// In microseconds.
+    pub pulse: Located<Decimal>,
+}
+
+impl Ignition {
+    /// Whether a pulse turns it on.
+    pub fn is_on(&self, pulse: Decimal) -> bool {
+        if self.on_above { pulse > self.pulse.value } else { pulse < self.pulse.value }
+    }
 }
 
 /// What the channels move.
@@ -227,15 +337,23 @@ pub struct Surfaces {
     pub channels: Vec<Surface>,
     /// The motors.
     pub motors: Vec<Motor>,
+    /// What switches the ignition.
+    pub ignitions: Vec<Ignition>,
+    /// The shape of a tail of two surfaces.
+    pub tail: Option<Located<Tail>>,
+    /// Stated: the elevator is in front of the wing.
+    pub canard: Option<Span>,
 }
 
-/// A flight battery.
+/// A battery of an aircraft.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CraftBattery {
     /// The header line.
     pub header: Span,
     /// The block.
     pub body: Body,
+    /// What it feeds, where that is stated.
+    pub feeds: Option<Located<Feeds>>,
     /// Its chemistry.
     pub chemistry: Name,
     /// Cells in series.
@@ -259,6 +377,17 @@ pub struct Expect {
     pub condition: Condition,
 }
 
+/// What the pilot saw work on the aircraft itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Test {
+    /// The whole statement.
+    pub span: Span,
+    /// What.
+    pub what: Tested,
+    /// When.
+    pub day: Located<Day>,
+}
+
 /// An aircraft.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Craft {
@@ -272,14 +401,38 @@ pub struct Craft {
     pub controller: Option<Controller>,
     /// Its surfaces.
     pub surfaces: Option<Surfaces>,
-    /// Its battery.
-    pub battery: Option<CraftBattery>,
+    /// Stated: of several receivers the one that hears the handset drives the channels they share.
+    pub combined: Option<Span>,
+    /// Its batteries.
+    pub batteries: Vec<CraftBattery>,
+    /// What receiver and servos are fed with, in volts.
+    pub supply: Option<Located<Decimal>>,
+    /// What they are made for, in volts.
+    pub servo_voltage: Option<Located<(Decimal, Decimal)>>,
     /// What drives it.
     pub motor: Option<Located<MotorKind>>,
     /// In grams.
     pub weight: Option<Located<Decimal>>,
+    /// How high its antenna is above the ground or the water, in metres.
+    pub height: Option<Located<Decimal>>,
+    /// What the pilot saw work.
+    pub tested: Vec<Test>,
     /// Where it is flown.
     pub flown_at: Option<Name>,
     /// The pilot's own rules.
     pub expects: Vec<Expect>,
+}
+
+impl Craft {
+    /// The battery that it flies on: the one that is stated to feed the motor, or of which it is not said what it feeds.
+    pub fn flight_battery(&self) -> Option<&CraftBattery> {
+        let feeds = |battery: &&CraftBattery| battery.feeds.is_none_or(|feeds| feeds.value != Feeds::Receiver);
+        self.batteries.iter().find(feeds)
+    }
+
+    /// The battery of its own that feeds the receiver, where one is stated to.
+    pub fn receiver_battery(&self) -> Option<&CraftBattery> {
+        let feeds = |battery: &&CraftBattery| battery.feeds.is_some_and(|feeds| feeds.value == Feeds::Receiver);
+        self.batteries.iter().find(feeds)
+    }
 }

@@ -158,7 +158,7 @@ impl<'m> Graph<'m> {
             ConditionKind::Mode(name) => {
                 let controllers = self.crafts.iter().filter_map(|craft| craft.controller.as_ref());
                 let modes = controllers.filter_map(|controller| controller.mode(&name.value));
-                for test in modes.flat_map(|mode| &mode.tests) {
+                for test in modes.flat_map(|mode| mode.tests()) {
                     self.channel(test.channel.value, condition.span, needs);
                 }
             }

@@ -138,6 +138,8 @@ pub struct Site {
     pub region: Option<Name>,
     /// How far out aircraft are flown, in metres.
     pub reach: Option<Located<Decimal>>,
+    /// How high the handset's antenna is held, in metres.
+    pub height: Option<Located<Decimal>>,
 }
 
 /// A value that holds at an update rate.

@@ -4,6 +4,7 @@
 //! alternative may fit; where it fails (`cut`), the items can be meant for nothing else.
 
 use super::condition::Name;
+use super::day::Day;
 use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
 use crate::source::{Located, Span};
@@ -252,6 +253,16 @@ pub(super) fn part<'t, T>(
         }
         let (rest, found) = part.parse(Items { terms: items.terms + 1, depth: items.depth + 1, ..items })?;
         Ok((Items { depth: items.depth, ..rest }, Located::new(found, rest.since(items.at))))
+    }
+}
+
+/// `day`, one that the calendar has.
+pub(super) fn day(items: Items<'_>) -> Parsed<'_, Located<Day>> {
+    let written = |token: Token, bytes| (token.kind == Kind::Day).then(|| Located::new(lossy(bytes), token.span()));
+    let (rest, text) = token(Expected::Words("a day such as 2027-03-01"), written)(items)?;
+    match Day::parse(&text.value) {
+        Ok(day) => Ok((rest, Located::new(day, text.span))),
+        Err(_) => Err(items.wrong(MissKind::Range(Allowed::Words("a day that the calendar has")))),
     }
 }
 

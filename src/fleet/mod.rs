@@ -6,6 +6,7 @@ pub mod blocks;
 pub mod condition;
 pub mod craft;
 mod cycles;
+pub mod day;
 pub mod equipment;
 mod files;
 mod inside;

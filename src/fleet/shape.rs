@@ -1,6 +1,7 @@
 //! Shapes of statements: made ready from the table's text, and held against the items of a statement.
 
 use super::condition::{Condition, Name, Value};
+use super::day::Day;
 use super::items::{self, Items};
 use super::miss::{Allowed, Expected, Miss, MissKind, Read};
 use super::number::{Decimal, Dimension};
@@ -32,6 +33,7 @@ pub(super) enum SlotKind {
     Numbers(Dimension),
     Range(Dimension, Option<(i64, i64)>),
     Duration,
+    Day,
     Names(Kind),
     Points,
     Condition,
@@ -55,6 +57,8 @@ pub enum Capture {
     Numbers(Vec<Located<Decimal>>),
     /// A range in its dimension's first unit.
     Range(Decimal, Decimal),
+    /// A day.
+    Day(Day),
     /// Several names.
     Names(Vec<Name>),
     /// The points of a curve.
@@ -181,6 +185,7 @@ fn slot(inner: &'static str) -> Part {
             "numbers" => SlotKind::Numbers(dimension),
             "range" => SlotKind::Range(dimension, limits),
             "duration" => SlotKind::Duration,
+            "day" => SlotKind::Day,
             "names" => SlotKind::Names(Kind::Comma),
             "sum" => SlotKind::Names(Kind::Plus),
             "points" => SlotKind::Points,
@@ -225,7 +230,16 @@ fn take(parts: &[Part], items: &mut Items<'_>, captures: &mut Captures, furthest
             Part::Optional(inner) => {
                 attempt(inner, items, captures, furthest);
             }
-            Part::Repeat(inner) => while attempt(inner, items, captures, furthest) {},
+            Part::Repeat(inner) => loop {
+                let (from, length) = (items.at(), captures.list.len());
+                if !attempt(inner, items, captures, furthest) {
+                    break;
+                }
+                // Where each round begins, so that what rounds inside it took can be told apart.
+                if let Some(Part::Word(word)) = inner.first() {
+                    captures.list.insert(length, (word, Located::new(Capture::Word(word), items.span_at(from))));
+                }
+            },
         }
     }
     Ok(())
@@ -286,6 +300,7 @@ pub(super) fn take_slot(kind: &SlotKind, items: &mut Items<'_>) -> Read<Capture>
             Capture::Range(low, high)
         }
         SlotKind::Duration => Capture::Number(items.take(items::duration)?.value),
+        SlotKind::Day => Capture::Day(items.take(items::day)?.value),
         SlotKind::Names(between) => Capture::Names(items.take(items::names("a name", *between))?),
         SlotKind::Points => Capture::Points(items.take(items::points)?),
         SlotKind::Condition => Capture::Condition(Box::new(items.take(trees::condition)?)),
@@ -372,6 +387,14 @@ impl Captures {
     pub fn word(&self, slot: &str) -> Option<Located<&'static str>> {
         match self.find(slot)? {
             Located { value: Capture::Word(word), span } => Some(Located::new(*word, *span)),
+            _ => None,
+        }
+    }
+
+    /// The day in a slot.
+    pub fn day(&self, slot: &str) -> Option<Located<Day>> {
+        match self.find(slot)? {
+            Located { value: Capture::Day(day), span } => Some(Located::new(*day, *span)),
             _ => None,
         }
     }

@@ -77,18 +77,37 @@ words! {
 }
 words! {
     /// What the controller does when the link is lost.
-    LossAction { MotorsOff "motors-off" "Stops the motors.", Descend "descend" "Comes down.", FlyBack "fly-back" "Flies home.", Nothing "nothing" "Nothing." }
+    LossAction { MotorsOff "motors-off" "Stops the motors.", Descend "descend" "Comes down.", Circle "circle" "Circles.", FlyBack "fly-back" "Flies home.", Nothing "nothing" "Nothing." }
 }
 words! {
     /// What the receiver does when the link is lost.
     FailsafeAction {
         OutputStops "output-stops" "It sends nothing more.", Hold "hold" "It repeats the last pulses.",
-        Preset "preset" "It gives pulses that were set before.", Unknown "unknown" "The pilot does not know.",
+        Preset "preset" "It gives pulses that were set before.",
     }
 }
 words! {
     /// One side of an aircraft.
     Side { Left "left" "Left.", Right "right" "Right." }
+}
+words! {
+    /// Which way a part moves when its pulse rises, as it is seen from behind.
+    Way {
+        Up "up" "Up.", Down "down" "Down.", Left "left" "To the left.", Right "right" "To the right.",
+        Open "open" "It opens, or comes out.", On "on" "It goes on.",
+    }
+}
+words! {
+    /// What a battery feeds.
+    Feeds { Motor "motor" "The motor.", Receiver "receiver" "Receiver and servos.", Both "both" "The motor, the receiver and the servos." }
+}
+words! {
+    /// The shape of a tail of two surfaces.
+    Tail { UprightV "upright-v" "Its surfaces rise to the sides.", InvertedV "inverted-v" "Its surfaces fall to the sides." }
+}
+words! {
+    /// What a pilot tests on the aircraft itself.
+    Tested { Failsafe "failsafe" "What it does when the link is lost.", Range "range" "How far the link reaches.", Directions "directions" "Which way everything moves." }
 }
 words! {
     /// The kinds of the pilot's own rules.

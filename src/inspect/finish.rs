@@ -3,11 +3,11 @@
 use super::words::Words;
 use super::{Outcome, Workspace};
 use crate::findings::coverage::Coverage;
-use crate::findings::day::Day;
 use crate::findings::gather::gather;
 use crate::findings::verdict::{Verdict, verdicts};
 use crate::findings::waiver::{Placed, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
+use crate::fleet::day::Day;
 use crate::fleet::equipment::Head;
 use crate::fleet::problem::Problem;
 use crate::rules::all::RULES;

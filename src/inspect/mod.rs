@@ -30,9 +30,9 @@ pub use finish::unreadable_file;
 pub use workspace::Workspace;
 
 use crate::findings::Finding;
-use crate::findings::day::Day;
 use crate::findings::grading::Grading;
 use crate::findings::known::Known;
+use crate::fleet::day::Day;
 use crate::rules::parameters::Parameters;
 use std::sync::{Mutex, PoisonError};
 

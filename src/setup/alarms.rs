@@ -32,7 +32,7 @@ const SAME_V: f64 = 1e-6;
 
 /// The battery alarms of a subject whose aircraft has a battery of a known chemistry.
 pub fn battery_alarms<'p>(subject: &Subject<'p>) -> Vec<BatteryAlarm<'p>> {
-    let Some(battery) = &subject.craft.battery else { return Vec::new() };
+    let Some(battery) = subject.craft.flight_battery() else { return Vec::new() };
     let Some(chemistry) = Chemistry::named(&battery.chemistry.value) else { return Vec::new() };
     let alarms = subject.model.alarms.iter().filter_map(|alarm| match alarm.kind {
         AlarmKind::Battery { voltage, per_cell, under_load } => Some(BatteryAlarm {
@@ -173,7 +173,7 @@ impl Lasts {
 
 /// How long an aircraft's battery lasts, where capacity and draw are stated.
 pub fn lasts(subject: &Subject<'_>) -> Option<Lasts> {
-    let battery = subject.craft.battery.as_ref()?;
+    let battery = subject.craft.flight_battery()?;
     let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value);
     if capacity <= 0.0 || draw.to_f64() <= 0.0 {
         return None;
@@ -247,7 +247,7 @@ pub fn sensitivity(bay: &Bay<'_>) -> Option<Least> {
 /// raised throttle. `None` where nothing of the kind tells flight from rest.
 pub fn in_flight(subject: &Subject<'_>) -> Option<String> {
     let mode = subject.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
-    let test = mode.and_then(|mode| mode.tests.first());
+    let test = mode.and_then(|mode| mode.tests().next());
     match test.filter(|test| subject.model.channel(test.channel.value).is_some()) {
         Some(test) => Some(format!("channel {} above {} us", test.channel.value, test.range.value.0)),
         None => {

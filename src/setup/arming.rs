@@ -28,7 +28,7 @@ pub struct Arming<'p> {
 
 impl<'p> Arming<'p> {
     pub(super) fn of(subject: &Subject<'_>, signals: &'p Signals) -> Option<Self> {
-        let channel = subject.craft.controller.as_ref()?.arm_mode()?.tests.first()?.channel.value;
+        let channel = subject.craft.controller.as_ref()?.arm_mode()?.tests().next()?.channel.value;
         let asks = signals.asks()?;
         let quiet = Condition::Not(Box::new(asks.clone()));
         Some(Self { signals, asks, quiet, channel, place: subject.channel_place(channel) })

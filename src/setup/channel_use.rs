@@ -7,6 +7,7 @@ use super::subject::Subject;
 use super::terms::{self, is_plain_control};
 use crate::fleet::Decimal;
 use crate::fleet::condition::{Name, Value, ValueKind};
+use crate::fleet::craft::Controller;
 use crate::fleet::model::{Channel, Model};
 use crate::fleet::words::Stick;
 use crate::signal::{Function, Handle, Setting, whole};
@@ -43,10 +44,9 @@ impl fmt::Display for What<'_> {
     }
 }
 
-/// The functions that a controller reads from channels 1 to 4; none without a stated order.
-pub(super) fn functions(subject: &Subject<'_>) -> impl Iterator<Item = (Stick, u8)> + use<> {
-    let order = subject.craft.controller.as_ref().and_then(|controller| controller.order);
-    order.map(|order| order.value).into_iter().flatten().zip(1..)
+/// The functions of the sticks that a controller reads; none where it is not stated from which channels.
+pub(super) fn functions<'f>(subject: &Subject<'f>) -> impl Iterator<Item = (Stick, u8)> + use<'f> {
+    subject.craft.controller.iter().flat_map(Controller::functions)
 }
 
 /// The channels that an aircraft reads, each once, with what it is for and whether the aircraft can't fly without it.
@@ -60,9 +60,12 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
     for (stick, channel) in functions(subject) {
         add(channel, What::Function(stick), true);
     }
+    for read in subject.craft.controller.iter().flat_map(|controller| &controller.reads) {
+        add(read.channel.value, What::Surface(std::slice::from_ref(&read.function)), false);
+    }
     for mode in subject.craft.controller.iter().flat_map(|controller| &controller.modes) {
         let arm = mode.name.value == "arm";
-        for test in &mode.tests {
+        for test in mode.tests() {
             add(test.channel.value, What::Mode(&mode.name.value), arm);
         }
     }
@@ -79,10 +82,11 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
 /// Where an aircraft's description says that it reads a channel; its header where it does not.
 pub(super) fn read_at(subject: &Subject<'_>, channel: u8) -> Place {
     let controller = subject.craft.controller.as_ref();
-    let order = controller.and_then(|controller| controller.order);
-    let order = order.filter(|_| functions(subject).any(|(_, known)| known == channel)).map(|order| order.span);
+    let read = controller.and_then(|controller| controller.reads.iter().find(|read| read.channel.value == channel));
+    let order = controller.and_then(|controller| controller.order).filter(|_| (1..=4).contains(&channel));
+    let order = read.map(|read| read.span).or_else(|| order.map(|order| order.span));
     let mut modes = controller.iter().flat_map(|controller| &controller.modes);
-    let mode = || modes.find(|mode| mode.tests.iter().any(|test| test.channel.value == channel)).map(|mode| mode.span);
+    let mode = || modes.find(|mode| mode.tests().any(|test| test.channel.value == channel)).map(|mode| mode.span);
     let surfaces = subject.craft.surfaces.as_ref();
     let surface = || surfaces?.channels.iter().find(|surface| surface.channel.value == channel).map(|it| it.span);
     let motor = || surfaces?.motors.iter().find(|motor| motor.channel.value == channel).map(|motor| motor.span);

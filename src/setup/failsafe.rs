@@ -69,14 +69,11 @@ impl<'p> AtLoss<'p> {
     }
 
     /// How the failsafe that the model states differs from the receiver's own, with both. `None` where they agree, where one
-    /// of them is not stated or not known, or where the model does not speak of this receiver.
+    /// of them is not stated, or where the model does not speak of this receiver.
     pub fn disagreement(&self, subject: &Subject<'p>) -> Option<(&'p Failsafe, &'p Failsafe, Disagreement)> {
         let told = subject.model.failsafe.as_ref().filter(|_| self.hears)?;
         let own = self.receiver?.failsafe.as_ref()?;
         let action = |failsafe: &Failsafe| failsafe.action.value;
-        if action(told) == FailsafeAction::Unknown || action(own) == FailsafeAction::Unknown {
-            return None;
-        }
         let first = |failsafe: &Failsafe| failsafe.hold_first.map(|first| first.value);
         let how = if (action(told), first(told)) == (action(own), first(own)) {
             other_pulse(told, own)?
@@ -208,30 +205,37 @@ impl<'p> Plan<'p> {
 
     /// Whether the stored pulses turn a mode on; `None` where a channel that decides it is not in the preset.
     pub fn turns_on(&self, mode: &Mode) -> Option<bool> {
-        let mut on = (!mode.tests.is_empty()).then_some(true);
-        for test in &mode.tests {
-            let (low, high) = test.range.value;
-            match self.pulse(test.channel.value).map(|pulse| pulse.pulse.value) {
-                Some(pulse) if pulse < low || pulse > high => return Some(false),
-                Some(_) => {}
+        let mut on = Some(false);
+        for tests in &mode.any_of {
+            match self.has_all(tests) {
+                Some(true) => return Some(true),
+                Some(false) => {}
                 None => on = None,
             }
         }
         on
     }
 
+    /// Whether the stored pulses lie in the ranges of all of these; `None` where a channel that decides it is not in the preset.
+    fn has_all(&self, tests: &[ModeTest]) -> Option<bool> {
+        let has = |test: &ModeTest| Some(test.has(self.pulse(test.channel.value)?.pulse.value));
+        let found: Vec<Option<bool>> = tests.iter().map(has).collect();
+        if found.contains(&Some(false)) {
+            Some(false)
+        } else {
+            found.into_iter().collect::<Option<Vec<_>>>().map(|_| true)
+        }
+    }
+
     /// The first stored pulse that a mode looks at.
     pub fn looked_at<'m>(&self, mode: &'m Mode) -> Option<(&'m ModeTest, &'p PresetPulse)> {
-        mode.tests.iter().find_map(|test| Some((test, self.pulse(test.channel.value)?)))
+        mode.tests().find_map(|test| Some((test, self.pulse(test.channel.value)?)))
     }
 
     /// The first stored pulse that keeps a mode off.
     pub fn keeps_off(&self, mode: &Mode) -> Option<&'p PresetPulse> {
-        let off = |test: &ModeTest| {
-            let (low, high) = test.range.value;
-            self.pulse(test.channel.value).filter(|stored| stored.pulse.value < low || stored.pulse.value > high)
-        };
-        mode.tests.iter().find_map(off)
+        let off = |test: &ModeTest| self.pulse(test.channel.value).filter(|stored| !test.has(stored.pulse.value));
+        mode.tests().find_map(off)
     }
 
     /// Whether a stored pulse is none that the controller takes for a signal; `None` where it is not stated which those are.

@@ -5,6 +5,7 @@ use super::subject::{Subject, exactly, number};
 use super::terms::{constant, is_plain_control, only_rises};
 use crate::fleet::Decimal;
 use crate::fleet::condition::ConditionKind;
+use crate::fleet::craft::Idle;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, ValueLine};
 use crate::fleet::words::{CraftKind, MotorKind, Stick};
@@ -102,7 +103,10 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
     }
     motors.extend(craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| MotorChannel {
         channel: motor.channel.value,
-        idle: motor.idle_below.map(|idle| idle.value),
+        idle: motor.idle.and_then(|idle| match idle.value {
+            Idle::Below(edge) => Some(edge),
+            Idle::Above(_) | Idle::Within(..) => None,
+        }),
         reversible: motor.reversible,
         place: subject.in_craft(motor.span),
     }));

@@ -171,8 +171,8 @@ impl<'f> Setup<'f> {
         lawful::short_ways(self.radio_ways.get_or_init(ways), self.ruled(), asked)
     }
 
-    /// The functions that the controller reads from channels 1 to 4; none without a stated order.
-    pub fn functions(&self) -> impl Iterator<Item = (Stick, u8)> + use<> {
+    /// The functions of the sticks that the controller reads; none where it is not stated from which channels.
+    pub fn functions(&self) -> impl Iterator<Item = (Stick, u8)> + use<'f> {
         channel_use::functions(&self.subject)
     }
 

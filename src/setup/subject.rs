@@ -4,7 +4,7 @@ use super::bay::Bay;
 use super::context::Context;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
-use crate::fleet::craft::{Craft, Receiver};
+use crate::fleet::craft::{Craft, Mode, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Lost, Site};
 use crate::fleet::model::Model;
 use crate::fleet::table::Block;
@@ -61,11 +61,20 @@ impl<'f> Subject<'f> {
 
     /// Whether it is stated what the aircraft reads, and every line of that was understood.
     pub fn reads_are_known(&self) -> bool {
-        let controller = self.craft.controller.as_ref().is_some_and(|controller| controller.order.is_some());
+        let controller =
+            self.craft.controller.as_ref().is_some_and(|controller| controller.functions().next().is_some());
         let head = &self.craft.head;
         let lost = head.lost_here(&["controller", "surfaces"])
-            || self.craft.controller.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["order", "mode"]))
-            || self.craft.surfaces.as_ref().is_some_and(|it| head.lost_within(it.body.whole, &["channel", "motor"]));
+            || self
+                .craft
+                .controller
+                .as_ref()
+                .is_some_and(|it| head.lost_within(it.body.whole, &["order", "reads", "mode"]))
+            || self
+                .craft
+                .surfaces
+                .as_ref()
+                .is_some_and(|it| head.lost_within(it.body.whole, &["channel", "motor", "ignition"]));
         (controller || self.craft.surfaces.is_some()) && !lost
     }
 
@@ -83,15 +92,8 @@ impl<'f> Subject<'f> {
 
     /// The channels of `mode arm`, in the order in which the mode names them, without doubles.
     pub fn arm_channels(&self) -> Vec<u8> {
-        let tests =
-            self.craft.controller.iter().filter_map(|controller| controller.arm_mode()).flat_map(|mode| &mode.tests);
-        let mut channels: Vec<u8> = Vec::new();
-        for test in tests {
-            if !channels.contains(&test.channel.value) {
-                channels.push(test.channel.value);
-            }
-        }
-        channels
+        let mode = self.craft.controller.as_ref().and_then(|controller| controller.arm_mode());
+        mode.map(Mode::channels).unwrap_or_default()
     }
 
     /// The names of the two-position switches that stay where they are put and that the model does not use.

@@ -100,12 +100,11 @@ fn row(setup: &Setup<'_>, signals: &Signals, channel: u8, when: String, within: 
     let mut modes = Vec::new();
     for mode in setup.craft.controller.iter().flat_map(|controller| &controller.modes) {
         let on = |(low, high): (f64, f64)| {
-            mode.tests.iter().any(|test| test.channel.value == channel)
-                && mode
-                    .tests
-                    .iter()
-                    .filter(|test| test.channel.value == channel)
-                    .all(|test| test.range.value.0.to_f64() <= low && high <= test.range.value.1.to_f64())
+            mode.any_of.iter().any(|tests| {
+                let mut here = tests.iter().filter(|test| test.channel.value == channel).peekable();
+                here.peek().is_some()
+                    && here.all(|test| test.range.value.0.to_f64() <= low && high <= test.range.value.1.to_f64())
+            })
         };
         if received.is_some_and(on) {
             modes.push(mode.name.value.to_string());

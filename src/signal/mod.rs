@@ -26,7 +26,7 @@
 //! use walkaround::signal::{Bounds, Channel, Condition, Control, Function, Mode, ModeId, Movers, Parts, Program, Question};
 //! use walkaround::signal::{ControlId, Value, whole};
 //!
-//! let arm = Mode { name: "arm".into(), ranges: vec![(7, whole(1660), whole(2140))], unknown: None };
+//! let arm = Mode { name: "arm".into(), any_of: vec![vec![(7, whole(1660), whole(2140))]], unknown: None };
 //! let parts = Parts {
 //!     controls: vec![Control::stick("throttle", Function::Throttle), Control::switch("left-front", &["up", "down"])],
 //!     channels: vec![Channel::new(3, Value::Control(ControlId(0))), Channel::new(7, Value::Control(ControlId(1))).levels(2)],

@@ -7,7 +7,7 @@
 use super::{Comment, Kind, MAX_DIGITS, MAX_PROBLEMS, Problem, Tables, Token, Trouble, Unit};
 use crate::source::Span;
 use nom::branch::alt;
-use nom::bytes::complete::{is_not, tag, take, take_till, take_while, take_while1};
+use nom::bytes::complete::{is_not, tag, take, take_till, take_while, take_while_m_n, take_while1};
 use nom::character::complete::{digit1, hex_digit1, none_of, one_of};
 use nom::combinator::{consumed, map_opt, not, opt, recognize, value, verify};
 use nom::multi::many0_count;
@@ -148,6 +148,7 @@ fn unit(input: &[u8]) -> Parsed<'_, Unit> {
 /// A number or range as it should be, or one that is written wrongly.
 fn number_or_range(input: &[u8]) -> Parsed<'_, Found> {
     alt((
+        value(Found::Token(Kind::Day), terminated(day, not(take_while1(is_of_word)))),
         value(Found::Token(Kind::Number), terminated(number, not(alt((recognize(one_of("._")), comma_and_digits))))),
         value(Found::Token(Kind::Range), terminated(range, not(one_of("._")))),
         value(Found::Wrong(Trouble::DecimalComma), decimal_comma),
@@ -164,6 +165,12 @@ fn number(input: &[u8]) -> Parsed<'_, &[u8]> {
 
 fn decimal(input: &[u8]) -> Parsed<'_, &[u8]> {
     recognize((opt(tag("-")), digit1, opt((tag("."), digit1)))).parse(input)
+}
+
+/// `day = 4 digits "-" 2 digits "-" 2 digits`, whether the calendar has it or not.
+fn day(input: &[u8]) -> Parsed<'_, &[u8]> {
+    let digits = |count| take_while_m_n(count, count, |byte: u8| byte.is_ascii_digit());
+    recognize((digits(4), tag("-"), digits(2), tag("-"), digits(2))).parse(input)
 }
 
 /// `range = number ".." number`
@@ -319,6 +326,10 @@ mod tests {
             ("5,x", number, "5"),
             ("5us", number, "5"),
             ("5-6", number, "5"),
+            ("2027-03-01;", Token(Kind::Day), "2027-03-01"),
+            ("2027-3-1", number, "2027"),
+            ("2027-03-011", number, "2027"),
+            ("12027-03-01", number, "12027"),
             ("-1..2 %", range, "-1..2"),
             ("1.5..-2.5", range, "1.5..-2.5"),
             ("1..4,7", range, "1..4"),

@@ -16,6 +16,8 @@ pub enum Kind {
     Number,
     /// `number..number`.
     Range,
+    /// A day such as `2027-03-01`.
+    Day,
     /// A unit behind a number or range.
     Unit(Unit),
     /// `,`

@@ -6,8 +6,8 @@
 
 use crate::testdata::{fleet_names, fleet_texts};
 use std::collections::{BTreeMap, BTreeSet};
-use walkaround::findings::day::Day;
 use walkaround::findings::{Finding, Severity, group_of};
+use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, inspect};
 
 /// A line of a text, cut up by its braces: which statements it stands in.

@@ -4,7 +4,7 @@
 use crate::testdata::fleet_texts;
 use std::path::Path;
 use walkaround::findings::coverage::{Coverage, Missing, Standing};
-use walkaround::findings::day::Day;
+use walkaround::fleet::day::Day;
 use walkaround::fleet::table::Block;
 use walkaround::inspect::{Options, inspect};
 use walkaround::rules::book::{BOOK, Need, RuleDoc, Special};

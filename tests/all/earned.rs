@@ -9,9 +9,9 @@ use rayon::prelude::*;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
 use walkaround::findings::coverage::Standing;
-use walkaround::findings::day::Day;
 use walkaround::findings::grading::Grading;
 use walkaround::findings::outcome::Outcome;
+use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, Workspace};
 use walkaround::rules::book::{self, Asks};
 

@@ -4,9 +4,9 @@
 
 use crate::testdata::fleet_texts;
 use std::collections::BTreeSet;
-use walkaround::findings::day::Day;
 use walkaround::findings::verdict::{NOT_DECIDED, Verdict};
 use walkaround::findings::{Finding, Severity};
+use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, Outcome, inspect};
 use walkaround::rules::book::{BOOK, preamble};
 use walkaround::source::{FileId, Lines, Span};

@@ -5,8 +5,8 @@ use proptest::prelude::*;
 use proptest::sample::Index;
 use std::sync::OnceLock;
 use std::time::{Duration, Instant};
-use walkaround::findings::day::Day;
 use walkaround::findings::{Edit, Finding, Mend};
+use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, Outcome, Workspace, inspect};
 use walkaround::source::Place;
 

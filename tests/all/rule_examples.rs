@@ -30,12 +30,12 @@ fn run(text: &str, with: &[&str]) -> Vec<Finding> {
 }
 
 trait ParseDay {
-    fn parse_day(&self) -> walkaround::findings::day::Day;
+    fn parse_day(&self) -> walkaround::fleet::day::Day;
 }
 
 impl ParseDay for str {
-    fn parse_day(&self) -> walkaround::findings::day::Day {
-        walkaround::findings::day::Day::parse(self).unwrap()
+    fn parse_day(&self) -> walkaround::fleet::day::Day {
+        walkaround::fleet::day::Day::parse(self).unwrap()
     }
 }
 

@@ -5,7 +5,7 @@ use crate::{generate, program, testdata};
 use std::collections::BTreeMap;
 use std::fs;
 use std::sync::Arc;
-use walkaround::findings::day::Day;
+use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, Workspace};
 use walkaround::report::{Report, json, text};
 use walkaround::source::FileId;

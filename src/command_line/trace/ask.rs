@@ -66,7 +66,7 @@ fn told(pair: &Setup<'_>, condition: &Condition) -> Vec<u8> {
         ConditionKind::Channel { channel, .. } => channels.push(channel.value),
         ConditionKind::Mode(name) => {
             let mode = pair.craft.controller.as_ref().and_then(|controller| controller.mode(&name.value));
-            channels.extend(mode.iter().flat_map(|mode| &mode.tests).map(|test| test.channel.value));
+            channels.extend(mode.iter().flat_map(|mode| mode.channels()));
         }
         _ => {}
     });

@@ -1,8 +1,8 @@
 //! What waivers do to the findings of an inspection.
 
 use super::Waiver;
-use crate::findings::day::Day;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, is_protected};
+use crate::fleet::day::Day;
 use crate::fleet::problem::nearest;
 use crate::source::{FileId, Place, Span};
 use rustc_hash::FxHashMap;

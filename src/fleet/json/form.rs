@@ -166,7 +166,7 @@ mod tests {
             (Block::Receiver, "outputs", &["form=serial flags-loss?", "form=pulses"]),
             (Block::Receiver, "failsafe", &["hold? body", "hold? action"]),
             (Block::Controller, "arm", &["form=by switch needs?", "form=by sticks"]),
-            (Block::Controller, "mode", &["name channel range and? kind? excludes?"]),
+            (Block::Controller, "mode", &["name channel range and? or? kind? excludes?"]),
             (Block::Controller, "arming", &["form=refuses-stop-aloft"]),
             (Block::Model, "module", &["form=off bay", "bay body"]),
             (Block::Model, "trims", &["form=throttle off", "state"]),

@@ -130,6 +130,7 @@ fn slot(kind: &SlotKind) -> String {
         SlotKind::Numbers(dimension) => format!("list of numbers in {}", units(*dimension)),
         SlotKind::Range(dimension, _) => format!("range in {}", units(*dimension)),
         SlotKind::Duration => format!("time in {}", units(Dimension::Time)),
+        SlotKind::Day => "day such as 2027-03-01".to_owned(),
         SlotKind::Names(Kind::Plus) => "list of names, added up".to_owned(),
         SlotKind::Names(_) => "list of names".to_owned(),
         SlotKind::Points => "list of pairs of numbers, in percent".to_owned(),

@@ -170,6 +170,7 @@ fn slot(kind: &SlotKind) -> Value {
                 "description": "A time such as \"2 min 30 s\".",
             })
         }
+        SlotKind::Day => text(r"\d{4}-\d{2}-\d{2}"),
         SlotKind::Names(_) => list(json!({"type": "string"})),
         SlotKind::Points => {
             let number = json!({"anyOf": [text(&format!("{NUMBER}( *%)?")), {"type": "number"}]});

@@ -107,6 +107,7 @@ impl Dice<'_> {
                 format!("{all}, 1 {}", self.unit(*dimension))
             }
             SlotKind::Duration => self.list("  ", |dice| format!("{} {}", dice.number(), dice.unit(Dimension::Time))),
+            SlotKind::Day => "2027-03-01".to_owned(),
             SlotKind::Names(crate::syntax::Kind::Plus) => self.list(" + ", |dice| match dice.below(2) {
                 0 => dice.of(crate::fleet::table::lists::FUNCTIONS).to_owned(),
                 _ => format!("\"{}\"", dice.name().replace('"', "")),

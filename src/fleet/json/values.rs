@@ -100,10 +100,12 @@ impl Turner<'_> {
                 continue;
             }
             sound &= self.parts(inner, index, Span::new(node.span.start, node.span.start + 1), ready);
-            let known: Vec<&str> = inner
-                .iter()
-                .filter_map(|part| if let Part::Slot(name, _) = part { Some(*name) } else { None })
-                .collect();
+            let known = |part: &'static Part| match part {
+                Part::Slot(name, _) => Some(*name),
+                Part::Repeat(inside) => group_name(inside),
+                _ => None,
+            };
+            let known: Vec<&str> = inner.iter().filter_map(known).collect();
             self.unknown_keys(index, &known, &format!("`{name}`"));
         }
         sound

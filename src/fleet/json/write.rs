@@ -182,7 +182,7 @@ impl<'t> Writer<'t> {
                 }
                 Part::Repeat(inner) => {
                     let mut list = Vec::new();
-                    while taken.peek().is_some_and(|(slot, _)| first_slot(inner) == Some(*slot)) {
+                    while taken.next_if(|(slot, _)| group_name(inner) == Some(*slot)).is_some() {
                         let inside = self.keys(inner, false, taken)?;
                         let inside = inside.iter().map(|(key, value)| format!("\"{key}\": {value}"));
                         list.push(format!("{{{}}}", inside.collect::<Vec<_>>().join(", ")));

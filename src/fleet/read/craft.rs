@@ -4,14 +4,17 @@ use super::file::push_few;
 use super::{Found, Reader};
 use crate::fleet::condition::Name;
 use crate::fleet::craft::{
-    Arm, Controller, Craft, CraftBattery, Expect, Failsafe, Mode, ModeTest, Motor, OnLoss, Outputs, PresetPulse,
-    Receiver, ReceiverNumber, Surface, Surfaces,
+    Arm, Controller, Craft, CraftBattery, Expect, Failsafe, Idle, Ignition, Mode, ModeTest, Motor, OnLoss, Outputs,
+    PresetPulse, Read, Receiver, ReceiverNumber, Surface, Surfaces, Test,
 };
+use crate::fleet::number::Decimal;
 use crate::fleet::problem::{Problem, ProblemKind};
+use crate::fleet::quoted;
 use crate::fleet::shape::Capture;
 use crate::fleet::table::{Block, lists};
 use crate::fleet::words::{
-    CraftKind, ExpectKind, ExpectSeverity, FailsafeAction, LossAction, ModeKind, MotorKind, Side, Stick,
+    CraftKind, ExpectKind, ExpectSeverity, FailsafeAction, Feeds, LossAction, ModeKind, MotorKind, Side, Stick, Tail,
+    Tested, Way,
 };
 use crate::source::{Located, Span};
 use compact_str::CompactString;
@@ -44,7 +47,32 @@ impl Reader<'_> {
                 }
                 "controller" => craft.controller = Some(reader.controller(statement)),
                 "surfaces" => craft.surfaces = Some(reader.surfaces(statement)),
-                "battery" => craft.battery = Some(reader.craft_battery(statement)),
+                "receivers" => craft.combined = Some(statement.header),
+                "battery" => {
+                    let battery = reader.craft_battery(statement);
+                    let feeds = |battery: &CraftBattery| battery.feeds.map(|feeds| feeds.value);
+                    match craft.batteries.iter().find(|first| feeds(first) == feeds(&battery)).map(|first| first.header)
+                    {
+                        Some(first) => reader.battery_twice(&battery, first),
+                        None => push_few(&mut craft.batteries, 1, battery),
+                    }
+                }
+                "supply" => craft.supply = reader.number("voltage"),
+                "servo-voltage" => craft.servo_voltage = reader.range("range"),
+                "height" => craft.height = reader.number("height"),
+                "tested" => {
+                    let (Some(what), Some(day)) = (reader.word("what", Tested::find), reader.captures.day("day"))
+                    else {
+                        return;
+                    };
+                    match craft.tested.iter().find(|first| first.what == what.value).map(|first| first.span) {
+                        Some(first) => {
+                            let message = format!("`tested {}` stands twice in this craft", what.value.word());
+                            reader.stands_twice(what.span, first, message, "keep the later day");
+                        }
+                        None => craft.tested.push(Test { span: statement.header, what: what.value, day }),
+                    }
+                }
                 "motor" => craft.motor = reader.word("kind", MotorKind::find),
                 "weight" => craft.weight = reader.number("mass"),
                 "flown-at" => craft.flown_at = reader.name("place"),
@@ -86,6 +114,11 @@ impl Reader<'_> {
                     };
                     receiver.outputs = Some(Located::new(outputs, statement.header));
                 }
+                "drives" => {
+                    let ranges = reader.integers("channels");
+                    let channels = ranges.iter().map(|&(low, high)| (low as u8, high as u8)).collect();
+                    receiver.drives = Some(Located::new(channels, statement.header));
+                }
                 "failsafe" => receiver.failsafe = Some(reader.failsafe(statement)),
                 _ => reader.unread(statement),
             });
@@ -117,9 +150,22 @@ impl Reader<'_> {
     #[cold]
     pub(super) fn channel_twice(&mut self, channel: Located<u8>, first: Span, whose: &str) {
         let message = format!("channel {} stands twice in {whose}", channel.value);
-        let place = self.place(channel.span);
-        let problem =
-            Problem::new(ProblemKind::RepeatedStatement, place, message, "keep one of the two, or correct the number");
+        self.stands_twice(channel.span, first, message, "keep one of the two, or correct the number");
+    }
+
+    #[cold]
+    fn battery_twice(&mut self, battery: &CraftBattery, first: Span) {
+        let whose = battery
+            .feeds
+            .map_or("a battery without `for`".to_owned(), |feeds| format!("`battery for {}`", feeds.value.word()));
+        let mend =
+            "say what each is for (`for motor`, `for receiver`, `for both`); packs that are alike are stated once";
+        self.stands_twice(battery.header, first, format!("{whose} stands twice in this craft"), mend);
+    }
+
+    #[cold]
+    fn stands_twice(&mut self, here: Span, first: Span, message: String, mend: &str) {
+        let problem = Problem::new(ProblemKind::RepeatedStatement, self.place(here), message, mend);
         self.problems.push(problem.other(self.place(first), "the first one"));
     }
 
@@ -129,6 +175,7 @@ impl Reader<'_> {
         let stated =
             self.block(Block::Controller, Some(found.index), found.header, |reader, statement| match statement.word {
                 "order" => controller.order = reader.order(statement),
+                "reads" => reader.reads(statement, &mut controller),
                 "idle-below" => controller.idle_below = reader.number("pulse"),
                 "full-above" => controller.full_above = reader.number("pulse"),
                 "deadband" => controller.deadband = reader.number("width"),
@@ -162,8 +209,24 @@ impl Reader<'_> {
                 "fall-accepted" => controller.fall_accepted = Some(statement.header),
                 _ => reader.unread(statement),
             });
+        self.read_twice(&mut controller);
         controller.body.stated = stated;
         controller
+    }
+
+    /// Says which functions are read one by one though the order has them, and keeps to the order.
+    fn read_twice(&mut self, controller: &mut Controller) {
+        let Some(order) = controller.order else { return };
+        let in_order = |function: &str| Stick::find(function).is_some_and(|stick| order.value.contains(&stick));
+        controller.reads.retain(|read| {
+            let twice = in_order(&read.function.value);
+            if twice {
+                let message = format!("`reads {}` is about a function that `order` has already", read.function.value);
+                let mend = "take the line out, or say each function by a line of its own and leave out `order`";
+                self.stands_twice(read.span, order.span, message, mend);
+            }
+            !twice
+        });
     }
 
     fn order(&mut self, statement: Found) -> Option<Located<[Stick; 4]>> {
@@ -194,77 +257,118 @@ impl Reader<'_> {
 
     fn mode(&mut self, statement: Found) -> Option<Mode> {
         let name = self.name("name")?;
-        let channels = self.captures.all("channel").filter_map(|capture| match capture.value {
-            Capture::Integer(number) => Some(Located::new(number as u8, capture.span)),
-            _ => None,
-        });
-        let ranges = self.captures.all("range").filter_map(|capture| match capture.value {
-            Capture::Range(low, high) => Some(Located::new((low, high), capture.span)),
-            _ => None,
-        });
-        let tests = channels.zip(ranges).map(|(channel, range)| ModeTest { channel, range }).collect();
+        let mut any_of: Vec<Vec<ModeTest>> = vec![Vec::new()];
+        let mut channel = None;
+        for (slot, capture) in &self.captures.list {
+            match (*slot, &capture.value) {
+                ("or", _) => any_of.push(Vec::new()),
+                ("channel", Capture::Integer(number)) => channel = Some(Located::new(*number as u8, capture.span)),
+                ("range", Capture::Range(low, high)) => {
+                    let range = Located::new((*low, *high), capture.span);
+                    if let (Some(tests), Some(channel)) = (any_of.last_mut(), channel.take()) {
+                        tests.push(ModeTest { channel, range });
+                    }
+                }
+                _ => {}
+            }
+        }
         let kind = self.word("kind", ModeKind::find);
-        Some(Mode { span: statement.header, name, tests, kind, excludes: self.name("excludes") })
+        Some(Mode { span: statement.header, name, any_of, kind, excludes: self.name("excludes") })
     }
 
     fn surfaces(&mut self, found: Found) -> Surfaces {
         let mut surfaces =
             Surfaces { header: found.header, body: found.body.unwrap_or_default(), ..Surfaces::default() };
         let stated = self.block(Block::Surfaces, Some(found.index), found.header, |reader, statement| {
-            if !matches!(statement.word, "channel" | "motor") {
-                return reader.unread(statement);
+            match statement.word {
+                "tail" => return surfaces.tail = reader.word("shape", Tail::find),
+                "canard" => return surfaces.canard = Some(statement.header),
+                "channel" | "motor" | "ignition" => {}
+                _ => return reader.unread(statement),
             }
             let Some(channel) = reader.small("channel") else { return };
             let first = surfaces.channels.iter().map(|known| (known.channel, known.span));
             let first = first.chain(surfaces.motors.iter().map(|known| (known.channel, known.span)));
+            let first = first.chain(surfaces.ignitions.iter().map(|known| (known.channel, known.span)));
             let first = first.filter(|(known, _)| known.value == channel.value).map(|(_, span)| span).next();
             if let Some(first) = first {
                 return reader.channel_twice(channel, first, "these surfaces");
             }
+            let (span, side) = (statement.header, reader.word("side", Side::find));
             match statement.word {
                 "channel" => {
                     let Some(functions) = reader.functions() else { return reader.refuse(statement) };
-                    let side = reader.word("side", Side::find);
-                    surfaces.channels.push(Surface { span: statement.header, channel, functions, side });
+                    let high_is = reader.word("way", Way::find);
+                    surfaces.channels.push(Surface { span, channel, functions, side, high_is });
                 }
-                _ => surfaces.motors.push(Motor {
-                    span: statement.header,
-                    channel,
-                    idle_below: reader.number("idle"),
-                    full_above: reader.number("full"),
-                    reversible: reader.captures.word("reversible").is_some(),
-                }),
+                "motor" => {
+                    let reversible = reader.captures.word("reversible").is_some();
+                    let (idle, full) = (reader.idle(), reader.number("full"));
+                    surfaces.motors.push(Motor { span, channel, side, idle, full, reversible });
+                }
+                _ => {
+                    let on_above = reader.captures.word("when").is_some_and(|when| when.value == "on-above");
+                    let Some(pulse) = reader.number("pulse") else { return };
+                    surfaces.ignitions.push(Ignition { span, channel, on_above, pulse });
+                }
             }
         });
         surfaces.body.stated = stated;
         surfaces
     }
 
+    fn idle(&self) -> Option<Located<Idle>> {
+        let of = |edge: Located<Decimal>, idle: fn(Decimal) -> Idle| Located::new(idle(edge.value), edge.span);
+        let edge = self.number("below").map(|edge| of(edge, Idle::Below));
+        let edge = edge.or_else(|| self.number("above").map(|edge| of(edge, Idle::Above)));
+        edge.or_else(|| {
+            let Located { value: (low, high), span } = self.range("idle")?;
+            Some(Located::new(Idle::Within(low, high), span))
+        })
+    }
+
+    /// A function that the controller reads; each once, by `order` or one by one.
+    fn reads(&mut self, statement: Found, controller: &mut Controller) {
+        let (Some(function), Some(channel)) = (self.name("function"), self.small("channel")) else { return };
+        let Some(function) = self.function(function, "a function that a controller reads", lists::READ) else {
+            return self.refuse(statement);
+        };
+        match controller.reads.iter().find(|first| first.function.value == function.value).map(|first| first.span) {
+            Some(first) => {
+                let message = format!("`reads {}` stands twice in this controller", quoted(&function.value));
+                self.stands_twice(statement.header, first, message, "keep one of the two");
+            }
+            None => controller.reads.push(Read { span: statement.header, function, channel }),
+        }
+    }
+
     /// What a surface moves: words of the list of functions, or anything in quotes; `None` where a word is in no list.
     fn functions(&mut self) -> Option<Vec<Name>> {
-        let mut functions = self.names("functions");
-        let mut known = true;
-        for name in &mut functions {
-            if name.span.of(self.bytes).first() == Some(&b'"') {
-                continue;
-            }
-            match lists::listed(lists::FUNCTIONS, name.value.as_bytes()) {
-                Some(word) => name.value = CompactString::const_new(word),
-                None => {
-                    known = false;
-                    let quoted = format!("\"{}\"", name.value);
-                    let problem = self.unknown_word(name.span, "a function of a surface", lists::FUNCTIONS);
-                    self.problems.push(problem.repair("put it in quotes: a name of your own", name.span, quoted));
-                }
-            }
+        let names = self.names("functions");
+        let known = names.into_iter().map(|name| self.function(name, "a function of a surface", lists::FUNCTIONS));
+        // Every word that is in no list is told, and not the first one alone.
+        known.collect::<Vec<_>>().into_iter().collect()
+    }
+
+    /// A word of a list of functions, or anything in quotes.
+    fn function(&mut self, name: Name, what: &str, list: &[&'static str]) -> Option<Name> {
+        if name.span.of(self.bytes).first() == Some(&b'"') {
+            return Some(name);
         }
-        known.then_some(functions)
+        if let Some(word) = lists::listed(list, name.value.as_bytes()) {
+            return Some(Located::new(CompactString::const_new(word), name.span));
+        }
+        let problem = self.unknown_word(name.span, what, list);
+        let in_quotes = format!("\"{}\"", name.value);
+        self.problems.push(problem.repair("put it in quotes: a name of your own", name.span, in_quotes));
+        None
     }
 
     fn craft_battery(&mut self, found: Found) -> CraftBattery {
         let chemistry = self.listed("chemistry").unwrap_or_default();
         let body = found.body.unwrap_or_default();
-        let mut battery = CraftBattery { header: found.header, body, chemistry, ..CraftBattery::default() };
+        let feeds = self.word("feeds", Feeds::find);
+        let mut battery = CraftBattery { header: found.header, body, feeds, chemistry, ..CraftBattery::default() };
         let stated = self.block(Block::CraftBattery, Some(found.index), found.header, |reader, statement| {
             match statement.word {
                 "cells" => battery.cells = reader.small("count"),

@@ -16,6 +16,7 @@ impl Reader<'_> {
             self.block(Block::Place, Some(found.index), found.header, |reader, statement| match statement.word {
                 "region" => site.region = reader.name("code"),
                 "reach" => site.reach = reader.number("distance"),
+                "height" => site.height = reader.number("height"),
                 _ => reader.unread(statement),
             });
         site.head.body.stated = stated;

@@ -6,6 +6,7 @@ use super::Entry;
 pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(Place, "region", &["<code:name>"], "The country whose radio rules hold there, as an ISO 3166-1 alpha-2 code."),
     Entry::new(Place, "reach", &["<distance:number distance>"], "How far out aircraft are flown there."),
+    Entry::new(Place, "height", &["<height:number distance>"], "How high above the ground or the water the handset's antenna is held there."),
     Entry::new(Link, "band", &["<range:range frequency>"], "The frequencies that the link uses."),
     Entry::new(
         Link,

@@ -9,11 +9,24 @@ pub const SYNONYMS: &[(&str, &str)] = &[
     ("elevator", "pitch"),
     ("rud", "yaw"),
     ("rudder", "yaw"),
+    ("elevators", "pitch"),
+    ("rudders", "yaw"),
+    ("steer", "steering"),
+    ("nose-wheel", "steering"),
     ("flaps", "flap"),
     ("spoilers", "spoiler"),
     ("brakes", "brake"),
+    ("airbrake", "brake"),
+    ("airbrakes", "brake"),
+    ("tail-rotor", "tail"),
+    ("gyro-gain", "gain"),
     ("lights", "light"),
     ("undercarriage", "gear"),
+    ("landing-gear", "gear"),
+    ("retracts", "gear"),
+    ("tow-release", "release"),
+    ("sheet", "winch"),
+    ("gimbal", "camera"),
     ("lipo", "li-po"),
     ("lihv", "li-hv"),
     ("liion", "li-ion"),
@@ -32,8 +45,9 @@ pub const SYNONYMS: &[(&str, &str)] = &[
     ("gyroplane", "autogyro"),
 ];
 
-/// What a channel may move on an aircraft without a flight controller. Anything else stands in quotes.
-pub const FUNCTIONS: &[&str] = &[
+/// What a controller may read: the throttle, and all that a channel may move. Anything else stands in quotes.
+pub const READ: &[&str] = &[
+    "throttle",
     "roll",
     "pitch",
     "yaw",
@@ -51,6 +65,12 @@ pub const FUNCTIONS: &[&str] = &[
     "light",
     "camera",
 ];
+
+/// What a channel may move on an aircraft without a flight controller, whose motors are stated as such.
+pub const FUNCTIONS: &[&str] = match READ.split_first() {
+    Some((_throttle, moved)) => moved,
+    None => &[],
+};
 
 /// The word of a closed list that a written one is or means.
 pub fn listed(list: &[&'static str], written: &[u8]) -> Option<&'static str> {

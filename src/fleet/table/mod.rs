@@ -4,7 +4,7 @@
 //! A shape is written as it is read: plain words stand for themselves, `<slot:kind>` is an item, `[…]` may be left
 //! out, `(…)*` may stand any number of times, a `{` at the end opens the block. Kinds: `name`, `position`,
 //! `int LOW..HIGH`, `ints LOW..HIGH` (a list with ranges), `int-range LOW..HIGH`, `number DIMENSION [LOW..HIGH]`, `numbers DIMENSION`,
-//! `range DIMENSION`, `duration`, `names`, `sum` (names joined by `+`), `points`, `condition`, `value`, and
+//! `range DIMENSION`, `duration`, `day`, `names`, `sum` (names joined by `+`), `points`, `condition`, `value`, and
 //! `<slot=a|b>` for one of some words (`<slot=a|b,>` for a list of them).
 
 mod craft;

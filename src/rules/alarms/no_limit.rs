@@ -10,7 +10,7 @@ use crate::setup::alarms::{has_telemetry, in_flight, lasts};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let (model, head) = (setup.model, &setup.model.head);
-    let Some(battery) = &setup.craft.battery else { return };
+    let Some(battery) = setup.craft.flight_battery() else { return };
     let warned = model.alarms.iter().any(|alarm| matches!(alarm.kind, AlarmKind::Battery { .. }));
     if warned || !model.timers.is_empty() {
         return;

@@ -14,7 +14,7 @@ const REST: &str = ": channel {channel} is sent {sent}, between two levels of th
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(mode) = setup.craft.controller.as_ref().and_then(|controller| controller.arm_mode()) else { return };
-    for test in &mode.tests {
+    for test in mode.tests() {
         for between in Between::of(test, signals) {
             one(setup, signals, test.channel.value, between, out);
         }

@@ -12,7 +12,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     if out.decide(signals, &Question::is(arming.asks.clone()), arming.place) != Some(false) {
         return;
     }
-    let reached = mode.tests.iter().filter_map(|test| {
+    let reached = mode.tests().filter_map(|test| {
         let number = test.channel.value;
         let range = out.range(signals, number, Measure::Received, &Within::default(), arming.place);
         let Some(Reach::Range(range)) = range else { return None };

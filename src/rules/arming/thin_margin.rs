@@ -10,7 +10,7 @@ use crate::signal::{Answer, Exact, Question};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let margin = out.parameter("margin", Dimension::Pulse);
     let modes = setup.craft.controller.iter().flat_map(|controller| &controller.modes);
-    for (mode, test) in modes.flat_map(|mode| mode.tests.iter().map(move |test| (mode, test))) {
+    for (mode, test) in modes.flat_map(|mode| mode.tests().map(move |test| (mode, test))) {
         let (number, wide) = (test.channel.value, u16::from(test.channel.value));
         let Some(known) = out.channel(setup, number) else { continue };
         let edges = NearEdge::of(test, margin);

@@ -41,7 +41,6 @@ fn says(failsafe: &Failsafe, [does, first]: [&'static str; 2], facts: &mut Vec<F
         FailsafeAction::OutputStops => "stops the outputs",
         FailsafeAction::Hold => "repeats the last pulses",
         FailsafeAction::Preset => "gives out stored pulses",
-        FailsafeAction::Unknown => "is not known",
     };
     facts.push(word(does, action));
     match failsafe.hold_first {

@@ -10,7 +10,7 @@ use crate::setup::Setup;
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(controller) = &setup.craft.controller else { return };
     let (Some(mode), Some(loss)) = (controller.arm_mode(), controller.on_loss) else { return };
-    if !matches!(loss.action, LossAction::Descend | LossAction::FlyBack) {
+    if !matches!(loss.action, LossAction::Descend | LossAction::Circle | LossAction::FlyBack) {
         return;
     }
     let mut give_up = "on-loss motors-off".to_owned();

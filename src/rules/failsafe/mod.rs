@@ -43,6 +43,7 @@ fn action(loss: LossAction) -> &'static str {
     match loss {
         LossAction::MotorsOff => "stop the motors",
         LossAction::Descend => "come down",
+        LossAction::Circle => "circle",
         LossAction::FlyBack => "fly back",
         LossAction::Nothing => "do nothing",
     }

@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let question = Question::is(Condition::All(vec![seen.on, other]));
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, seen.place) else { continue };
         let facts = [
-            channels("channels", seen.mode.tests.iter().map(|test| test.channel.value)),
+            channels("channels", seen.mode.channels()),
             name("mode", seen.mode.name.value.clone()),
             name("other", excluded.value.clone()),
         ];

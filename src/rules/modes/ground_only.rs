@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let other = flight.find(|seen| out.decide(signals, &starts(&seen.on, control), ground.place) == Some(true));
             let Some(other) = other else { continue };
             let facts = [
-                channels("channels", ground.mode.tests.iter().map(|test| test.channel.value)),
+                channels("channels", ground.mode.channels()),
                 name("control", signals.name(control)),
                 name("mode", ground.mode.name.value.clone()),
                 name("other", other.mode.name.value.clone()),

@@ -20,7 +20,7 @@ struct Seen<'p> {
 fn modes<'p>(setup: &'p Setup<'_>, signals: &Signals) -> Vec<Seen<'p>> {
     let modes = setup.craft.controller.iter().flat_map(|controller| &controller.modes);
     let others = modes.filter(|mode| mode.name.value != "arm").filter_map(|mode| {
-        let place = setup.channel_place(mode.tests.first()?.channel.value);
+        let place = setup.channel_place(mode.tests().next()?.channel.value);
         Some(Seen { mode, on: signals.mode(&mode.name.value)?, place })
     });
     others.collect()

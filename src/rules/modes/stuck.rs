@@ -10,10 +10,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     for seen in modes(setup, signals) {
         let off = Question::is(Condition::Not(Box::new(seen.on)));
         if out.decide(signals, &off, seen.place) == Some(false) {
-            let facts = [
-                channels("channels", seen.mode.tests.iter().map(|test| test.channel.value)),
-                name("mode", seen.mode.name.value.clone()),
-            ];
+            let facts = [channels("channels", seen.mode.channels()), name("mode", seen.mode.name.value.clone())];
             out.find(seen.place, "stuck", "Mode {mode} is on in every position of every control.", facts)
                 .other(setup.in_craft(seen.mode.span), "the range that is always reached")
                 .reaches("the mode is on in every reachable state");

@@ -5,7 +5,7 @@ use crate::findings::coverage::Missing;
 use crate::fleet::craft::{Arm, Controller, Failsafe};
 use crate::fleet::model::AlarmKind;
 use crate::fleet::table::Block;
-use crate::fleet::words::{FailsafeAction, LossAction, ModeKind};
+use crate::fleet::words::{FailsafeAction, LossAction, ModeKind, Stick};
 use crate::radio::regions::{BandVerdict, Fact};
 use crate::rules::book::Special;
 use crate::setup::alarms::sensitivity as lowest_signal;
@@ -188,7 +188,7 @@ impl<'f> Subject<'f> {
     /// Whether the motors that the description names, each with whether it can run backwards, are as wanted.
     fn motors(&self, way: &Way<'f>, wanted: &dyn Fn(&[bool]) -> bool) -> There {
         let surfaces = self.craft.and_then(|craft| craft.surfaces.as_ref());
-        let throttle = self.controller().and_then(|controller| controller.order);
+        let throttle = self.controller().and_then(|controller| controller.channel_of(Stick::Throttle));
         let mut motors: Vec<bool> = throttle.iter().map(|_| false).collect();
         motors.extend(surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| motor.reversible));
         if wanted(&motors) {
@@ -208,12 +208,12 @@ impl<'f> Subject<'f> {
 
     fn idle(&self, way: &Way<'f>) -> There {
         let mut there = There::Yes;
-        if self.controller().is_some_and(|controller| controller.order.is_some()) {
+        if self.controller().is_some_and(|controller| controller.channel_of(Stick::Throttle).is_some()) {
             there = there.and(|| self.stated(Block::Controller, "idle-below", way));
         }
         let motors = self.craft.and_then(|craft| craft.surfaces.as_ref()).map(|surfaces| &surfaces.motors);
         let mut motors = motors.into_iter().flatten().filter(|motor| !motor.reversible);
-        if motors.any(|motor| motor.idle_below.is_none()) {
+        if motors.any(|motor| motor.idle.is_none()) {
             there = there.and(|| self.open(Block::Surfaces, "motor", way, "channel … idle-below … us"));
         }
         there
@@ -273,10 +273,10 @@ impl<'f> Subject<'f> {
             None => own.map(|receiver| receiver.failsafe.as_ref().map(action)).collect(),
         };
         let known: Vec<FailsafeAction> = all.iter().flatten().copied().collect();
-        if known.iter().any(|&action| action != FailsafeAction::Unknown && wanted(action)) {
+        if known.iter().any(|&action| wanted(action)) {
             return There::Yes;
         }
-        if known.len() == all.len() && !known.contains(&FailsafeAction::Unknown) {
+        if known.len() == all.len() {
             return There::No;
         }
         let receiver = self.craft.and_then(|craft| craft.receivers.iter().find(|receiver| receiver.failsafe.is_none()));

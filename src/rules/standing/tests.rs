@@ -172,7 +172,7 @@ fn cases(special: Special) -> Cases {
         // A receiver does something when the link is lost: where it is not stated, it is open.
         Special::Failsafe => (knot(&[]), None, Some((knot(&[("    failsafe output-stops\n", "")]), "failsafe"))),
         Special::Preset => {
-            (wing(&[]), Some(knot(&[])), Some((knot(&[("failsafe output-stops", "failsafe unknown")]), "failsafe")))
+            (wing(&[]), Some(knot(&[])), Some((knot(&[("    failsafe output-stops\n", "")]), "failsafe")))
         }
         Special::Hold => (
             knot(&[("failsafe output-stops", "failsafe hold")]),

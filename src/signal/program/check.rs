@@ -176,7 +176,7 @@ impl<'a> Checker<'a> {
             Condition::Channel(number, measure, _) => self.feed_channel(*number, *measure == Measure::Received),
             Condition::Mode(id, measure) => {
                 let mode = self.parts.modes.get(usize::from(id.0)).ok_or(NOWHERE)?;
-                mode.ranges.iter().try_for_each(|r| self.feed_channel(r.0, *measure == Measure::Received))
+                mode.any_of.iter().flatten().try_for_each(|r| self.feed_channel(r.0, *measure == Measure::Received))
             }
             Condition::Named(id) => {
                 reference(self.parts.conditions.get(usize::from(id.0)).is_some())?;

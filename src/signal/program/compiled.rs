@@ -63,12 +63,6 @@ impl Compiled {
             .map(|(id, _)| id)
     }
 
-    /// The channel from which the controller reads a function.
-    pub fn channel_of(&self, function: Function) -> Option<u16> {
-        let at = self.parts.order?.iter().position(|&f| f == function)?;
-        u16::try_from(at + 1).ok()
-    }
-
     /// Every control with its id.
     pub fn controls(&self) -> impl Iterator<Item = (ControlId, &Control)> {
         (0..).map(ControlId).zip(&self.parts.controls)

@@ -120,7 +120,7 @@ impl Mentions {
             Condition::Mode(id, measure) => {
                 let Some(mode) = program.parts.modes.get(usize::from(id.0)) else { return };
                 self.unknown(mode.unknown);
-                mode.ranges.iter().for_each(|&(number, ..)| self.measure(program, number, *measure));
+                mode.any_of.iter().flatten().for_each(|&(number, ..)| self.measure(program, number, *measure));
             }
             Condition::Named(id) => self.named(program, *id),
             Condition::Not(of) | Condition::Held(_, of) => self.condition(program, of),

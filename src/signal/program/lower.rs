@@ -277,15 +277,13 @@ impl<'f> Lowerer<'f> {
         let modes = controller.iter().flat_map(|controller| &controller.modes);
         let mut modes: Vec<Mode> = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
         let lost = self.lost_modes.iter();
-        modes.extend(lost.map(|(name, id)| Mode { name: name.clone(), ranges: Vec::new(), unknown: Some(*id) }));
-        let order = controller.and_then(|controller| controller.order).map(|order| order.value.map(function));
+        modes.extend(lost.map(|(name, id)| Mode { name: name.clone(), any_of: Vec::new(), unknown: Some(*id) }));
         Parts {
             controls,
             curves,
             conditions,
             channels,
             scale: self.scale,
-            order,
             modes,
             unknown: self.unknown.clone(),
             elsewhere: self.elsewhere,
@@ -460,13 +458,14 @@ impl<'f> Lowerer<'f> {
             Ok((u16::from(test.channel.value), number(low)?, number(high)?))
         };
         let name = mode.name.value.clone();
-        let found = mode.tests.iter().map(test).collect::<Clear<_>>();
+        let every = |tests: &Vec<ModeTest>| tests.iter().map(test).collect::<Clear<Vec<_>>>();
+        let found = mode.any_of.iter().map(every).collect::<Clear<_>>();
         match (found, self.taken.get(&Part::Mode(id)).copied()) {
-            (Ok(ranges), unknown) => Mode { name, ranges, unknown },
+            (Ok(any_of), unknown) => Mode { name, any_of, unknown },
             (Err(reason), _) => {
                 let place = self.place_of(Part::Mode(id), &reason);
                 let unknown = Some(self.note(Unknown::NotUnderstood(place, reason)));
-                Mode { name, ranges: Vec::new(), unknown }
+                Mode { name, any_of: Vec::new(), unknown }
             }
         }
     }

@@ -41,8 +41,6 @@ pub struct Parts {
     pub channels: Vec<Channel>,
     /// What ±100 % gives.
     pub scale: Scale,
-    /// The function the controller reads from channels 1..4, if it is stated.
-    pub order: Option<[Function; 4]>,
     /// The modes of the controller.
     pub modes: Vec<Mode>,
     /// What is not known.
@@ -316,13 +314,13 @@ pub enum Carriage {
     Levels(u32),
 }
 
-/// A mode of the controller: on when every channel's pulse lies in its range, ends included.
+/// A mode of the controller: on when, of one of its lists, every channel's pulse lies in its range, ends included.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Mode {
     /// For display only.
     pub name: CompactString,
-    /// Channel number, lower end and upper end in us.
-    pub ranges: Vec<(u16, Rational64, Rational64)>,
+    /// Lists of channel number, lower end and upper end in us: all of one list are needed, and any list will do.
+    pub any_of: Vec<Vec<(u16, Rational64, Rational64)>>,
     /// It may be on or off at any time: what its ranges are is not known.
     pub unknown: Option<UnknownId>,
 }

@@ -210,17 +210,30 @@ impl<'a> Moment<'a> {
 
     fn mode(&mut self, id: ModeId, measure: Measure) -> Option<bool> {
         let mode = &self.program.parts.modes[usize::from(id.0)];
-        let mut on = if mode.unknown.is_some() { None } else { Some(true) };
-        for &(number, low, high) in &mode.ranges {
-            match self.measure(number, measure).map(|pulse| within(&pulse, &Bounds::between(low, high))) {
-                // More ranges of an unknown mode may be among those that count instead.
-                Some(false) if mode.unknown.is_none() => return Some(false),
+        if mode.unknown.is_some() {
+            return None;
+        }
+        let mut on = Some(false);
+        for ranges in &mode.any_of {
+            match self.all_within(ranges, measure) {
+                Some(true) => return Some(true),
                 Some(false) => {}
                 None => on = None,
-                Some(true) => {}
             }
         }
         on
+    }
+
+    fn all_within(&mut self, ranges: &[(u16, Rational64, Rational64)], measure: Measure) -> Option<bool> {
+        let mut all = Some(true);
+        for &(number, low, high) in ranges {
+            match self.measure(number, measure).map(|pulse| within(&pulse, &Bounds::between(low, high))) {
+                Some(true) => {}
+                Some(false) => return Some(false),
+                None => all = None,
+            }
+        }
+        all
     }
 
     /// A named condition of the model; `None` where it is not known.

@@ -471,12 +471,15 @@ impl Writer<'_> {
                 if program.parts.modes[index].unknown.is_some() {
                     return Err(NoRow);
                 }
-                let ranges = &program.parts.modes[index].ranges;
-                row.words.extend([14, ranges.len() as u32]);
-                for &(channel, low, high) in ranges {
-                    row.number(low);
-                    row.number(high);
-                    row.channel(channel)?;
+                let any_of = &program.parts.modes[index].any_of;
+                row.words.extend([14, any_of.len() as u32]);
+                for ranges in any_of {
+                    row.words.push(ranges.len() as u32);
+                    for &(channel, low, high) in ranges {
+                        row.number(low);
+                        row.number(high);
+                        row.channel(channel)?;
+                    }
                 }
                 Ok(())
             },

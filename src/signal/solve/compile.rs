@@ -89,16 +89,20 @@ impl Dag {
             return Ok(known);
         }
         let mode = fits(program.parts.modes.get(usize::from(id.0)))?;
-        let mut parts = Vec::with_capacity(mode.ranges.len());
         if let Some(unknown) = mode.unknown {
             let bit = self.bit_node(Bit::Unknown(unknown));
             self.made.modes.insert((id.0, measure), bit);
             return Ok(bit);
         }
-        for &(number, low, high) in &mode.ranges {
-            parts.push(self.channel_test(program, number, measure, &Bounds::between(low, high))?);
+        let mut lists = Vec::with_capacity(mode.any_of.len());
+        for ranges in &mode.any_of {
+            let mut parts = Vec::with_capacity(ranges.len());
+            for &(number, low, high) in ranges {
+                parts.push(self.channel_test(program, number, measure, &Bounds::between(low, high))?);
+            }
+            lists.push(self.join(parts, true));
         }
-        let bit = self.join(parts, true);
+        let bit = self.join(lists, false);
         self.made.modes.insert((id.0, measure), bit);
         Ok(bit)
     }

@@ -116,10 +116,12 @@ impl<'a> Naive<'a> {
                 Self::within(value, bounds)
             }
             Condition::Mode(id, measure) => {
-                let ranges = self.parts.modes[usize::from(id.0)].ranges.clone();
-                ranges
-                    .iter()
-                    .all(|&(c, low, high)| Self::within(self.measure(c, *measure), &Bounds::between(low, high)))
+                let any_of = self.parts.modes[usize::from(id.0)].any_of.clone();
+                any_of.iter().any(|ranges| {
+                    ranges
+                        .iter()
+                        .all(|&(c, low, high)| Self::within(self.measure(c, *measure), &Bounds::between(low, high)))
+                })
             }
             Condition::Named(id) => self.named(*id),
             Condition::Not(of) => !self.condition(of),

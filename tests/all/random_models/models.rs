@@ -329,13 +329,17 @@ impl Grower<'_> {
 
     fn modes(&mut self) {
         for _ in 0..1 + self.dice.below(2) {
-            let mut ranges = Vec::new();
+            let mut any_of = Vec::new();
             for _ in 0..1 + self.dice.below(2) {
-                let channel = self.carried();
-                let (one, other) = (self.pulse(), self.pulse());
-                ranges.push((channel, one.min(other), one.max(other)));
+                let mut ranges = Vec::new();
+                for _ in 0..1 + self.dice.below(2) {
+                    let channel = self.carried();
+                    let (one, other) = (self.pulse(), self.pulse());
+                    ranges.push((channel, one.min(other), one.max(other)));
+                }
+                any_of.push(ranges);
             }
-            self.parts.modes.push(Mode { name: "mode".into(), ranges, unknown: None });
+            self.parts.modes.push(Mode { name: "mode".into(), any_of, unknown: None });
         }
     }
 }

@@ -146,11 +146,14 @@ impl<'a> Moment<'a> {
             Condition::Axis(id, bounds) => within(&self.name("c", id.0), bounds),
             Condition::Channel(channel, measure, bounds) => within(&self.channel(*channel, *measure), bounds),
             Condition::Mode(id, measure) => {
-                let ranges = &self.parts.modes[usize::from(id.0)].ranges;
-                let each = ranges
-                    .iter()
-                    .map(|&(channel, low, high)| within(&self.channel(channel, *measure), &Bounds::between(low, high)));
-                format!("(and true {})", each.collect::<Vec<_>>().join(" "))
+                let any_of = &self.parts.modes[usize::from(id.0)].any_of;
+                let every = any_of.iter().map(|ranges| {
+                    let each = ranges.iter().map(|&(channel, low, high)| {
+                        within(&self.channel(channel, *measure), &Bounds::between(low, high))
+                    });
+                    format!("(and true {})", each.collect::<Vec<_>>().join(" "))
+                });
+                format!("(or false {})", every.collect::<Vec<_>>().join(" "))
             }
             Condition::Named(id) => self.named(*id),
             Condition::Not(of) => format!("(not {})", self.condition(of)),

@@ -1,4 +1,4 @@
-//! A calendar day, as waivers and `--today` write it.
+//! A calendar day, as descriptions, waivers and `--today` write it.
 
 use std::fmt;
 
