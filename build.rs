@@ -86,6 +86,7 @@ enum Asks {
     Craft,
     Handset,
     Arms,
+    Sharing,
     Fleet,
     Text,
 }
@@ -101,6 +102,7 @@ impl Asks {
             Self::Craft => "Craft",
             Self::Handset => "Handset",
             Self::Arms => "Arms",
+            Self::Sharing => "Sharing",
             Self::Fleet => "Fleet",
             Self::Text => "Text",
         }
@@ -308,9 +310,11 @@ fn modules(rules: &[Rule]) -> String {
 fn list(rules: &[Rule]) -> String {
     let mut out = String::from("/// All rules that ask something, by name.\npub const RULES: &[Rule] = &[\n");
     for (rule, asks) in rules.iter().filter_map(|rule| Some((rule, rule.asks?))) {
+        let own = format!("super::{}", rule.rule.replace('/', "::").replace('-', "_"));
         let check = match asks {
             Asks::Text => "Check::Text".to_owned(),
-            _ => format!("Check::{}(super::{}::check)", asks.check(), rule.rule.replace('/', "::").replace('-', "_")),
+            Asks::Sharing => format!("Check::Sharing({own}::shared, {own}::check)"),
+            _ => format!("Check::{}({own}::check)", asks.check()),
         };
         let _ = writeln!(out, "    Rule {{ id: {:?}, check: {check} }},", rule.rule);
     }

@@ -18,6 +18,7 @@ use crate::setup::{Arms, Context, ModelSetup, Setup};
 use crate::signal::Why;
 use crate::source::Place;
 use compact_str::CompactString;
+use rustc_hash::FxHashMap;
 use std::slice;
 
 /// The rules that are asked, with their pages.
@@ -35,6 +36,9 @@ pub(super) struct Said {
     /// How the rules ended, by their numbers among those that are asked.
     pub(super) coverage: Coverage,
 }
+
+/// The models that share something with another, in order, by the number of the rule that asks for it.
+pub(super) type Sharing<'f> = FxHashMap<usize, Vec<&'f Model>>;
 
 /// A rule that is asked, with its number among them.
 type Numbered<'r> = (usize, &'r Wanted);
@@ -111,6 +115,7 @@ impl Rules {
         let names: Vec<CompactString> = view.setups.iter().map(|setup| setup.craft.head.name.value.clone()).collect();
         let subjects: Vec<Subject<'_>> = view.setups.iter().map(|setup| Subject::of_setup(&view, setup)).collect();
         let alone = names.is_empty().then(|| Subject::of_model(&view));
+        let mut shares = Vec::new();
         let mut rows: Vec<Row> = names.iter().map(|_| Row::default()).collect();
         for (check, rule) in self.numbered() {
             let mut asked = Vec::with_capacity(names.len());
@@ -122,6 +127,9 @@ impl Rules {
                 }
             }
             match check {
+                Check::Sharing(shared, _) => {
+                    shares.extend(shared(context, model).into_iter().map(|share| (rule.0, share)));
+                }
                 Check::Model(check) => {
                     let alone = alone.as_ref().is_some_and(|subject| is_asked(rule, subject, &mut Row::default()));
                     if alone || !asked.is_empty() {
@@ -167,15 +175,22 @@ impl Rules {
         }
         let is_sound = context.fleet.is_sound_model(model);
         let needs = Need::of_model(context.fleet, model, context.default_place);
-        Asked { arms, ..said.asked(context, names, is_sound, needs) }
+        shares.shrink_to_fit();
+        Asked { arms, shares, ..said.asked(context, names, is_sound, needs) }
     }
 
-    /// What they say about the fleet as a whole, with what the arming controls of all models do.
-    pub(super) fn fleet(&self, context: &Context<'_>, arms: &[&Arms]) -> Said {
+    /// What they say about the fleet as a whole, with what the arming controls of all models do, and the models that share
+    /// something with another, by the number of the rule that asks for it.
+    pub(super) fn fleet(&self, context: &Context<'_>, arms: &[&Arms], sharing: &Sharing<'_>) -> Said {
         let mut said = Said::default();
         for (check, rule) in self.numbered() {
             match check {
                 Check::Arms(check) => said.run(self, rule, &[], |out| check(context, arms, out)),
+                Check::Sharing(_, check) => {
+                    if let Some(models) = sharing.get(&rule.0) {
+                        said.run(self, rule, &[], |out| check(context, models, out));
+                    }
+                }
                 Check::Fleet(check) => said.run(self, rule, &[], |out| check(context, out)),
                 _ => {}
             }

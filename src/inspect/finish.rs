@@ -1,5 +1,6 @@
 //! From what rules said to what is reported.
 
+use super::ask::Sharing;
 use super::words::Words;
 use super::{Outcome, Workspace};
 use crate::findings::coverage::Coverage;
@@ -15,7 +16,7 @@ use crate::rules::reading::{self, Concerned};
 use crate::rules::{book, house};
 use crate::setup::Arms;
 use crate::source::{FileId, Place, Span};
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 /// So many findings or more are looked at in one piece of work.
 const FINDINGS_OF_A_PIECE: usize = 256;
@@ -25,7 +26,7 @@ impl Workspace {
     pub(super) fn finish(&self) -> Outcome {
         let asked = || self.files.iter().flat_map(|file| file.subjects.asked());
         let arms: Vec<&Arms> = asked().flat_map(|asked| &asked.arms).collect();
-        let said = self.rules.fleet(&self.context(), &arms);
+        let said = self.rules.fleet(&self.context(), &arms, &self.sharing());
         let mut findings: Vec<Finding> = asked().flat_map(|asked| &asked.findings).cloned().collect();
         findings.extend(said.findings);
         let undecided = || asked().flat_map(|asked| &asked.undecided).chain(&said.undecided);
@@ -78,6 +79,27 @@ impl Workspace {
         let mut waived: Vec<(RuleId, Place)> = waived.iter().map(|finding| (finding.rule, finding.place)).collect();
         waived.iter_mut().for_each(|(_, place)| *place = self.in_json(*place).unwrap_or(*place));
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
+    }
+
+    /// The models that share something with another.
+    fn sharing(&self) -> Sharing<'_> {
+        let kept = self.files.iter().flat_map(|file| &file.subjects.models);
+        let mut first: FxHashMap<(usize, u64), usize> = FxHashMap::default();
+        let mut sharing: FxHashMap<usize, Vec<usize>> = FxHashMap::default();
+        for (at, asked) in kept.enumerate() {
+            for share in asked.iter().flat_map(|asked| &asked.shares) {
+                let known = *first.entry(*share).or_insert(at);
+                if known != at {
+                    sharing.entry(share.0).or_default().extend([known, at]);
+                }
+            }
+        }
+        let models = sharing.into_iter().map(|(rule, mut models)| {
+            models.sort_unstable();
+            models.dedup();
+            (rule, models.into_iter().filter_map(|at| self.fleet.models.get(at)).collect())
+        });
+        models.collect()
     }
 
     /// How the rules ended for each aircraft, with what was found about the fleet as a whole.

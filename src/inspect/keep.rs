@@ -22,6 +22,8 @@ pub(super) struct Asked {
     pub(super) undecided: Vec<(RuleId, Place)>,
     /// What the arming controls of a model do.
     pub(super) arms: Vec<Arms>,
+    /// What a model has that others may have too, each with the number of the rule that asks for it, as a hash.
+    pub(super) shares: Vec<(usize, u64)>,
     /// The aircraft that it is about; none of a handset, which is asked again with the models that name it.
     pub(super) aircraft: Vec<CompactString>,
     /// How the rules ended for its aircraft; of a handset, under its own name.

@@ -5,6 +5,7 @@ use super::out::Out;
 use crate::findings::RuleId;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
+use crate::fleet::model::Model;
 use crate::setup::{Arms, Context, ModelSetup, Setup, Signals, Way};
 
 /// What a rule looks at.
@@ -26,6 +27,9 @@ pub enum Check {
     Handset(fn(&Context<'_>, &Handset, &mut Out<'_>)),
     /// The text of each file, while it is read.
     Text,
+    /// The models that share something with another, in the order of the files. The first function gives what a model has that
+    /// another may have too, as hashes: should two have one hash, the second is shown models that share nothing.
+    Sharing(fn(&Context<'_>, &Model) -> Vec<u64>, fn(&Context<'_>, &[&Model], &mut Out<'_>)),
     /// The whole fleet.
     Fleet(fn(&Context<'_>, &mut Out<'_>)),
 }

@@ -98,6 +98,8 @@ pub enum Asks {
     Handset,
     /// What the arming controls of all models do.
     Arms,
+    /// The models that share something with another.
+    Sharing,
     /// The whole fleet.
     Fleet,
     /// The text of a file.

@@ -41,21 +41,19 @@ impl<'f> Numbered<'f> {
     }
 }
 
-/// Every bay of the fleet that has match on and a number, in the order of the files.
-pub fn numbered<'f>(context: &Context<'f>) -> impl Iterator<Item = Numbered<'f>> {
+/// Every bay of a model that has match on and a number.
+pub fn numbered<'f>(context: &Context<'f>, model: &'f Model) -> impl Iterator<Item = Numbered<'f>> {
     let fleet = context.fleet;
-    fleet.models.iter().flat_map(move |model| {
-        let matched = bays(fleet, model, handset_of(fleet, model)).filter(|bay| is_matched(bay.module));
-        matched
-            .filter_map(move |bay| Some(Numbered { model, bay, link: bay.link?, number: bay.module.receiver_number? }))
-    })
+    let matched = bays(fleet, model, handset_of(fleet, model)).filter(|bay| is_matched(bay.module));
+    matched.filter_map(move |bay| Some(Numbered { model, bay, link: bay.link?, number: bay.module.receiver_number? }))
 }
 
 /// Two models that one receiver answers, though each flies an aircraft that the other does not: the earlier one first. By link,
 /// then by number; each later model stands there once, with the first that it clashes with.
-pub fn clashes<'f>(context: &Context<'f>) -> Vec<(Numbered<'f>, Numbered<'f>)> {
+pub fn clashes<'f>(context: &Context<'f>, models: &[&'f Model]) -> Vec<(Numbered<'f>, Numbered<'f>)> {
     let mut groups: FxHashMap<(&str, u16), Vec<Numbered<'f>>> = FxHashMap::default();
-    for numbered in numbered(context).filter(|numbered| !numbered.model.flies.is_empty()) {
+    let flying = models.iter().filter(|model| !model.flies.is_empty());
+    for numbered in flying.flat_map(|model| numbered(context, model)) {
         groups.entry((&numbered.link.head.name.value, numbered.number.value)).or_default().push(numbered);
     }
     let mut groups: Vec<_> = groups.into_iter().filter(|(_, group)| group.len() > 1).collect();

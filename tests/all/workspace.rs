@@ -210,6 +210,45 @@ fn only_what_hangs_on_a_change_is_asked_again() {
     assert_eq!(workspace.subjects_asked(), all + one + all);
 }
 
+/// What a model shares with another is held against it again when either of them changes, or what tells what they share.
+#[test]
+fn models_that_come_to_share_something_are_held_against_each_other() {
+    let first: Folder = testdata::fleet("clean").into_iter().collect();
+    let (mut folder, mut workspace) = (first.clone(), fresh(&first));
+    let found = |workspace: &mut Workspace, rule: &str| {
+        workspace.outcome().findings.iter().filter(|finding| finding.rule == rule).count()
+    };
+    let steps = [
+        ("handset/name-alike", "plover.rig", "model \"plover\"", "model \"Spit  Racers\"", 1),
+        ("handset/name-alike", "dunlin.rig", "model \"spit racers\"", "model \"spit laps\"", 0),
+        ("receiver/duplicate-number", "plover.rig", "receiver-number 7", "receiver-number 4", 1),
+        ("receiver/duplicate-number", "dunlin.rig", "receiver-number 4", "receiver-number 5", 0),
+        ("receiver/duplicate-number", "dunlin.rig", "receiver-number 5", "receiver-number 4", 1),
+        // They fly on another link then, which is not defined, so that nobody knows what meets there.
+        ("receiver/duplicate-number", "handset.rig", "link shore-24", "link shore-25", 0),
+        ("receiver/duplicate-number", "handset.rig", "link shore-25", "link shore-24", 1),
+    ];
+    for (rule, file, from, to, count) in steps {
+        let text = String::from_utf8(folder[file].clone()).unwrap();
+        assert!(text.contains(from), "{file}: {from}");
+        let text = text.replace(from, to).into_bytes();
+        workspace.set(file, text.as_slice());
+        folder.insert(file.to_owned(), text);
+        assert_eq!(found(&mut workspace, rule), count, "{rule}: {from} became {to} in {file}");
+        assert_eq!(said(&mut workspace), said(&mut fresh(&folder)), "{from} became {to} in {file}");
+    }
+    // A copy of a whole model, until one of both says something else.
+    let text = String::from_utf8(first["plover.rig"].clone()).unwrap();
+    let model = &text[text.find("model \"plover\"").unwrap()..];
+    let copy = format!("rig 1\n{}", model.replace("model \"plover\"", "model \"plover two\""));
+    let (before, mut workspace) = (found(&mut fresh(&first), "handset/copied-model"), fresh(&first));
+    workspace.outcome();
+    workspace.set("two.rig", copy.as_bytes());
+    assert_eq!(found(&mut workspace, "handset/copied-model"), before + 1);
+    workspace.set("plover.rig", text.replace("trims off", "trims on").into_bytes());
+    assert_eq!(found(&mut workspace, "handset/copied-model"), before);
+}
+
 /// A file that is passed over, when it is read or when it is judged, misses a finding.
 #[test]
 fn a_finding_in_every_file_is_found() {

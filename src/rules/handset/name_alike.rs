@@ -1,17 +1,25 @@
 //! `handset/name-alike`: two models of one handset that are hard to tell apart in a list.
 
 use crate::findings::fact::name;
+use crate::fleet::model::Model;
 use crate::rules::out::Out;
 use crate::setup::Context;
-use rustc_hash::FxHashMap;
-use std::hash::{Hash, Hasher};
+use rustc_hash::{FxBuildHasher, FxHashMap};
+use std::hash::{BuildHasher, Hash, Hasher};
 
-pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn shared(_: &Context<'_>, model: &Model) -> Vec<u64> {
+    vec![FxBuildHasher.hash_one(alike(model))]
+}
+
+/// Models of which this is the same are hard to tell apart: the handset, and the name without capitals and spaces.
+fn alike(model: &Model) -> (Option<&str>, Plain<'_>) {
+    (model.handset.as_ref().map(|name| name.value.as_str()), Plain(&model.head.name.value))
+}
+
+pub(in crate::rules) fn check(_: &Context<'_>, models: &[&Model], out: &mut Out<'_>) {
     let mut seen = FxHashMap::default();
-    for model in &context.fleet.models {
-        let plain = Plain(&model.head.name.value);
-        let handset = model.handset.as_ref().map(|name| name.value.as_str());
-        let first = *seen.entry((handset, plain)).or_insert(model);
+    for &model in models {
+        let first = *seen.entry(alike(model)).or_insert(model);
         // Two of the very same name are a fault of the description.
         if std::ptr::eq(first, model) || first.head.name.value == model.head.name.value {
             continue;

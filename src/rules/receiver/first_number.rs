@@ -2,20 +2,28 @@
 
 use super::renumber;
 use crate::findings::fact::{name, number};
+use crate::fleet::model::Model;
 use crate::rules::out::{Out, choice};
-use crate::setup::{Context, numbered};
+use crate::setup::{Context, Numbered, numbered};
 use crate::source::Place;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
+use std::hash::BuildHasher;
 
-pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
+pub(in crate::rules) fn shared(context: &Context<'_>, model: &Model) -> Vec<u64> {
+    let lowest = numbered(context, model).filter(is_lowest);
+    lowest.map(|here| FxBuildHasher.hash_one(&here.link.head.name.value)).collect()
+}
+
+fn is_lowest(here: &Numbered<'_>) -> bool {
+    here.link.receiver_numbers.is_some_and(|range| range.value.0 == here.number.value)
+}
+
+pub(in crate::rules) fn check(context: &Context<'_>, models: &[&Model], out: &mut Out<'_>) {
     let mut first: FxHashMap<&str, (&str, Place)> = FxHashMap::default();
     let mut free: FxHashMap<&str, Vec<u16>> = FxHashMap::default();
-    for here in numbered(context) {
+    for here in models.iter().flat_map(|model| numbered(context, model)).filter(is_lowest) {
         let (model, link) = (here.model, here.link);
         let Some(handset) = &model.handset else { continue };
-        if link.receiver_numbers.is_none_or(|range| range.value.0 != here.number.value) {
-            continue;
-        }
         let place = model.head.place(here.number.span);
         let (known, other) = *first.entry(&link.head.name.value).or_insert((&handset.value, place));
         if known == handset.value.as_str() {
