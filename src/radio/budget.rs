@@ -55,6 +55,48 @@ pub fn free_space_distance_m(loss_db: f64, frequency_mhz: f64) -> f64 {
     10f64.powf(loss_db / 20.0) * wavelength_m / (4.0 * std::f64::consts::PI)
 }
 
+/// Loss between isotropic antennas over flat ground or water in dB, far from both: `40 log10(d) - 20 log10(h1 h2)`, the
+/// plane-earth form of the two-ray model (a standard textbook result; ITU-R P.1411 treats the same geometry, with the break point of
+/// [`break_point_m`]). Distance and antenna heights in metres, all above 0; the frequency drops out.
+pub fn plane_earth_loss_db(distance_m: f64, heights_m: (f64, f64)) -> f64 {
+    40.0 * distance_m.log10() - 20.0 * (heights_m.0 * heights_m.1).log10()
+}
+
+/// The distance in metres from which the wave that the ground sends back takes most of the signal: `4 h1 h2 / lambda` (ITU-R P.1411).
+pub fn break_point_m(heights_m: (f64, f64), frequency_mhz: f64) -> f64 {
+    4.0 * heights_m.0 * heights_m.1 * frequency_mhz * 1e6 / SPEED_OF_LIGHT_M_PER_S
+}
+
+/// What lies between the antennas.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Between {
+    /// Nothing: an aircraft in the air.
+    FreeSpace,
+    /// Ground or water below, with the heights of both antennas over it in metres.
+    Ground(f64, f64),
+}
+
+impl Between {
+    /// What is lost on the way in dB, at a distance in metres and a frequency in MHz. Over ground it is the greater of both forms:
+    /// before they meet, the ground sends back as much as it takes, and free space is the mean.
+    pub fn loss_db(self, distance_m: f64, frequency_mhz: f64) -> f64 {
+        let free = free_space_loss_db(distance_m, frequency_mhz);
+        match self {
+            Self::FreeSpace => free,
+            Self::Ground(one, other) => free.max(plane_earth_loss_db(distance_m, (one, other))),
+        }
+    }
+
+    /// The distance in metres at which so many dB are lost; the inverse of [`Between::loss_db`].
+    pub fn distance_m(self, loss_db: f64, frequency_mhz: f64) -> f64 {
+        let free = free_space_distance_m(loss_db, frequency_mhz);
+        match self {
+            Self::FreeSpace => free,
+            Self::Ground(one, other) => free.min(10f64.powf((loss_db + 20.0 * (one * other).log10()) / 40.0)),
+        }
+    }
+}
+
 /// One direction of a radio link.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct LinkBudget {
@@ -66,20 +108,21 @@ pub struct LinkBudget {
     pub sensitivity_dbm: f64,
     /// Frequency in MHz. The top of the band loses most.
     pub frequency_mhz: f64,
+    /// What lies between the antennas.
+    pub between: Between,
 }
 
 impl LinkBudget {
-    /// Decibels left over the sensitivity at a distance in metres, in free space:
-    /// `EIRP + receiver gain - free-space loss - sensitivity`.
+    /// Decibels left over the sensitivity at a distance in metres: `EIRP + receiver gain - loss - sensitivity`.
     ///
     /// Trees, bodies, the airframe and other transmitters take their part of this margin.
     pub fn margin_db(&self, reach_m: f64) -> f64 {
-        self.margin_without_loss_db() - free_space_loss_db(reach_m, self.frequency_mhz)
+        self.margin_without_loss_db() - self.between.loss_db(reach_m, self.frequency_mhz)
     }
 
     /// The distance in metres at which a margin in dB is just left; the inverse of [`LinkBudget::margin_db`].
     pub fn reach_m(&self, margin_db: f64) -> f64 {
-        free_space_distance_m(self.margin_without_loss_db() - margin_db, self.frequency_mhz)
+        self.between.distance_m(self.margin_without_loss_db() - margin_db, self.frequency_mhz)
     }
 
     fn margin_without_loss_db(&self) -> f64 {
@@ -161,9 +204,26 @@ mod tests {
             receiver_gain_dbi: 2.0,
             sensitivity_dbm: -97.0,
             frequency_mhz: 2400.0,
+            between: Between::FreeSpace,
         };
         // 26.5103 + 2 + 97 - 100.0520, the loss of 1 km at 2400 MHz by ITU-R P.525-5.
         near(budget.margin_db(1000.0), 25.4583, 2e-4);
+    }
+
+    #[test]
+    fn over_ground_the_loss_grows_twice_as_fast() {
+        // Source: the plane-earth form L = 40 log10(d) - 20 log10(h1 h2), a textbook result: 400 m, 1.5 m and 0.1 m.
+        near(plane_earth_loss_db(400.0, (1.5, 0.1)), 120.56, 5e-3);
+        // Source: ITU-R P.525-5 equation 5 at 2440 MHz, and the break point of ITU-R P.1411.
+        near(free_space_loss_db(400.0, 2440.0), 92.24, 5e-3);
+        near(break_point_m((1.5, 0.1), 2440.0), 4.88, 5e-3);
+        let water = Between::Ground(1.5, 0.1);
+        near(water.loss_db(400.0, 2440.0), 120.56, 5e-3);
+        // Nearer than where both forms meet (pi times the break point) it is free space.
+        near(water.loss_db(10.0, 2440.0), free_space_loss_db(10.0, 2440.0), 1e-9);
+        for metres in [3.0, 15.3, 15.4, 400.0] {
+            near(water.distance_m(water.loss_db(metres, 2440.0), 2440.0), metres, 1e-6);
+        }
     }
 
     #[test]
@@ -198,7 +258,7 @@ mod tests {
             frequency_mhz in 400.0..6000.0f64,
             margin_db in 0.0..30.0f64,
         ) {
-            let budget = LinkBudget { eirp_dbm, receiver_gain_dbi, sensitivity_dbm, frequency_mhz };
+            let budget = LinkBudget { eirp_dbm, receiver_gain_dbi, sensitivity_dbm, frequency_mhz, between: Between::FreeSpace };
             prop_assert!((budget.margin_db(budget.reach_m(margin_db)) - margin_db).abs() < 1e-9);
         }
 

@@ -6,7 +6,8 @@ use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
 use crate::radio::regions::{
     Agreement, AirProblem, BandVerdict, Domain, DutyVerdict, Emission, Fact, LimitCheck, LinkFacts, PowerVerdict, Row,
-    Step, Table, domains_agree, highest_fitting_step, is_plainly_allowed, judge_band, judge_duty, judge_power,
+    Step, Table, domains_agree, fewer_channels, highest_fitting_step, is_plainly_allowed, judge_band, judge_duty,
+    judge_power,
 };
 use crate::source::{Place, Span};
 
@@ -36,6 +37,10 @@ pub struct TooStrong {
     pub check: LimitCheck<'static>,
     /// The highest step of the module that keeps to the region's rules, in milliwatts, and whether it does whatever is not stated.
     pub step: Option<(Decimal, bool)>,
+    /// Whether the same power keeps to them for certain where one chain sends, or the chains take turns.
+    pub one_chain: bool,
+    /// A row that allows more, and is for links that hop over at least so many channels; this one hops over fewer.
+    pub few: Option<(&'static Row, u32)>,
 }
 
 /// Something that would keep to the region's limits on time.
@@ -71,8 +76,14 @@ impl Ruled<'_> {
     pub fn too_strong(&self) -> Option<TooStrong> {
         let sent = self.questionable()?;
         let PowerVerdict::Above(above) = judge_power(self.table, &self.link, sent) else { return None };
-        let step = self.highest_step(sent, |_| true);
-        Some(TooStrong { row: above.row, check: above.binding?, step: step.map(|(step, fits)| (step, fits.certain)) })
+        let step = self.highest_step(sent, |_| true).map(|(step, fits)| (step, fits.certain));
+        let several = sent.chains_at_once.is_some_and(|chains| chains > 1);
+        let alone = Emission { chains_at_once: Some(1), ..*sent };
+        let one_chain = several && is_plainly_allowed(self.table, &self.link, &alone);
+        let few = fewer_channels(self.table, &self.link, sent);
+        let few = few.filter(|(power, _)| power.headroom_db() > above.headroom_db());
+        let few = few.map(|(power, fewest)| (power.row, fewest));
+        Some(TooStrong { row: above.row, check: above.binding?, step, one_chain, few })
     }
 
     /// The limits on time that are passed for certain, with the row that has them.

@@ -43,8 +43,9 @@ impl NearEdge {
     }
 
     /// The range of a test with this edge half-way between a pulse and the next one on the other side of the edge; 50 us
-    /// beyond the pulse where there is none (common practice, no source). It is written as a range of the language.
-    pub fn moved(&self, test: &ModeTest, signals: &Signals, movers: &[ControlId], pulse: &Exact) -> String {
+    /// beyond the pulse where there is none (common practice, no source). It is written as a range of the language. `None` where
+    /// no position was seen outside of the range: a mode that is always on is not mended by a wider range.
+    pub fn moved(&self, test: &ModeTest, signals: &Signals, movers: &[ControlId], pulse: &Exact) -> Option<String> {
         let channel = u16::from(test.channel.value);
         let mut pulses = Vec::new();
         for &control in movers {
@@ -56,7 +57,11 @@ impl NearEdge {
         }
         let pulse = float(pulse);
         let (low, high) = test.range.value;
-        let inside = low.to_f64() <= pulse && pulse <= high.to_f64();
+        let is_in = |pulse: f64| low.to_f64() <= pulse && pulse <= high.to_f64();
+        let inside = is_in(pulse);
+        if pulses.iter().copied().chain([pulse]).all(is_in) {
+            return None;
+        }
         // A pulse inside an upper edge, or outside a lower one, needs the edge above it.
         let above = self.upper == inside;
         let next = match above {
@@ -68,10 +73,10 @@ impl NearEdge {
             (false, true) => pulse + 50.0,
             (false, false) => pulse - 50.0,
         };
-        match self.upper {
+        Some(match self.upper {
             true => format!("{low}..{} us", edge.round() as i64),
             false => format!("{}..{high} us", edge.round() as i64),
-        }
+        })
     }
 }
 

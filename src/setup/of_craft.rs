@@ -167,7 +167,8 @@ impl<'f> Setup<'f> {
 
     /// The ways from each sender to the aircraft that have less than a margin in dB.
     pub fn short_ways(&self, asked: Decimal) -> Vec<ShortWay<'f>> {
-        let ways = || radio::senders(&self.subject).filter_map(|sender| radio::way(&self.subject, sender)).collect();
+        let ways =
+            || radio::senders(&self.subject).flat_map(|sender| radio::to_receivers(&self.subject, sender)).collect();
         lawful::short_ways(self.radio_ways.get_or_init(ways), self.ruled(), asked)
     }
 
@@ -191,8 +192,9 @@ impl<'f> Setup<'f> {
         self.flights().iter().filter_map(crossed).collect()
     }
 
-    /// Whether a function falls where its own stick rises, over a link that carries it. `None` where another stick, or none,
-    /// moves it, or where it stands still at rest.
+    /// Whether a function falls where its own stick rises, over a link that carries it: at rest and in each position of the switches
+    /// that its channel names. `None` where another stick, or none, moves it, where it stands still, or where it falls in some positions
+    /// and rises in others.
     pub fn falls(&self, flight: &Flight<'_>) -> Option<bool> {
         if *flight.sticks != [flight.function] {
             return None;
@@ -200,9 +202,11 @@ impl<'f> Setup<'f> {
         if flight.known.is_some_and(|known| channel_use::is_straight(self.model, known)) {
             return Some(false);
         }
-        let mut signals = self.paths().filter_map(LinkPath::signals);
-        let ends = signals.find_map(|signals| flight.seen(signals).ends.first())?;
-        (ends.low != ends.high).then(|| ends.high < ends.low)
+        let signals = self.paths().filter_map(LinkPath::signals);
+        let seen = signals.map(|signals| flight.seen(signals)).find(|seen| !seen.ends.is_empty())?;
+        let mut moving = seen.ends.iter().filter(|ends| ends.low != ends.high).map(|ends| ends.high < ends.low);
+        let first = moving.next()?;
+        moving.all(|falls| falls == first).then_some(first)
     }
 
     /// Whether the model carries the functions in the order of another aircraft that it flies.
@@ -268,12 +272,20 @@ impl<'f> Setup<'f> {
         Arming::of(&self.subject, signals)
     }
 
-    /// What the arming controls do; the reason where that was not decided.
+    /// What the arming controls do over each link that reaches the aircraft; the reason where that was not decided.
     ///
     /// # Errors
     /// Why it was not decided.
     pub fn arms(&self) -> Result<Vec<Arms>, Why> {
-        self.signals().map_or(Ok(Vec::new()), |signals| arms(&self.subject, signals))
+        let mut found: Vec<Arms> = Vec::new();
+        for signals in self.paths().filter_map(LinkPath::signals) {
+            for arm in arms(&self.subject, signals)? {
+                if !found.iter().any(|known| known.control == arm.control && known.is_alike(&arm)) {
+                    found.push(arm);
+                }
+            }
+        }
+        Ok(found)
     }
 
     /// What `before-start` demands of switches and of the throttle.

@@ -9,7 +9,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{HandsetModule, Link, Site};
 use crate::fleet::model::Telemetry;
 use crate::fleet::words::Modulation;
-use crate::radio::budget::{LinkBudget, free_space_loss_db, sensitivity_at};
+use crate::radio::budget::{Between, LinkBudget, sensitivity_at};
 use crate::radio::decibel::dbm_from_mw;
 use crate::radio::regions::{Band, Emission, Family, LinkFacts, RegionCode, Table, Usage};
 use crate::radio::timing::{Sending, worst_latency_ms};
@@ -127,18 +127,21 @@ pub fn emission(subject: &Subject<'_>, sender: &Sender<'_>, power_mw: f64) -> Em
     }
 }
 
-/// The way from the handset to the receiver, with everything stated that decides its margin.
+/// The way from the handset to a receiver, with everything stated that decides its margin.
 #[derive(Clone, Copy, Debug)]
 pub struct RadioWay<'f> {
     /// What sends.
     pub sender: Sender<'f>,
+    /// What hears it.
+    pub receiver: &'f Receiver,
     /// The power per chain in milliwatts that is sent for certain: the lower end of a range.
     pub power_mw: f64,
     /// How far out the aircraft is flown, in metres.
     pub reach_m: f64,
     /// The update rate, in hertz.
     pub update_rate_hz: f64,
-    /// The budget at that power; the receiver is taken to be as good as its link's figures allow.
+    /// The budget of one chain at that power: a second one makes the link steadier and carries it no further. The receiver is taken
+    /// to be as good as its link's figures allow.
     pub budget: LinkBudget,
 }
 
@@ -148,9 +151,17 @@ impl RadioWay<'_> {
         self.budget.margin_db(self.reach_m)
     }
 
-    /// What free space takes on the way, in dB.
+    /// What is lost on the way, in dB.
     pub fn loss_db(&self) -> f64 {
-        free_space_loss_db(self.reach_m, self.budget.frequency_mhz)
+        self.budget.between.loss_db(self.reach_m, self.budget.frequency_mhz)
+    }
+
+    /// The heights of both antennas in metres, where the ground takes a part of the signal.
+    pub fn over_ground(&self) -> Option<(f64, f64)> {
+        match self.budget.between {
+            Between::FreeSpace => None,
+            Between::Ground(sends, hears) => Some((sends, hears)),
+        }
     }
 
     /// Up to what distance so much margin in dB is left: in metres with two good digits, rounded down, since nobody should
@@ -168,10 +179,14 @@ impl RadioWay<'_> {
     }
 }
 
-/// The way from a sender to the receiver of its link; `None` where something that decides its margin is not stated.
-pub fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Option<RadioWay<'f>> {
-    // With several receivers on one link the best antenna counts.
-    let receiver_gain_dbi = best_gain(subject.receivers_of(&sender.bay))?;
+/// The ways from a sender to the receivers of its link; none where something that decides the margin is not stated.
+pub fn to_receivers<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Vec<RadioWay<'f>> {
+    let receivers: Vec<&Receiver> = subject.receivers_of(&sender.bay).collect();
+    let ways = receivers.into_iter().map(|receiver| way(subject, sender, receiver));
+    ways.collect::<Option<_>>().unwrap_or_default()
+}
+
+fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>, receiver: &'f Receiver) -> Option<RadioWay<'f>> {
     let reach_m = subject.site?.reach?.value.to_f64();
     let update_rate_hz = sender.bay.module.update_rate?.value.to_f64();
     let power_mw = sender.bay.module.power?.value.0.to_f64();
@@ -181,24 +196,15 @@ pub fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>) -> Option<RadioWay<'f>
     }
     let stated: Vec<(f64, f64)> =
         sender.link.sensitivities.iter().map(|at| (at.rate.to_f64(), at.value.to_f64())).collect();
-    let emission = emission(subject, &sender, power_mw);
+    let one_chain = Emission { chains_at_once: Some(1), ..emission(subject, &sender, power_mw) };
     let budget = LinkBudget {
-        eirp_dbm: emission.chains_at_once.and(emission.eirp_dbm())?,
-        receiver_gain_dbi,
+        eirp_dbm: one_chain.eirp_dbm()?,
+        receiver_gain_dbi: receiver.antenna_gain?.value.to_f64(),
         sensitivity_dbm: sensitivity_at(&stated, update_rate_hz).best_dbm?,
         frequency_mhz: band(sender.link)?.high,
+        between: Between::FreeSpace,
     };
-    (reach_m > 0.0).then_some(RadioWay { sender, power_mw, reach_m, update_rate_hz, budget })
-}
-
-/// The greatest antenna gain in dBi; `None` where there is no receiver, or one whose gain is not stated.
-fn best_gain<'r>(receivers: impl Iterator<Item = &'r Receiver>) -> Option<f64> {
-    let mut best = None;
-    for receiver in receivers {
-        let gain = receiver.antenna_gain?.value.to_f64();
-        best = Some(best.map_or(gain, |known: f64| known.max(gain)));
-    }
-    best
+    (reach_m > 0.0).then_some(RadioWay { sender, receiver, power_mw, reach_m, update_rate_hz, budget })
 }
 
 /// How late the news of a channel can be over a way, when nothing is lost.

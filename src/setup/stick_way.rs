@@ -1,11 +1,14 @@
 //! How far a stick moves what arrives on its channel: whether it is centred, full, wide enough, or ends before the stick does.
 
-use super::channel_use::{Flight, function, sticks};
+use super::channel_use::{Flight, function, is_cut_short, sticks};
 use super::ends::{Ends, Seen};
+use super::rates::rate_beyond_full;
 use super::signals::{Signals, above, at_least, at_most, below, float};
 use super::subject::{Subject, around, number};
+use super::terms::beyond_full;
 use crate::fleet::Decimal;
-use crate::fleet::words::Stick;
+use crate::fleet::model::Channel;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{
     Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Path, Question, Range, Rational64, Setting,
     exact, whole,
@@ -162,6 +165,17 @@ impl FlatEnd {
             })
         })
     }
+}
+
+/// Whether a pilot whose handset moves the servos itself has chosen what ends a stick's way on a channel, so that he loses nothing that
+/// he believes he has: the way of a throttle or a brake, a subtrim of a surface, rates beyond full on an aeroplane.
+pub fn is_chosen(subject: &Subject<'_>, channel: &Channel, stick: Stick) -> bool {
+    if subject.craft.controller.is_some() {
+        return false;
+    }
+    let beyond = beyond_full(channel).is_some() || rate_beyond_full(subject.model, stick).is_some();
+    let by_subtrim = channel.subtrim.is_some() && !beyond && !is_cut_short(channel);
+    stick == Stick::Throttle || by_subtrim || (beyond && subject.is(CraftKind::Aeroplane))
 }
 
 /// Whether a pulse lies at an end of the handset's scale or beyond, where the levels of a link end. Where less than a level lies

@@ -1,6 +1,6 @@
 //! What a table says about one link and the module that sends on it.
 
-use super::facts::{applies, power_under};
+use super::facts::{TOLERANCE_DB, applies, power_under};
 use super::time_on_air::{AirProblem, time_under};
 use super::{Applies, Band, Emission, Fact, Judged, LinkFacts, Mismatch, Row, RowPower, Table};
 use crate::radio::decibel::dbm_from_mw;
@@ -141,6 +141,17 @@ pub fn judge_duty<'t>(table: &'t Table, link: &LinkFacts, emission: &Emission) -
     verdicts.reduce(|worst, next| if rank(&next) > rank(&worst) { next } else { worst }).unwrap_or(DutyVerdict::NoRow)
 }
 
+/// The row that would be for a link if it only hopped over more channels, with how many it asks for: of several the one that asks
+/// for the fewest.
+pub fn fewer_channels<'t>(table: &'t Table, link: &LinkFacts, emission: &Emission) -> Option<(RowPower<'t>, u32)> {
+    let missed = table.rows.iter().filter(|row| row.band_around(link.band).is_some()).filter_map(|row| {
+        let Applies::No(why) = applies(row, link, Some(emission)) else { return None };
+        let [Mismatch::HopChannels(fewest)] = why.as_slice() else { return None };
+        Some((power_under(row, link, emission), *fewest))
+    });
+    missed.min_by_key(|(_, fewest)| *fewest)
+}
+
 /// The highest of a module's steps (mW per chain, in any order) that keeps to power and time limits, everything else
 /// as in `emission`; `None` where no step does, or the band is not allowed.
 pub fn highest_fitting_step(table: &Table, link: &LinkFacts, emission: &Emission, steps_mw: &[f64]) -> Option<Step> {
@@ -224,8 +235,9 @@ impl<'t> Part<'t> {
         let mut powers = powers(self.rows_for(true), link, emission);
         if powers.iter().any(|power| !power.0.is_above()) {
             powers.retain(|power| !power.0.is_above());
-        } else {
-            powers.truncate(1);
+        } else if let Some(most) = powers.first().map(|power| power.0.headroom_db()) {
+            // Of rows with the same limit on power each may be the one that its limits on time suit.
+            powers.retain(|power| power.0.headroom_db() >= most - TOLERANCE_DB);
         }
         let mut not_stated = None;
         let mut breaches = Vec::new();

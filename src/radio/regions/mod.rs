@@ -14,8 +14,8 @@ pub use code::{RegionCode, country_codes};
 pub use domain::{Agreement, Domain, domains_agree};
 pub use facts::{Applies, Emission, Fact, LEAST_GAIN_DBI, LimitCheck, LinkFacts, Mismatch, PowerSum, RowPower};
 pub use judge::{
-    BandVerdict, DutyVerdict, PowerVerdict, Step, highest_fitting_step, is_plainly_allowed, judge_band, judge_duty,
-    judge_power,
+    BandVerdict, DutyVerdict, PowerVerdict, Step, fewer_channels, highest_fitting_step, is_plainly_allowed, judge_band,
+    judge_duty, judge_power,
 };
 pub use table::{
     Band, Certainty, FREE_GAIN_DBI, Family, Judged, Limit, PowerKind, PowerUnit, Row, Spread, Table, Usage,

@@ -39,15 +39,23 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 name("mode", mode.name.value.clone()),
             ];
             let sentence = "A position of the model reads {reads} on channel {channel}, and mode {mode} has its edge at {edge}: less than {margin} apart.";
-            let text = edge.moved(test, signals, &movers, pulse);
-            let edit = replace(&setup.craft.head, test.range.span, text.clone());
-            out.find(place, if edge.upper { "upper edge" } else { "lower edge" }, sentence, facts)
+            let moved = edge.moved(test, signals, &movers, pulse);
+            let finding = out.find(place, if edge.upper { "upper edge" } else { "lower edge" }, sentence, facts);
+            finding
                 .shown_by(signals.witness(&witness.path))
-                .other(setup.in_model(known.header), "the channel that reads so")
-                .mend_choices(
+                .other(setup.in_model(known.header), "the channel that reads so");
+            match moved {
+                Some(text) => finding.mend_choices(
                     "Put the edge half-way between two positions, here and in the flight controller itself.",
-                    vec![choice(format!("let the mode count from {text}"), vec![edit])],
-                );
+                    vec![choice(
+                        format!("let the mode count from {text}"),
+                        vec![replace(&setup.craft.head, test.range.span, text)],
+                    )],
+                ),
+                None => finding.mend_words(
+                    "Every position of the channel turns the mode on. Give the channel a position that does not, well away from the range; a wider range would only hide it.",
+                ),
+            };
         }
     }
 }

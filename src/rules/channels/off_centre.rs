@@ -3,7 +3,7 @@
 use crate::findings::fact::{channel, text, us, word};
 use crate::fleet::Dimension;
 use crate::fleet::words::Stick;
-use crate::rules::out::{Out, remove};
+use crate::rules::out::{Out, choice, remove};
 use crate::setup::stick_way::{CENTRE_US, Centre, centred, is_scale_centred};
 use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Question};
@@ -50,7 +50,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let sentence = "With the stick centred, {function} reads {reads} on channel {channel} instead of {centre}: {cause}; up to {allowed} off counts as centred.";
             let finding = out.find(place, key, sentence, facts).shown_by(signals.witness(&witness.path));
             if let Some((label, span)) = culprit {
-                finding.mend_sure(label, vec![remove(&setup.model.head, span)]);
+                // It may be there on purpose.
+                let choices = vec![choice(label, vec![remove(&setup.model.head, span)])];
+                finding.mend_choices("Let the centred stick read as the centre.", choices);
             }
             break;
         }

@@ -1,7 +1,7 @@
 //! `channels/subtrim`: a subtrim or another centre on a multirotor's flight function.
 
 use crate::findings::fact::{channel, percent, us};
-use crate::rules::out::{Out, remove};
+use crate::rules::out::{Out, choice, remove};
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
@@ -22,8 +22,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             found.push((centre.span, "centre", sentence, facts));
         }
         for (span, key, sentence, facts) in found {
-            out.find(setup.in_model(span), key, sentence, facts)
-                .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
+            // It may be there on purpose.
+            out.find(setup.in_model(span), key, sentence, facts).mend_choices(
+                "Take it out, and centre the function in the flight controller.",
+                vec![choice("take the line out", vec![remove(&setup.model.head, span)])],
+            );
         }
     }
 }

@@ -32,7 +32,7 @@ fn would_serve<'f>(view: &ModelSetup<'f>) -> impl Iterator<Item = &'f ModelModul
 }
 
 /// The statement that sends on chains.
-fn send_on(chains: &[u8], in_turn: bool) -> String {
+pub(super) fn send_on(chains: &[u8], in_turn: bool) -> String {
     let all = list("chains", Joined::Comma, chains.iter().map(|&chain| FactValue::Amount(chain.into(), Unit::None)));
     match (chains, in_turn) {
         ([_], _) => fill("send-on chain {chains}", &[all]),

@@ -2,7 +2,7 @@
 
 use super::would;
 use crate::findings::Severity;
-use crate::findings::fact::{name, number, text};
+use crate::findings::fact::{Joined, name, names, number, text};
 use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::radio::pairing::Unstated;
@@ -17,11 +17,42 @@ const MOST_LOOKED_AT: usize = 8;
 
 pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
     let strangers = Strangers::new(context);
+    let mut perhaps = Vec::new();
     for craft in &context.fleet.crafts {
         if let Some(own) = strangers.own(craft) {
             let (strange, all) = strangers.of(craft);
-            one_craft(context, craft, own, &strange, all, out);
+            let worst = one_craft(context, craft, own, &strange, all, out);
+            perhaps.extend(worst.map(|worst| (craft, worst)));
         }
+    }
+    not_stated(&perhaps, out);
+}
+
+/// What is not stated keeps no aircraft from being answered by another's model: said once, about all of them.
+fn not_stated(perhaps: &[(&Craft, Worst<'_>)], out: &mut Out<'_>) {
+    // The one with the most to lose stands for all.
+    let first = perhaps.iter().find(|(_, worst)| worst.severity == Severity::Danger).or(perhaps.first());
+    let Some((craft, worst)) = first else { return };
+    let Some((_, part, mut facts)) = would(&worst.wrong) else { return };
+    let crafts = || perhaps.iter().map(|(craft, _)| craft.head.name.value.clone());
+    facts.extend([
+        names("aircraft", Joined::And, crafts()),
+        name("model", worst.model.head.name.value.clone()),
+        name("craft", craft.head.name.value.clone()),
+        text("unstated", unstated(&worst.unstated)),
+    ]);
+    let sentence = [
+        "Nothing that is stated keeps models that were not made for {aircraft} from connecting there: {unstated} not stated. If model {model} does so with {craft}, ",
+        part,
+        ".",
+    ];
+    let finding = out.find(craft.head.place(craft.head.header), "not stated", &sentence.concat(), facts);
+    finding.severity(Severity::Caution).about(crafts());
+    for (other, _) in perhaps.iter().filter(|(other, _)| other.head.name.value != craft.head.name.value) {
+        finding.other(other.head.place(other.head.header), "the same holds here");
+    }
+    if let Some(witness) = worst.wrong.witness() {
+        finding.shown_by(witness.clone());
     }
 }
 
@@ -34,6 +65,8 @@ struct Worst<'f> {
     unstated: Vec<Unstated>,
 }
 
+/// Looks at the models that would or may connect to one aircraft, and says what those would do that connect for certain. Else what one
+/// of those would do that may, with what is not stated.
 fn one_craft<'f>(
     context: &Context<'f>,
     craft: &Craft,
@@ -41,9 +74,9 @@ fn one_craft<'f>(
     strange: &[&'f Model],
     all: bool,
     out: &mut Out<'_>,
-) {
+) -> Option<Worst<'f>> {
     let place = craft.head.place(craft.head.header);
-    let mut worst: Option<Worst<'_>> = None;
+    let (mut worst, mut perhaps): (Option<Worst<'_>>, Option<Worst<'_>>) = (None, None);
     let (mut count, mut open, mut looked_at, mut all) = (0u32, false, 0, all);
     for &model in strange {
         if looked_at == MOST_LOOKED_AT {
@@ -71,29 +104,22 @@ fn one_craft<'f>(
             wrong if wrong.is_dangerous() => Severity::Danger,
             _ => Severity::Caution,
         };
-        count += 1;
-        if worst.as_ref().is_none_or(|known| known.severity < severity) {
-            worst = Some(Worst { severity, wrong, model, unstated });
+        let kept = if unstated.is_empty() { &mut worst } else { &mut perhaps };
+        count += u32::from(unstated.is_empty());
+        if kept.as_ref().is_none_or(|known| known.severity < severity) {
+            *kept = Some(Worst { severity, wrong, model, unstated });
         }
     }
     // Where nothing was found among those that were looked at, the others may do it.
-    open |= !all && worst.is_none();
+    open |= !all && worst.is_none() && perhaps.is_none();
     if open && worst.as_ref().is_none_or(|known| known.severity < Severity::Danger) {
         let why = "what another model would do with the aircraft is not clear";
         out.not_decided_about(place, why, vec![craft.head.name.value.clone()]);
     }
-    let Some(Worst { severity, wrong, model, unstated: list }) = worst else { return };
-    let Some((key, part, mut facts)) = would(&wrong) else { return };
+    let Some(Worst { severity, wrong, model, .. }) = worst else { return perhaps };
+    let (key, part, mut facts) = would(&wrong)?;
     facts.push(name("model", model.head.name.value.clone()));
-    let perhaps = match list.as_slice() {
-        [] => "",
-        list => {
-            facts.push(text("unstated", unstated(list)));
-            " (if {unstated} agrees, which is not stated)"
-        }
-    };
-    let sentence =
-        ["Model {model}, which does not list this aircraft, would connect to it", perhaps, ": ", part, "."].concat();
+    let sentence = ["Model {model}, which does not list this aircraft, would connect to it: ", part, "."].concat();
     let finding = out.find(place, key, &sentence, facts);
     if count > 1 {
         finding.also("more", "So would {more} more.", [number("more", count - 1)]);
@@ -105,4 +131,5 @@ fn one_craft<'f>(
     if let Some(witness) = wrong.witness() {
         finding.shown_by(witness.clone());
     }
+    None
 }

@@ -25,7 +25,12 @@ fn is(certainty: Certainty) -> Fact {
 
 /// Where a row is from, and how sure it is where that is not the rule itself.
 fn source(row: &Row) -> Fact {
-    text("source", from(&row.cited(), row.certainty))
+    cited("source", row)
+}
+
+/// The same under a name.
+fn cited(name: &'static str, row: &Row) -> Fact {
+    text(name, from(&row.cited(), row.certainty))
 }
 
 fn from(cited: &str, certainty: Certainty) -> String {

@@ -1,9 +1,10 @@
 //! `spectrum/power`: the handset sends with more power than the region allows.
 
-use super::{is, region, severity, source};
+use super::{cited, is, region, severity, source};
 use crate::findings::fact::{Amount, Fact, Unit, amount, fill, number, word};
 use crate::fleet::Decimal;
 use crate::radio::regions::{FREE_GAIN_DBI, LimitCheck, PowerKind};
+use crate::rules::module::send_on;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::Setup;
 
@@ -22,27 +23,55 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             None if ruled.sender.hardware.power.is_empty() => ("steps-not-known", ""),
             None => ("no-step", " No step of the module keeps to the region's rules."),
         };
-        let sentence = [&sum, "; in {region} the limit {is} ", &limit, " ({source}).", ends].concat();
+        let few = above.few.zip(ruled.sender.link.hop_channels);
+        let begins = match few {
+            Some(((stronger, fewest), stated)) => {
+                facts.extend([number("fewest", fewest), number("hops", stated.value), cited("stronger", stronger)]);
+                "This link hops over {hops} channels, fewer than the {fewest} for which more is allowed ({stronger}). "
+            }
+            None => "",
+        };
+        let key = if few.is_some() { "few-channels" } else { key };
+        let sentence = [begins, &sum, "; in {region} the limit {is} ", &limit, " ({source}).", ends].concat();
         let finding = out.find(setup.in_model(power.span), key, &sentence, facts);
         finding
             .severity(severity(row.certainty))
             .other(ruled.region.site.head.place(ruled.region.name.span), "the region");
-        let Some((step, certain)) = above.step else {
+        if let Some((_, stated)) = few {
+            finding.other(ruled.sender.link.head.place(stated.span), "the channels that the link hops over");
+        }
+        let mut choices = Vec::new();
+        if let Some(send) = ruled.sender.bay.module.send_on.as_ref().filter(|_| above.one_chain) {
+            let write = |text: String| vec![replace(&setup.model.head, send.span, text)];
+            let chain = send.value.chains.first().copied().unwrap_or(1);
+            let label = fill("send on chain {chain} alone, with the power as it is", &[number("chain", chain)]);
+            choices.push(choice(label, write(send_on(&[chain], false))));
+            choices.push(choice(
+                "let the chains take turns, with the power as it is",
+                write(send_on(&send.value.chains, true)),
+            ));
+        }
+        if let Some((step, certain)) = above.step {
+            let edits = vec![replace(&setup.model.head, power.span, lowered(low, high, step))];
+            let step = [amount("step", step, Unit::Mw)];
+            if certain && choices.is_empty() {
+                finding.mend_sure(fill("send with {step}", &step), edits);
+                continue;
+            }
+            let label = match certain {
+                true => "send with {step}",
+                false => "send with {step}, which keeps to them as far as is stated",
+            };
+            choices.push(choice(fill(label, &step), edits));
+        }
+        if choices.is_empty() {
             finding.mend_words(format!(
                 "This module can not be used there as it is set: use another module, antenna or link. Ask the regulator: {}.",
                 ruled.table.regulator
             ));
-            continue;
-        };
-        let edits = vec![replace(&setup.model.head, power.span, lowered(low, high, step))];
-        let step = [amount("step", step, Unit::Mw)];
-        match certain {
-            true => finding.mend_sure(fill("send with {step}", &step), edits),
-            false => finding.mend_choices(
-                "Set the highest step that keeps to the region's rules.",
-                vec![choice(fill("send with {step}, which keeps to them as far as is stated", &step), edits)],
-            ),
-        };
+        } else {
+            finding.mend_choices("Set what keeps to the region's rules.", choices);
+        }
     }
 }
 

@@ -6,7 +6,9 @@ use crate::rules::out::Out;
 use crate::setup::Setup;
 
 const SHORT: &str = "At {distance} about {margin} of margin are left, and {asked} are asked for; that much is left up to {safe}. The telemetry on its way back is weaker and is not judged.";
-const SUM: &str = "{eirp} EIRP + {gain} of the receiver - {loss} of free-space loss at {frequency}, over a sensitivity of {sensitivity} at {rate}";
+const SUM: &str = "{eirp} EIRP of one chain + {gain} of the receiver - {loss} of free-space loss at {frequency}, over a sensitivity of {sensitivity} at {rate}";
+/// The same over ground or water.
+const OVER_GROUND: &str = "{eirp} EIRP of one chain + {gain} of the receiver - {loss} of loss over the ground with antennas at {sends} and {hears}, over a sensitivity of {sensitivity} at {rate}";
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let asked = fade(out);
@@ -24,9 +26,19 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             amount("sensitivity", budget.sensitivity_dbm, Unit::Dbm),
             amount("rate", Amount::Computed(way.update_rate_hz, 2), Unit::Hz),
         ]);
-        let sum = fill(SUM, &facts);
+        let sum = match way.over_ground() {
+            None => fill(SUM, &facts),
+            Some((sends, hears)) => {
+                let metres = |name, height| amount(name, Amount::Computed(height, 2), Unit::M);
+                facts.extend([metres("sends", sends), metres("hears", hears)]);
+                fill(OVER_GROUND, &facts)
+            }
+        };
         let finding = out.find(setup.in_model(power.span), "short", SHORT, facts);
         finding.other(setup.in_model(power.span), sum);
+        if setup.receivers_of(&way.sender.bay).nth(1).is_some() {
+            finding.other(setup.in_craft(way.receiver.header), "the receiver that this is about");
+        }
         if let Some((site, reach)) = setup.site.and_then(|site| Some((site, site.reach?))) {
             finding.other(site.head.place(reach.span), "the planned reach");
         }
