@@ -3,7 +3,7 @@
 use super::output::{self, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted, real_names};
-use super::{Status, settings};
+use super::{Status, settings, threads};
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Finding, Severity, is_protected};
@@ -14,7 +14,6 @@ use crate::report::{Report, annotations, coverage, json, lines, sarif, text};
 use crate::rules::book;
 use crate::source::FileId;
 use clap::ValueEnum;
-use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::io::{self, Write};
 use std::ops::Range;
@@ -101,9 +100,24 @@ impl FailAt {
 /// # Errors
 /// What is wrong with the text, in words.
 pub(super) fn day(given: Option<&str>) -> Result<Day, String> {
-    let text = given.map_or_else(|| jiff::ZonedDateTime::now().date().to_string(), str::to_owned);
+    let now = || match time_zone_can_be_read() {
+        true => jiff::ZonedDateTime::now().date(),
+        false => jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::UTC).date(),
+    };
+    let text = given.map_or_else(|| now().to_string(), str::to_owned);
     Day::parse(&text).map_err(|error| format!("--today {text}: {error}"))
 }
+
+/// Whether `TZ` names no file, or one that ends: a device is read without end.
+fn time_zone_can_be_read() -> bool {
+    let Some(name) = std::env::var_os("TZ") else { return true };
+    let name = name.to_string_lossy();
+    let path = std::path::Path::new(name.strip_prefix(':').unwrap_or(&name));
+    std::fs::metadata(path).map_or(true, |file| file.is_file() && file.len() <= LARGEST_ZONE)
+}
+
+/// No description of a time zone has more bytes.
+const LARGEST_ZONE: u64 = 1 << 20;
 
 pub(super) fn run(arguments: Arguments) -> Status {
     let today = match day(arguments.today.as_deref()) {
@@ -229,16 +243,14 @@ const PARTS_AT_ONCE: usize = 24;
 fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width() });
     let parts: Vec<Range<usize>> = pages.parts().collect();
-    let mut texts = vec![String::new(); parts.len().min(PARTS_AT_ONCE)];
     for parts in parts.chunks(PARTS_AT_ONCE) {
-        let write = |(part, text): (&Range<usize>, &mut String)| {
-            *text = pages.write(part.clone(), std::mem::take(text));
-        };
+        let write = |part: &Range<usize>| pages.write(part.clone(), String::new());
         match parts {
-            [_] => parts.iter().zip(&mut texts).for_each(write),
-            _ => parts.par_iter().zip(&mut texts).for_each(write),
+            [part] => out.write_all(write(part).as_bytes())?,
+            _ => threads::map(parts, || (), |(), part| write(part))
+                .iter()
+                .try_for_each(|text| out.write_all(text.as_bytes()))?,
         }
-        texts.iter().take(parts.len()).try_for_each(|text| out.write_all(text.as_bytes()))?;
     }
     pages.close(out)
 }

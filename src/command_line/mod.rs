@@ -13,6 +13,7 @@ mod record;
 mod reference;
 mod settings;
 mod sources;
+mod threads;
 mod tidy;
 mod trace;
 mod why;
@@ -73,7 +74,8 @@ fn whole() -> clap::Command {
 
 /// Runs the program and gives its exit status.
 pub fn run() -> ExitCode {
-    ExitCode::from(run_with(std::env::args_os()) as u8)
+    let status = threads::on_own_stack(|| run_with(std::env::args_os()) as u8);
+    status.map_or(ExitCode::FAILURE, ExitCode::from)
 }
 
 fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {

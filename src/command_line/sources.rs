@@ -1,13 +1,12 @@
 //! The files of an inspection: chosen, read, and handed to the workspace.
 
 use super::progress::Progress;
-use super::settings;
+use super::{settings, threads};
 use crate::findings::Finding;
 use crate::inspect::{Workspace, unreadable_file};
 use crate::settings::Settings;
 use crate::settings::disk::{self, Left, Source};
 use crate::syntax::MAX_BYTES;
-use rayon::prelude::*;
 use rustc_hash::FxHashSet;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -210,7 +209,7 @@ impl Sources {
             let mut buffer = Vec::new();
             return self.files.iter().map(|source| read(&mut buffer, source)).collect();
         }
-        self.files.par_iter().map_init(Vec::new, read).collect()
+        threads::map(&self.files, Vec::new, read)
     }
 
     /// Standard input and its name, where that was asked for.
@@ -239,7 +238,7 @@ fn on_all_cores(count: usize, piece: &(dyn Fn(usize) + Sync)) {
         return (0..count).for_each(piece);
     }
     let progress = Progress::through(count);
-    (0..count).into_par_iter().for_each(|number| {
+    threads::spread(count, &|number| {
         piece(number);
         progress.step();
     });

@@ -2,13 +2,12 @@
 
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
-use super::{Status, writing};
+use super::{Status, threads, writing};
 use crate::inspect::unreadable_file;
 use crate::mend::{Untidy, tidy};
 use crate::report::plain::plain;
 use crate::settings::disk;
 use crate::source::Lines;
-use rayon::prelude::*;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -53,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     }
     // JSON has another form, and programs write it.
     let one = |(name, _, text): &(&str, &Path, Arc<[u8]>)| (!name.ends_with(".json")).then(|| tidy(text));
-    let laid: Vec<_> = files.par_iter().map(one).collect();
+    let laid = threads::map(&files, || (), |(), file| one(file));
     let mut changed: Vec<(&str, &Path, &[u8], &[u8])> = Vec::new();
     for ((name, path, text), laid) in files.iter().zip(&laid) {
         let Some(laid) = laid else { continue };

@@ -5,15 +5,16 @@ mod ask;
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
+use crate::fleet::Decimal;
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
 use crate::inspect::Workspace;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::way;
-use crate::setup::trace::{Reading, Traced, reading, trace};
+use crate::setup::trace::{Pulses, Reading, Traced, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
-use crate::signal::{ControlKind, Handle, Movement, Path, Rational64, Setting, whole};
+use crate::signal::{ControlKind, Handle, Movement, Path, Rational64, Setting, Why, whole};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::io::{self, Write};
@@ -31,10 +32,11 @@ pub(super) struct Arguments {
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]
     place: PathBuf,
-    /// Put a control somewhere at the start: `left-front=down`, `throttle=-100`
+    /// Put a control somewhere at the start: `left-front=down`, `throttle=-100`, `"roll trim"=4`
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     set: Vec<String>,
-    /// Move a control afterwards, one movement each, in this order; `left-front=down, throttle=20` moves both at once
+    /// Move a control afterwards, one movement each, in this order; `left-front=down, throttle=20` moves both at once, and
+    /// `wait 2 s` moves nothing while time passes, so that what is `held` counts
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     then: Vec<String>,
     /// Ask whether a state with this condition can be reached: `mode arm and throttle above 0 %`
@@ -135,19 +137,66 @@ fn path(signals: &Signals, arguments: &Arguments) -> Result<Path, String> {
     }
     let mut path = Path::at(start);
     for text in &arguments.then {
-        let sets = text.split(',').map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?;
+        let (sets, waited) = match parse_wait(text) {
+            Some(seconds) => (Vec::new(), signals.lowered().held_after(&path, seconds?)),
+            None => (parts(text).map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?, 0),
+        };
+        // What was held goes on as long as its condition does.
+        let before = path.movements.last().map_or(0, |movement| movement.held);
         path.movements.push(Movement { sets, held: 0 });
+        let on = signals.lowered().held_after(&path, LONGEST);
+        if let Some(last) = path.movements.last_mut() {
+            last.held = before & on | waited;
+        }
     }
     Ok(path)
 }
 
-fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
-    let (name, value) = text.split_once('=').ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
-    let (name, trim) = match name.trim().strip_suffix(" trim") {
-        Some(stick) => (stick, true),
-        None => (name.trim(), false),
+/// Longer than anything has to be held, in seconds.
+const LONGEST: Decimal = Decimal::whole(1_000_000_000);
+
+/// The seconds of `wait 2 s`; `None` where it is something else.
+fn parse_wait(text: &str) -> Option<Result<Decimal, String>> {
+    let time = text.trim().strip_prefix("wait")?;
+    if text.contains('=') || !time.is_empty() && !time.starts_with(' ') {
+        return None;
+    }
+    let number = time.trim().strip_suffix('s').unwrap_or(time).trim();
+    let seconds = if number.is_empty() { Some(Decimal::whole(0)) } else { Decimal::parse(number.as_bytes()) };
+    Some(seconds.ok_or_else(|| format!("\"{text}\" is no wait: give seconds, as in `wait 2 s`")))
+}
+
+/// The parts of a movement between commas that stand in no quotes.
+fn parts(text: &str) -> impl Iterator<Item = &str> {
+    let mut quoted = false;
+    text.split(move |letter| {
+        quoted ^= letter == '"';
+        letter == ',' && !quoted
+    })
+}
+
+/// The name before `=` and what stands behind it. In quotes a name may hold anything; of `roll trim` the trim of the stick is
+/// meant where no control is called so.
+fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(&'t str, bool, &'t str)> {
+    let text = text.trim();
+    let (name, rest) = match text.strip_prefix('"').and_then(|inner| inner.split_once('"')) {
+        Some(parts) => parts,
+        None => text.split_at(text.find('=')?),
     };
-    let value = value.trim();
+    let (before, value) = rest.split_once('=')?;
+    let name = name.trim();
+    let is_control = signals.lowered().control(name).is_some();
+    match (before.trim(), name.strip_suffix(" trim")) {
+        ("trim", _) => Some((name, true, value.trim())),
+        ("", Some(stick)) if !is_control => Some((stick.trim(), true, value.trim())),
+        ("", _) => Some((name, false, value.trim())),
+        _ => None,
+    }
+}
+
+fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
+    let (name, trim, value) =
+        name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
     let Some(control) = signals.lowered().control(name) else {
         let names: Vec<&str> = signals.program().parts().controls.iter().map(|control| control.name.as_str()).collect();
         return Err(format!("no control is called \"{name}\"; there are {}", names.join(", ")));
@@ -174,7 +223,11 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
 }
 
 fn parse_number(text: &str) -> Option<Rational64> {
-    let found = crate::fleet::Decimal::parse(text.as_bytes())?;
+    // An exact third has no other text.
+    if let Some((top, bottom)) = text.split_once('/') {
+        return Rational64::new(top.trim().parse().ok()?, bottom.trim().parse().ok()?);
+    }
+    let found = Decimal::parse(text.as_bytes())?;
     Rational64::decimal(found.mantissa(), u32::from(found.scale()))
 }
 
@@ -258,17 +311,39 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
                     "  {:<34} sent {:<16} received {:<16}{modes}",
                     row.when,
                     span(row.sent),
-                    span(row.received)
+                    row.received.map_or_else(|| "nothing".to_owned(), span)
                 );
-                if terminal && let Some((low, high)) = row.received {
+                if terminal && let Some((low, high)) = row.received.and_then(Pulses::range) {
                     let _ = write!(line, "  {}", bar(low, high));
                 }
                 writeln!(out, "{}", plain(line.trim_end()))?;
             }
         }
         named_conditions(pair.model, table, out)?;
+        left_open(table, out)?;
         writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")
     })
+}
+
+/// What was not decided, with its reasons.
+fn left_open(table: &[Traced], out: &mut dyn Write) -> io::Result<()> {
+    let mut reasons: Vec<(Why, Vec<u8>)> = Vec::new();
+    for (channel, row) in table.iter().flat_map(|traced| traced.rows.iter().map(|row| (traced.channel, row))) {
+        for pulses in [Some(row.sent), row.received].into_iter().flatten() {
+            let Pulses::Open(why) = pulses else { continue };
+            match reasons.iter_mut().find(|(known, _)| *known == why) {
+                Some((_, channels)) if channels.contains(&channel) => {}
+                Some((_, channels)) => channels.push(channel),
+                None => reasons.push((why, vec![channel])),
+            }
+        }
+    }
+    for (why, channels) in reasons {
+        let channels: Vec<String> = channels.iter().map(u8::to_string).collect();
+        let word = if channels.len() == 1 { "channel" } else { "channels" };
+        writeln!(out, "\nNot decided of {word} {}: {}.", channels.join(", "), plain(&why.to_string()))?;
+    }
+    Ok(())
 }
 
 /// What the conditions are that the rows name, and those that these name.
@@ -308,11 +383,12 @@ fn what(condition: &NamedCondition) -> String {
     }
 }
 
-fn span(range: Option<(f64, f64)>) -> String {
-    match range {
-        None => "not decided".to_owned(),
-        Some((low, high)) if (high - low).abs() < 0.05 => format!("{}", round(low)),
-        Some((low, high)) => format!("{} to {}", round(low), round(high)),
+fn span(pulses: Pulses) -> String {
+    match pulses {
+        Pulses::Open(_) => "not decided".to_owned(),
+        Pulses::Never => "never".to_owned(),
+        Pulses::Between(low, high) if (high - low).abs() < 0.05 => format!("{}", round(low)),
+        Pulses::Between(low, high) => format!("{} to {}", round(low), round(high)),
     }
 }
 
@@ -328,8 +404,24 @@ fn channel_value(channel: &Traced) -> Value {
         .rows
         .iter()
         .map(|row| {
-            let pair = |range: Option<(f64, f64)>| range.map(|(low, high)| json!([round(low), round(high)]));
-            json!({"when": row.when, "pulse_us": pair(row.sent), "carried_us": pair(row.received), "modes": row.modes})
+            let pair = |pulses: Pulses| pulses.range().map(|(low, high)| json!([round(low), round(high)]));
+            let why = [Some(row.sent), row.received].into_iter().flatten().find_map(|pulses| match pulses {
+                Pulses::Open(why) => Some(why.to_string()),
+                _ => None,
+            });
+            let occurs = match row.sent {
+                Pulses::Between(..) => Some(true),
+                Pulses::Never => Some(false),
+                Pulses::Open(_) => None,
+            };
+            json!({
+                "when": row.when,
+                "occurs": occurs,
+                "pulse_us": pair(row.sent),
+                "carried_us": row.received.map(pair),
+                "modes": row.modes,
+                "why": why,
+            })
         })
         .collect();
     json!({"channel": channel.channel, "label": channel.label, "moved_by": channel.moved_by.as_ref().ok(), "carried": channel.carried, "rows": rows})

@@ -176,7 +176,7 @@ impl Rules {
         let is_sound = context.fleet.is_sound_model(model);
         let needs = Need::of_model(context.fleet, model, context.default_place);
         shares.shrink_to_fit();
-        Asked { arms, shares, ..said.asked(context, names, is_sound, needs) }
+        Asked { arms, shares, work: view.allowance.spent(), ..said.asked(context, names, is_sound, needs) }
     }
 
     /// What they say about the fleet as a whole, with what the arming controls of all models do, and the models that share

@@ -32,6 +32,8 @@ pub(super) struct Asked {
     pub(super) is_sound: bool,
     /// The names that it hangs on.
     pub(super) needs: Vec<Need>,
+    /// How much was looked at for it, of a model's analysis budget.
+    pub(super) work: u64,
 }
 
 /// Something outside of a subject that what was said about it hangs on: a name, whether it is defined or not, as a hash. Should

@@ -410,6 +410,12 @@ impl Workspace {
         self.subjects_asked
     }
 
+    /// The most that was looked at for one model, of [`crate::signal::MODEL_BUDGET`].
+    pub fn most_work(&self) -> u64 {
+        let models = self.files.iter().flat_map(|file| &file.subjects.models);
+        models.flatten().map(|asked| asked.work).max().unwrap_or(0)
+    }
+
     /// The rig text of a file, and where its statements stand.
     pub(super) fn words_of(&self, file: FileId) -> Option<(&[u8], &[Header])> {
         let file = file.0 as usize;

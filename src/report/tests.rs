@@ -38,9 +38,9 @@ impl Sample {
         let witness = Witness {
             controls: vec![
                 ("🪶rear".into(), Setting::Position("middle".into())),
-                ("throttle".into(), Setting::Percent(-100.0)),
+                ("throttle".into(), Setting::Percent(crate::signal::whole(-100))),
             ],
-            trims: vec![("roll".into(), 12.5)],
+            trims: vec![("roll".into(), crate::signal::Rational64::new(25, 2).unwrap())],
             latches: vec![("ready".into(), true)],
             path: vec![vec![], vec![("🪶rear".into(), Setting::Position("middle".into()))]],
             channels: vec![WitnessChannel { channel: 7, pulse_us: 1500.0, carried_us: Some(1000.0) }],
@@ -165,8 +165,8 @@ fn json_has_the_promised_shape() {
     let value: Value = serde_json::from_str(&written(|out| json::write(&sample.report(), out))).unwrap();
     let undecided = &value["findings"][1];
     let wanted = serde_json::json!({
-        "controls": {"🪶rear": "middle", "throttle": -100},
-        "trims": {"roll": 12.5},
+        "controls": {"🪶rear": "middle", "throttle": "-100 %"},
+        "trims": {"roll": "12.5 %"},
         "latches": {"ready": true},
         "path": [{}, {"🪶rear": "middle"}],
         "channels": [{"channel": 7, "pulse_us": 1500.0, "carried_us": 1000.0}],

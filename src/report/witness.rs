@@ -2,6 +2,7 @@
 
 use super::plain::plain;
 use crate::findings::{Setting, Witness, WitnessChannel};
+use crate::fleet::Decimal;
 use compact_str::CompactString;
 
 /// How many channels are named at most; a page of readings is for the bench sheet.
@@ -29,14 +30,21 @@ pub fn way(witness: &Witness) -> String {
         sentences.push(format!("Start with {}.", list(start.iter().map(|(name, at)| standing(name, at)))));
     }
     for (number, movement) in movements.iter().enumerate() {
-        let word = if number == 0 { "Put" } else { "Then put" };
-        sentences.push(format!("{word} {}.", list(movement.iter().map(|(name, at)| moved(name, at)))));
+        let then = |first: &str, then: &str| if number == 0 { first.to_owned() } else { then.to_owned() };
+        sentences.push(match movement.as_slice() {
+            [] => continue,
+            [(_, Setting::Wait(seconds))] if *seconds == Decimal::whole(0) => {
+                then("Wait a moment.", "Then wait a moment.")
+            }
+            [(_, Setting::Wait(seconds))] => format!("{} {seconds} s.", then("Wait", "Then wait")),
+            all => format!("{} {}.", then("Put", "Then put"), list(all.iter().map(|(name, at)| moved(name, at)))),
+        });
     }
     if sentences.is_empty() {
         sentences.push("Leave every control at rest.".to_owned());
     }
     if !witness.trims.is_empty() {
-        let trims = witness.trims.iter().map(|(name, percent)| format!("{} to {} %", plain(name), number(*percent)));
+        let trims = witness.trims.iter().map(|(name, percent)| format!("{} to {} %", plain(name), percent.text()));
         sentences.push(format!("Set the trim of {}.", list(trims)));
     }
     sentences.join(" ")
@@ -53,14 +61,16 @@ pub fn number(value: f64) -> String {
 fn standing(name: &CompactString, setting: &Setting) -> String {
     match setting {
         Setting::Position(position) => format!("{} {}", plain(name), plain(position)),
-        Setting::Percent(percent) => format!("{} at {} %", plain(name), number(*percent)),
+        Setting::Percent(percent) => format!("{} at {} %", plain(name), percent.text()),
+        Setting::Wait(seconds) => format!("a wait of {seconds} s"),
     }
 }
 
 fn moved(name: &CompactString, setting: &Setting) -> String {
     match setting {
         Setting::Position(position) => format!("{} to {}", plain(name), plain(position)),
-        Setting::Percent(percent) => format!("{} to {} %", plain(name), number(*percent)),
+        Setting::Percent(percent) => format!("{} to {} %", plain(name), percent.text()),
+        Setting::Wait(seconds) => format!("a wait of {seconds} s"),
     }
 }
 
@@ -101,6 +111,7 @@ fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::signal::{Rational64, whole};
 
     fn at(name: &str, position: &str) -> (CompactString, Setting) {
         (name.into(), Setting::Position(position.into()))
@@ -112,7 +123,7 @@ mod tests {
 
     #[test]
     fn a_path_in_words() {
-        let throttle = ("throttle".into(), Setting::Percent(-100.0));
+        let throttle = ("throttle".into(), Setting::Percent(whole(-100)));
         for (path, named, channels, words) in [
             (
                 vec![vec![], vec![at("left-rear", "middle")]],
@@ -147,10 +158,10 @@ mod tests {
     fn names_are_made_plain_and_trims_are_told() {
         let witness = Witness {
             path: vec![vec![], vec![at("a\u{1b}b", "x\ny")]],
-            trims: vec![("roll".into(), -19.96)],
+            trims: vec![("roll".into(), Rational64::new(-1996, 100).unwrap())],
             ..Witness::default()
         };
-        assert_eq!(in_words(&witness, &[]), "Put a\\u{1b}b to x\\ny. Set the trim of roll to -20 %.");
+        assert_eq!(in_words(&witness, &[]), "Put a\\u{1b}b to x\\ny. Set the trim of roll to -19.96 %.");
     }
 
     #[test]

@@ -17,7 +17,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{ControlId, Reason, Refused, Setting, Unknown, Why};
+use crate::signal::{Allowance, ControlId, Reason, Refused, Setting, Unknown, Why};
 use crate::source::Place;
 use std::cell::OnceCell;
 use std::ops::Deref;
@@ -57,13 +57,15 @@ impl<'f> Deref for Setup<'f> {
 }
 
 impl<'f> Setup<'f> {
-    /// A model with an aircraft, whether it lists it or not. `bays` are the model's bays that are on.
+    /// A model with an aircraft, whether it lists it or not. `bays` are the model's bays that are on; `allowance` is what may be
+    /// looked at for the model.
     pub fn new(
         context: &'f Context<'f>,
         model: &'f Model,
         handset: Option<&'f Handset>,
         craft: &'f Craft,
         bays: &[Bay<'f>],
+        allowance: &Allowance,
     ) -> Self {
         let fleet = context.fleet;
         let link_of = |receiver: &Receiver| receiver.link.as_ref().and_then(|name| fleet.link(&name.value));
@@ -85,7 +87,7 @@ impl<'f> Setup<'f> {
         let place = craft.flown_at.as_ref().map(|name| name.value.as_str()).or(context.default_place);
         let site = place.and_then(|name| fleet.site(name));
         let subject = Subject { context, model, handset, craft, site };
-        let (ways, paths) = ways(subject, bays, link);
+        let (ways, paths) = ways(subject, bays, link, allowance);
         Self {
             subject,
             bays: bays.to_vec(),

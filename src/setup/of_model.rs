@@ -5,6 +5,7 @@ use super::context::Context;
 use super::of_craft::Setup;
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
+use crate::signal::Allowance;
 
 /// A model with its handset and its aircraft.
 #[derive(Debug)]
@@ -19,6 +20,8 @@ pub struct ModelSetup<'f> {
     pub bays: Vec<Bay<'f>>,
     /// The model with each of its aircraft.
     pub setups: Vec<Setup<'f>>,
+    /// What may be looked at for all of them together.
+    pub allowance: Allowance,
 }
 
 impl<'f> ModelSetup<'f> {
@@ -28,8 +31,9 @@ impl<'f> ModelSetup<'f> {
         let handset = handset_of(fleet, model);
         let bays: Vec<Bay<'f>> = bays(fleet, model, handset).collect();
         let crafts = model.flies.iter().filter_map(|name| fleet.craft(&name.value));
-        let setups = crafts.map(|craft| Setup::new(context, model, handset, craft, &bays)).collect();
-        Self { context, model, handset, bays, setups }
+        let allowance = Allowance::default();
+        let setups = crafts.map(|craft| Setup::new(context, model, handset, craft, &bays, &allowance)).collect();
+        Self { context, model, handset, bays, setups, allowance }
     }
 
     /// The links that do not carry a channel, each with the aircraft that it reaches.

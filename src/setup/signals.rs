@@ -2,10 +2,11 @@
 
 use super::ends::{Seen, look};
 use super::witness::{Setting as Shown, Witness, WitnessChannel};
+use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::signal::{
-    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movers, Path,
-    Position, Program, Question, Rational64, Reading, Setting, Stand, Why, whole,
+    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movement,
+    Movers, Path, Position, Program, Question, Rational64, Reading, Setting, Stand, Why, whole,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
@@ -136,7 +137,7 @@ impl Signals {
     /// The names of a setting.
     fn shown(&self, control: usize, setting: Setting) -> Shown {
         match setting {
-            Setting::Percent(percent) => Shown::Percent(percent.near()),
+            Setting::Percent(percent) => Shown::Percent(percent),
             Setting::Position(position) => Shown::Position(self.position_name(ControlId(control as u16), position)),
         }
     }
@@ -156,10 +157,17 @@ impl Signals {
             }
         }
         for (index, trim) in path.start.trims.iter().enumerate().filter(|(_, trim)| **trim != whole(0)) {
-            first.push((trim_name(self.name(ControlId(index as u16))), Shown::Percent(trim.near())));
+            first.push((trim_name(self.name(ControlId(index as u16))), Shown::Percent(*trim)));
         }
+        let path = &self.waiting(path);
         let mut steps = vec![first];
+        steps.extend(self.wait(path.held));
         for movement in &path.movements {
+            if movement.sets.is_empty() {
+                steps.extend(self.wait(movement.held).or_else(|| Some(vec![wait(Decimal::whole(0))])));
+                continue;
+            }
+            steps.extend(self.wait(movement.held));
             let sets = movement.sets.iter().map(|&(handle, setting)| match handle {
                 Handle::Control(id) => (self.control_name(usize::from(id.0)), self.shown(usize::from(id.0), setting)),
                 Handle::Trim(id) => (trim_name(self.name(id)), self.shown(usize::from(id.0), setting)),
@@ -167,6 +175,33 @@ impl Signals {
             steps.push(sets.collect());
         }
         self.shows(&reading, steps)
+    }
+
+    /// The same path with waits of their own, where it leads to the same: what is held is held after the controls came to where
+    /// they are. Where that leads elsewhere, what is held is held before they move.
+    fn waiting(&self, path: &Path) -> Path {
+        let mut apart = Path { held: 0, movements: Vec::new(), ..path.clone() };
+        let moments = std::iter::once((&[][..], path.held));
+        let moments = moments.chain(path.movements.iter().map(|movement| (movement.sets.as_slice(), movement.held)));
+        for (at, (sets, held)) in moments.enumerate() {
+            if at > 0 {
+                apart.movements.push(Movement { sets: sets.to_vec(), held: 0 });
+            }
+            if held != 0 && !(at > 0 && sets.is_empty()) {
+                apart.movements.push(Movement { sets: Vec::new(), held });
+            } else if let Some(last) = apart.movements.last_mut().filter(|_| held != 0) {
+                last.held = held;
+            }
+        }
+        let is_same = |other: &Path| self.program().play(other) == self.program().play(path);
+        if is_same(&apart) { apart } else { path.clone() }
+    }
+
+    /// The step that waits until conditions count as held; none where none has to.
+    fn wait(&self, held: u64) -> Option<Vec<(CompactString, Shown)>> {
+        let numbers = (0..64_u8).filter(|number| held >> number & 1 == 1);
+        let longest = numbers.filter_map(|number| self.lowered.held_for(number)).max()?;
+        Some(vec![wait(longest)])
     }
 
     fn shows(&self, reading: &Reading, path: Vec<Vec<(CompactString, Shown)>>) -> Witness {
@@ -181,7 +216,7 @@ impl Signals {
         });
         Witness {
             controls: controls.map(|(index, at)| (self.control_name(index), self.shown(index, *at))).collect(),
-            trims: trims.map(|(index, trim)| (self.control_name(index), trim.near())).collect(),
+            trims: trims.map(|(index, trim)| (self.control_name(index), *trim)).collect(),
             latches: latches
                 .filter(|(named, _)| !matches!(named.kind, crate::signal::NamedKind::Plain(_)))
                 .filter_map(|(named, on)| Some((named.name.as_str().into(), (*on)?)))
@@ -199,6 +234,10 @@ impl Signals {
         }
         stand
     }
+}
+
+fn wait(seconds: Decimal) -> (CompactString, Shown) {
+    (CompactString::const_new("wait"), Shown::Wait(seconds))
 }
 
 fn trim_name(stick: &str) -> CompactString {

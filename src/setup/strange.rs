@@ -11,7 +11,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{NumberCheck, Stick};
-use crate::signal::{ControlId, Parts, Path, Setting};
+use crate::signal::{Allowance, ControlId, Parts, Path, Setting};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What a strange model would do with an aircraft that has a model of its own.
@@ -20,10 +20,11 @@ pub fn would_do(context: &Context<'_>, strange: &Model, own: &Model, craft: &Cra
 }
 
 fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, craft: &'f Craft) -> Wrong {
+    let allowance = Allowance::default();
     let setup = |model: &'f Model| {
         let handset = handset_of(context.fleet, model);
         let on: Vec<Bay<'f>> = bays(context.fleet, model, handset).collect();
-        Setup::new(context, model, handset, craft, &on)
+        Setup::new(context, model, handset, craft, &on, &allowance)
     };
     let (other, mine) = (setup(strange), setup(own));
     if let Some(&Crossed { function, channel, stick }) = other.crossed().first()

@@ -5,7 +5,7 @@ use super::of_craft::Setup;
 use super::signals::{Signals, float};
 use super::terms::switches_of;
 use crate::fleet::model::Channel;
-use crate::signal::{Condition, Handle, Kept, Measure, Path, Reach, Setting, Within};
+use crate::signal::{Condition, Handle, Kept, Measure, Path, Reach, Setting, Why, Within};
 
 /// One channel of the table.
 #[derive(Clone, Debug)]
@@ -27,12 +27,33 @@ pub struct Traced {
 pub struct Row {
     /// A position, a condition, or empty for the whole.
     pub when: String,
-    /// Least and greatest pulse sent, in microseconds; `None`: not decided.
-    pub sent: Option<(f64, f64)>,
-    /// Least and greatest pulse received.
-    pub received: Option<(f64, f64)>,
+    /// The pulses sent.
+    pub sent: Pulses,
+    /// The pulses received; `None` where the link does not carry the channel.
+    pub received: Option<Pulses>,
     /// The modes that are on in the whole row.
     pub modes: Vec<String>,
+}
+
+/// The pulses of a row.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Pulses {
+    /// From the least to the greatest, in microseconds.
+    Between(f64, f64),
+    /// None: what the row says can't occur.
+    Never,
+    /// Not decided.
+    Open(Why),
+}
+
+impl Pulses {
+    /// From the least to the greatest, where that is known.
+    pub const fn range(self) -> Option<(f64, f64)> {
+        match self {
+            Self::Between(low, high) => Some((low, high)),
+            Self::Never | Self::Open(_) => None,
+        }
+    }
 }
 
 /// The table of a setup; `None` where faults of the description leave the signal path unclear.
@@ -88,13 +109,22 @@ fn rows(setup: &Setup<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
         found.push(row(setup, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
         before.push(Condition::Not(Box::new(here)));
     }
+    // Where no line holds the channel is at 0 %, which is as good as a line of its own.
+    if channel.lines.last().is_some_and(|line| line.when.is_some()) {
+        let none = Within { given: Condition::All(before), ..Within::default() };
+        found.push(row(setup, signals, number, "no line holds: 0 %".to_owned(), &none));
+        found.pop_if(|row| row.sent == Pulses::Never);
+    }
     found
 }
 
 fn row(setup: &Setup<'_>, signals: &Signals, channel: u8, when: String, within: &Within) -> Row {
-    let range = |measure| match signals.program().range(u16::from(channel), measure, within) {
-        Some(Reach::Range(range)) => Some((range.low, range.high)),
-        _ => None,
+    let range = |measure| {
+        Some(match signals.program().range(u16::from(channel), measure, within)? {
+            Reach::Range(range) => Pulses::Between(range.low, range.high),
+            Reach::Nowhere => Pulses::Never,
+            Reach::NotDecided(why) => Pulses::Open(why),
+        })
     };
     let received = range(Measure::Received);
     let mut modes = Vec::new();
@@ -106,11 +136,12 @@ fn row(setup: &Setup<'_>, signals: &Signals, channel: u8, when: String, within: 
                     && here.all(|test| test.range.value.0.to_f64() <= low && high <= test.range.value.1.to_f64())
             })
         };
-        if received.is_some_and(on) {
+        if received.and_then(Pulses::range).is_some_and(on) {
             modes.push(mode.name.value.to_string());
         }
     }
-    Row { when, sent: range(Measure::Sent), received, modes }
+    let sent = range(Measure::Sent).unwrap_or(Pulses::Open(Why::NotKnown(u16::from(channel))));
+    Row { when, sent, received, modes }
 }
 
 /// Neighbouring rows with the same pulses become one.

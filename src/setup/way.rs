@@ -5,7 +5,7 @@ use super::signals::Signals;
 use super::subject::Subject;
 use crate::fleet::craft::Receiver;
 use crate::fleet::equipment::Link;
-use crate::signal::{Over, Refused, lower};
+use crate::signal::{Allowance, Over, Refused, lower};
 use std::cell::OnceCell;
 use std::rc::Rc;
 
@@ -34,12 +34,13 @@ pub struct LinkPath<'f> {
     /// The link; `None` where none is known.
     pub link: Option<&'f Link>,
     subject: Subject<'f>,
+    allowance: Allowance,
     signals: OnceCell<Result<Signals, Refused>>,
 }
 
 impl<'f> LinkPath<'f> {
-    fn new(subject: Subject<'f>, link: Option<&'f Link>) -> Rc<Self> {
-        Rc::new(Self { link, subject, signals: OnceCell::new() })
+    fn new(subject: Subject<'f>, link: Option<&'f Link>, allowance: &Allowance) -> Rc<Self> {
+        Rc::new(Self { link, subject, allowance: allowance.clone(), signals: OnceCell::new() })
     }
 
     /// The signal path; `None` where it can't be put together at all, as [`LinkPath::refused`] tells. What depends on a line
@@ -63,6 +64,7 @@ impl<'f> LinkPath<'f> {
                 None => Over::NotKnown,
             };
             let mut lowered = lower(model, handset, over, Some(craft))?;
+            lowered.program = lowered.program.with_allowance(&self.allowance);
             if let Some(budget) = context.budget {
                 lowered.program = lowered.program.with_budget(budget);
             } else if let Some(answers) = context.answers {
@@ -90,14 +92,19 @@ fn same(a: Option<&Link>, b: Option<&Link>) -> bool {
 }
 
 /// Finds the ways of a subject whose `bays` are on. Where a bay reaches a receiver only the links that are sent count.
-pub(super) fn ways<'f>(subject: Subject<'f>, bays: &[Bay<'f>], main: Option<&'f Link>) -> Ways<'f> {
-    let mut paths = vec![LinkPath::new(subject, main)];
+pub(super) fn ways<'f>(
+    subject: Subject<'f>,
+    bays: &[Bay<'f>],
+    main: Option<&'f Link>,
+    allowance: &Allowance,
+) -> Ways<'f> {
+    let mut paths = vec![LinkPath::new(subject, main, allowance)];
     let ways = subject.craft.receivers.iter().map(|receiver| {
         let link = receiver.link.as_ref().and_then(|name| subject.context.fleet.link(&name.value));
         let bay = bays.iter().find(|bay| link.is_some() && same(bay.link, link)).copied();
         let known = paths.iter().find(|path| same(path.link, link)).cloned();
         let path = known.unwrap_or_else(|| {
-            let path = LinkPath::new(subject, link);
+            let path = LinkPath::new(subject, link, allowance);
             // What nobody sends does not reach the aircraft.
             if bay.is_some() {
                 paths.push(path.clone());

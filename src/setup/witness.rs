@@ -1,5 +1,7 @@
 //! One concrete state of the handset that shows something, by the names of the description.
 
+use crate::fleet::Decimal;
+use crate::signal::Rational64;
 use compact_str::CompactString;
 
 /// One concrete state of the handset that shows a finding, and how to get there. Names are sorted by the order of
@@ -9,10 +11,10 @@ pub struct Witness {
     /// Every control with its setting in the last state.
     pub controls: Vec<(CompactString, Setting)>,
     /// Trims that are not centred, in percent.
-    pub trims: Vec<(CompactString, f64)>,
+    pub trims: Vec<(CompactString, Rational64)>,
     /// Latched conditions with their state.
     pub latches: Vec<(CompactString, bool)>,
-    /// The start state's settings that differ from rest, then one entry a movement.
+    /// The start state's settings that differ from rest, then one entry a movement; a wait stands alone.
     pub path: Vec<Vec<(CompactString, Setting)>>,
     /// Every channel in the last state.
     pub channels: Vec<WitnessChannel>,
@@ -24,7 +26,9 @@ pub enum Setting {
     /// A switch position or a button state, by its name.
     Position(CompactString),
     /// An axis, in percent.
-    Percent(f64),
+    Percent(Rational64),
+    /// Nothing moves for so many seconds.
+    Wait(Decimal),
 }
 
 /// One channel of a witness.

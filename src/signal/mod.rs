@@ -60,6 +60,7 @@
 //! | | `curve`, `output` | curves; from a value to the pulse sent and received |
 //! | | `compiled` | checked parts, with what is worked out of them once |
 //! | | `dependencies` | what a channel names |
+//! | | `held` | the `held` conditions, in order of their times |
 //! | | `lost`, `names`, `lower` | what a line that was not understood takes with it; what names mean; the typed fleet → parts |
 //! | `simulate/` | `play`, `partial_bits` | one state or one path, exactly: the independent check of every witness |
 //! | | `without_search` | what the parts settle of all states by themselves |
@@ -69,6 +70,7 @@
 //! | | `cells`, `pasts`, `domains` | what each variable, and each past, may still be |
 //! | | `evaluate`, `exact_bounds` | three-valued evaluation over domains; exact ends where floating point can't tell |
 //! | | `propagate`, `branch`, `probe` | leave out what can't be, and take it back; cut where nothing is decided; try corners |
+//! | | `sums` | sums of switches between limits, without looking at every position |
 //! | | `latch_states`, `trap` | the pasts that can be reached; states that nothing leads out of |
 //! | | `cache_key`, `query_cache` | what was proved of one program, for all that are alike where it matters |
 //! | | `program`, `lowered` | a program that is asked; the same with the names of its description |
@@ -91,7 +93,7 @@ pub use program::reason::{
 };
 pub use program::state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
 pub use solve::lowered::{Lowered, lower};
-pub use solve::program::{BUDGET, Program};
+pub use solve::program::{Allowance, BUDGET, MODEL_BUDGET, Program};
 pub use solve::query_cache::Answers;
 pub use solve::question::{Answer, Kept, Movers, Proof, Question, Range, Reach, Step, Why, Within, Witness};
 

@@ -13,6 +13,7 @@ mod random_models;
 mod rust_text;
 mod shown;
 mod statements;
+mod tangled;
 mod testdata;
 
 // The checks.
@@ -28,6 +29,7 @@ mod examples_read;
 mod first_fleet;
 mod five_points;
 mod fleets;
+mod fuzz;
 mod git_hook;
 mod hostile_sizes;
 mod json_files;

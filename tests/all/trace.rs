@@ -56,9 +56,13 @@ fn as_arguments(witness: &Value) -> Vec<String> {
             .as_object()
             .unwrap()
             .iter()
-            .map(|(control, value)| match value {
-                Value::String(position) => format!("{control}={position}"),
-                number => format!("{control}={number}"),
+            .map(|(control, value)| match value.as_str().unwrap() {
+                time if control == "wait" => format!("wait {time}"),
+                // A trim is told of its stick; a name may hold anything.
+                place => match control.strip_suffix(" trim").filter(|_| place.ends_with('%')) {
+                    Some(stick) => format!("\"{stick}\" trim={place}"),
+                    None => format!("\"{control}\"={place}"),
+                },
             })
             .collect();
         if index == 0 {
@@ -205,7 +209,14 @@ fn a_table_has_the_documented_shape() {
     let rows = throttle["rows"].as_array().unwrap();
     assert_eq!(
         rows[0],
-        json!({"when": "when left-rear up", "pulse_us": [1000.0, 1000.0], "carried_us": [1000.0, 1000.0], "modes": []})
+        json!({
+            "when": "when left-rear up",
+            "occurs": true,
+            "pulse_us": [1000.0, 1000.0],
+            "carried_us": [1000.0, 1000.0],
+            "modes": [],
+            "why": null,
+        })
     );
     assert_eq!(rows[1]["pulse_us"], json!([1000.0, 2000.0]));
     let arm = &told["channels"][5]["rows"];
@@ -280,6 +291,162 @@ fn what_is_not_there_is_refused_with_what_is() {
     let (status, _, err) = run(&["trace", model, "--in", "/there/is/no/such/folder"]);
     assert!(status == 64 || status == 2, "{status}");
     assert!(err.contains("/there/is/no/such/folder"), "{err}");
+}
+
+/// A model on a bench with some controls, over a link with two levels on channel 7.
+const BENCH: &str = r#"rig 1
+link shore-24 {
+  band 2405..2475 MHz
+  modulation hopping
+  update-rate 40 Hz
+  channels 10
+  carry channel 1..6 every 1 update
+  carry channel 7 levels 2 every 1 update
+}
+handset bench {
+  switch left-front 2 positions
+  switch left-rear 3 positions
+  switch "a=b" 2 positions
+  switch "roll trim" 2 positions
+  button trigger
+  scale 1500 us plus-minus 500 us
+  trim-range 20 %
+  module built-in { link shore-24; chains 1; power 40 mW }
+}
+craft knot {
+  kind multirotor
+  receiver { link shore-24; chains 1 }
+  controller {
+    order A E T R
+    mode arm channel 7 1340..1710 us
+    mode low channel 7 900..1290 us
+  }
+}
+model "knot bench" {
+  handset bench
+  flies knot
+  module built-in { power 40 mW; update-rate 40 Hz }
+LINES
+}
+"#;
+
+/// What `trace` says of the bench's model with these lines.
+fn on_bench(lines: &str, more: &[&str]) -> (i32, Value) {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("bench.rig"), BENCH.replace("LINES", lines)).unwrap();
+    let mut arguments = vec!["trace", "knot bench", "--in", folder.path().to_str().unwrap(), "--as", "json"];
+    arguments.extend(more);
+    let (status, out, err) = run(&arguments);
+    (status, serde_json::from_str(&out).unwrap_or_else(|_| panic!("{err}")))
+}
+
+/// Where no line holds the channel is at 0 %: that is told, and what can't occur is told as that.
+#[test]
+fn the_state_without_a_line_has_a_row() {
+    let lines = "  channel 7 arm {
+    value 100 % when left-front down
+    value -100 % when left-front down and left-rear up
+    value -100 % when left-rear up
+  }";
+    let (_, told) = on_bench(lines, &[]);
+    let rows = told["channels"][0]["rows"].as_array().unwrap();
+    let seen: Vec<_> =
+        rows.iter().map(|row| (row["when"].as_str().unwrap(), &row["occurs"], &row["pulse_us"])).collect();
+    assert_eq!(seen[0], ("when left-front down", &json!(true), &json!([2000.0, 2000.0])));
+    assert_eq!((seen[1].1, seen[1].2), (&json!(false), &Value::Null), "an earlier line is taken first");
+    assert_eq!(seen[3], ("no line holds: 0 %", &json!(true), &json!([1500.0, 1500.0])));
+    let (_, told) = on_bench("  channel 7 { value 100 % when left-front down; value 0 % when left-front up }", &[]);
+    assert_eq!(told["channels"][0]["rows"].as_array().unwrap().len(), 2, "one of both always holds");
+}
+
+/// In a model's own conditions a mode goes by the pulse that is sent: 1500 us is sent in the middle, and 1000 us arrives.
+#[test]
+fn a_mode_in_a_model_goes_by_what_is_sent() {
+    let lines = "  condition on when mode arm
+  channel 1 = roll
+  channel 5 { value 100 % when on; value -100 % }
+  channel 7 arm = left-rear
+  timer 2 min while mode arm";
+    let state = |position| {
+        let set = format!("left-rear={position}");
+        let (_, told) = on_bench(lines, &["--set", &set]);
+        (told["channels"][1]["pulse_us"].clone(), told["modes"]["arm"].clone(), told["modes"]["low"].clone())
+    };
+    assert_eq!(state("middle"), (json!(2000.0), json!(false), json!(true)));
+    assert_eq!(state("up"), (json!(1000.0), json!(false), json!(true)));
+    let (_, told) = on_bench(lines, &[]);
+    let rows = told["channels"][1]["rows"].as_array().unwrap();
+    assert_eq!((&rows[0]["occurs"], &rows[0]["pulse_us"]), (&json!(true), &json!([2000.0, 2000.0])));
+    // A question is about what is received.
+    assert_eq!(on_bench(lines, &["--ask", "mode arm"]).1["answer"], json!("no"));
+    assert_eq!(on_bench(lines, &["--ask", "on"]).1["answer"], json!("yes"));
+    // The timer's rule goes by what is sent too: it runs.
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("bench.rig"), BENCH.replace("LINES", lines)).unwrap();
+    let (_, out, _) =
+        run(&["inspect", folder.path().to_str().unwrap(), "--as", "json", "--rules", "alarms/timer-never"]);
+    assert!(!out.contains("\"rule\":\"alarms/timer-never\""), "{out}");
+}
+
+/// What was held for long was held for less, and what holds in a moment alone is never held.
+#[test]
+fn held_conditions_are_in_the_order_of_their_times() {
+    let lines = "  condition long when held 2 s left-front up
+  condition short when held 1 s left-front up
+  condition tap when trigger becomes pressed
+  channel 7 arm { value 100 % when long; value -100 % }";
+    let answer = |question| on_bench(lines, &["--ask", question]).1["answer"].clone();
+    for (question, wanted) in [
+        ("held 2 s left-front up and not held 1 s left-front up", "no"),
+        ("held 1 s left-front up and not held 2 s left-front up", "yes"),
+        ("held 3 s left-front up and not long", "no"),
+        ("long and not held 500 ms left-front up", "no"),
+        ("long and not short", "no"),
+        ("short and not long", "yes"),
+        ("held 2 s trigger becomes pressed", "no"),
+        ("held 2 s tap", "no"),
+        ("held 2 s trigger pressed", "yes"),
+    ] {
+        assert_eq!(answer(question), json!(wanted), "{question}");
+    }
+}
+
+/// A question that is answered with yes shows how, and that leads there, however odd the numbers and names are.
+#[test]
+fn what_is_shown_replays() {
+    let lines = "  condition long when held 2 s left-front down
+  condition ready latch set trigger becomes pressed and long reset left-front up
+  rates roll { rate 100 % expo 30 % }
+  channel 1 = roll
+  channel 5 = \"a=b\" * 50 % + \"roll trim\" * 25 %
+  channel 6 = unshaped roll * 33.3 % - roll * 11.1 %
+  channel 7 arm { value 100 % when ready; value -100 % }";
+    for question in [
+        "channel 5 above 1870 us",
+        "channel 5 between 1624.9..1625.1 us",
+        "channel 1 between 1502.3..1502.4 us and roll below -5 %",
+        "channel 6 between 17.77..17.78 %",
+        "long",
+        "ready and trigger released",
+        "not ready and long and trigger pressed",
+    ] {
+        let (status, told) = on_bench(lines, &["--ask", question]);
+        assert_eq!((status, &told["answer"]), (0, &json!("yes")), "{question}: {told}");
+        let mut arguments = as_arguments(&told["witness"]);
+        if arguments.is_empty() {
+            arguments.extend(["--set".to_owned(), "roll=0".to_owned()]);
+        }
+        let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let (_, state) = on_bench(lines, &arguments);
+        for part in ["controls", "trims", "latches"] {
+            assert_eq!(state[part], told["witness"][part], "{question}: {part} after {arguments:?}");
+        }
+        let pulses = |told: &Value| -> Vec<i64> {
+            let all = told["channels"].as_array().unwrap().iter();
+            all.map(|one| (one["pulse_us"].as_f64().unwrap() * 10.0).round() as i64).collect()
+        };
+        assert_eq!(pulses(&state), pulses(&told["witness"]), "{question}: {arguments:?}");
+    }
 }
 
 /// Every model of the invented fleets that flies something is traced, each as a table and as JSON.

@@ -111,7 +111,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     .default("-100..100 %"),
     Entry::new(Channel, "travel", &["<range:range percent -140..140>"], "What the value is clamped to, behind `ends`.")
         .default("-100..100 %"),
-    Entry::new(Channel, "centre", &["<pulse:number pulse>"], "The pulse that 0 % gives.")
+    Entry::new(Channel, "centre", &["<pulse:number pulse 1..10000>"], "The pulse that 0 % gives.")
         .default("the handset's scale"),
     Entry::new(
         Channel,

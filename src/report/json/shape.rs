@@ -9,6 +9,7 @@ use crate::findings::{self, Finding, Setting, fingerprint};
 use crate::report::coverage::in_words;
 use crate::report::places::{Places, choices_of};
 use crate::rules::book;
+use crate::signal::Rational64;
 use crate::source;
 use compact_str::CompactString;
 use serde::ser::{Serialize, SerializeMap, Serializer};
@@ -154,13 +155,10 @@ struct Facts<'r>(&'r [Fact]);
 struct Value<'r>(&'r FactValue);
 
 /// Trims in percent as an object, in their own order.
-struct Trims<'r>(&'r [(CompactString, f64)]);
+struct Trims<'r>(&'r [(CompactString, Rational64)]);
 
 /// Latches as an object, in their own order.
 struct Latches<'r>(&'r [(CompactString, bool)]);
-
-/// A percentage, without a fraction where it has none.
-struct Percent(f64);
 
 impl Serialize for Settings<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -168,7 +166,8 @@ impl Serialize for Settings<'_> {
         for (name, setting) in self.0 {
             match setting {
                 Setting::Position(position) => map.serialize_entry(name.as_str(), position.as_str())?,
-                Setting::Percent(percent) => map.serialize_entry(name.as_str(), &Percent(*percent))?,
+                Setting::Percent(percent) => map.serialize_entry(name.as_str(), &format!("{} %", percent.text()))?,
+                Setting::Wait(seconds) => map.serialize_entry(name.as_str(), &format!("{seconds} s"))?,
             }
         }
         map.end()
@@ -202,24 +201,13 @@ impl Serialize for Value<'_> {
 
 impl Serialize for Trims<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_map(self.0.iter().map(|(name, percent)| (name.as_str(), Percent(*percent))))
+        serializer.collect_map(self.0.iter().map(|(name, percent)| (name.as_str(), format!("{} %", percent.text()))))
     }
 }
 
 impl Serialize for Latches<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_map(self.0.iter().map(|(name, on)| (name.as_str(), on)))
-    }
-}
-
-impl Serialize for Percent {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        // Settings are percentages far inside the range in which the cast is exact.
-        if self.0.fract() == 0.0 && self.0.abs() < 1e9 {
-            serializer.serialize_i64(self.0 as i64)
-        } else {
-            serializer.serialize_f64(self.0)
-        }
     }
 }
 

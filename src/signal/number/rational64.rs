@@ -108,6 +108,28 @@ impl Rational64 {
         if self.is_near_exact() { self.near() } else { self.near().next_up() }
     }
 
+    /// The number as text that [`Self::read`] reads: a decimal where it has one of at most six places, else a fraction.
+    pub fn text(self) -> String {
+        for places in 0..=6_usize {
+            let parts = 10_i64.pow(places as u32);
+            if parts % self.d == 0 {
+                let n = i128::from(self.n) * i128::from(parts / self.d);
+                let (sign, n, parts) = (if n < 0 { "-" } else { "" }, n.unsigned_abs(), parts.unsigned_abs());
+                let whole = n / u128::from(parts);
+                return match places {
+                    0 => format!("{sign}{whole}"),
+                    _ => format!("{sign}{whole}.{:0places$}", n % u128::from(parts)),
+                };
+            }
+        }
+        format!("{}/{}", self.n, self.d)
+    }
+
+    /// Whether it has a decimal of at most three places.
+    pub(in crate::signal) const fn is_short(self) -> bool {
+        1000 % self.d == 0
+    }
+
     /// Whether it is 0.
     pub const fn is_zero(self) -> bool {
         self.n == 0

@@ -326,7 +326,7 @@ impl Feeds<'_> {
     }
 }
 
-/// The greatest power to which a control can enter a channel's value: it bounds the size of exact numbers. `known` holds
+/// How many factors stand in a product of a channel's value at most: it bounds the size of exact numbers. `known` holds
 /// the channels that others look at.
 fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16, usize>) -> Result<usize, Reason> {
     let mut most = 0;
@@ -338,8 +338,8 @@ fn degree_of_channel(parts: &Parts, channel: &Channel, known: &mut FxHashMap<u16
 
 fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Result<usize, Reason> {
     let degree = match value {
-        Value::Percent(_) | Value::Unknown(_) => 0,
-        Value::Unshaped(_) => 1,
+        Value::Unknown(_) => 0,
+        Value::Percent(_) | Value::Unshaped(_) => 1,
         Value::Control(id) => match parts.controls.get(usize::from(id.0)).map(|c| &c.kind) {
             Some(ControlKind::Stick { rates, .. }) if rates.iter().any(|r| !r.expo.is_zero()) => 3,
             _ => 1,
@@ -356,7 +356,9 @@ fn degree(parts: &Parts, value: &Value, known: &mut FxHashMap<u16, usize>) -> Re
         },
         Value::Curve(id, of) => {
             let smooth = parts.curves.get(usize::from(id.0)).is_some_and(|c| c.rounded);
-            degree(parts, of, known)? * if smooth { 3 } else { 1 }
+            // Each piece of a curve is a multiple of its argument.
+            let inner = degree(parts, of, known)?;
+            if smooth { inner * 3 } else { inner + 1 }
         }
         Value::Negate(of) => degree(parts, of, known)?,
         Value::Multiply(a, b) => degree(parts, a, known)? + degree(parts, b, known)?,

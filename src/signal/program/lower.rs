@@ -11,6 +11,7 @@ use crate::fleet::model::{self, Model, Trims};
 use crate::fleet::words::{AxisPosition, Stick};
 use crate::signal::number::rational64::whole;
 use crate::signal::program::compiled::Compiled;
+use crate::signal::program::held::HeldConditions;
 use crate::signal::program::lost::{Takes, about, may_be, stick_id, what_is_lost};
 use crate::signal::program::names::{Clear, Names, Stands, number};
 use crate::signal::program::parts::*;
@@ -252,7 +253,7 @@ impl<'f> Lowerer<'f> {
                 .map(|mode| mode.name.value.clone())
                 .chain(self.lost_modes.iter().map(|(name, _)| name.clone()))
                 .collect(),
-            held: Vec::new(),
+            held: HeldConditions::default(),
         };
         let mut controls: Vec<Control> = sticks.iter().map(|&(stick, name)| self.stick(stick, name)).collect();
         controls.extend(handset.controls.iter().map(|control| Control {
@@ -278,7 +279,7 @@ impl<'f> Lowerer<'f> {
         let mut modes: Vec<Mode> = (0..).map(ModeId).zip(modes).map(|(id, mode)| self.mode(id, mode)).collect();
         let lost = self.lost_modes.iter();
         modes.extend(lost.map(|(name, id)| Mode { name: name.clone(), any_of: Vec::new(), unknown: Some(*id) }));
-        Parts {
+        let mut parts = Parts {
             controls,
             curves,
             conditions,
@@ -288,7 +289,9 @@ impl<'f> Lowerer<'f> {
             unknown: self.unknown.clone(),
             elsewhere: self.elsewhere,
             trims_unstated: handset.trim_range.is_none(),
-        }
+        };
+        self.names.held.order(&mut parts);
+        parts
     }
 
     fn stick(&mut self, stick: Stick, name: &str) -> Control {
@@ -368,9 +371,7 @@ impl<'f> Lowerer<'f> {
 
     /// A condition of the model, which may be either where it can't be put together.
     fn when(&mut self, when: &written::Condition) -> Condition {
-        let mut held = std::mem::take(&mut self.names.held);
-        let found = self.names.condition(when, Measure::Sent, &mut held);
-        self.names.held = held;
+        let found = self.names.condition(when, Measure::Sent);
         found.unwrap_or_else(|reason| Condition::Unknown(self.not_clear(when.span, reason)))
     }
 
@@ -515,6 +516,10 @@ impl<'f> Lowerer<'f> {
                 Some(at) => Ok(Value::Channel(Parts::mix(at as u16))),
                 None => self.names.control_of(name).map(Value::Control),
             },
+            // Only sticks are shaped.
+            Kind::Unshaped(name) if self.handset.controls.iter().any(|known| known.name.value == name.value) => {
+                Err(Reason::NoControl(name.value.clone()))
+            }
             Kind::Unshaped(name) => self.names.control_of(&name.value).map(Value::Unshaped),
             Kind::Channel(channel) => Ok(Value::Channel(u16::from(channel.value))),
             Kind::Curve(name, inner) => {

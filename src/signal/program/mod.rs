@@ -5,6 +5,7 @@ pub(in crate::signal) mod check;
 pub(in crate::signal) mod compiled;
 pub(in crate::signal) mod curve;
 pub(in crate::signal) mod dependencies;
+pub(in crate::signal) mod held;
 pub(in crate::signal) mod lost;
 pub(in crate::signal) mod lower;
 pub(in crate::signal) mod names;

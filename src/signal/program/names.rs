@@ -5,6 +5,7 @@ use crate::fleet::condition as written;
 use crate::fleet::equipment;
 use crate::fleet::words::AxisPosition;
 use crate::signal::number::rational64::Rational64;
+use crate::signal::program::held::HeldConditions;
 use crate::signal::program::parts::*;
 use crate::signal::program::reason::Reason;
 use compact_str::CompactString;
@@ -17,8 +18,7 @@ pub(in crate::signal) struct Names {
     pub(in crate::signal::program) mixes: Vec<CompactString>,
     pub(in crate::signal::program) curves: Vec<CompactString>,
     pub(in crate::signal::program) modes: Vec<CompactString>,
-    /// The `held` conditions, which number them: time and condition.
-    pub(in crate::signal::program) held: Vec<(Decimal, Condition)>,
+    pub(in crate::signal::program) held: HeldConditions,
 }
 
 /// How a control is named where it stands.
@@ -43,7 +43,17 @@ impl Names {
     /// # Errors
     /// What it names that is not there.
     pub(in crate::signal) fn asked(&self, condition: &written::Condition, pulses: Measure) -> Clear<Condition> {
-        self.condition(condition, pulses, &mut self.held.clone())
+        Ok(self.held.ordered(&self.condition(condition, pulses)?))
+    }
+
+    /// How long the `held` condition of a number has to hold until it counts, in seconds.
+    pub(in crate::signal) fn held_for(&self, number: u8) -> Option<Decimal> {
+        self.held.seconds(number)
+    }
+
+    /// As [`HeldConditions::after`].
+    pub(in crate::signal) fn held_after(&self, seconds: Decimal, holds: &dyn Fn(&Condition) -> bool) -> u64 {
+        self.held.after(seconds, holds)
     }
 
     /// The control with a name; sticks too.
@@ -88,26 +98,17 @@ impl Names {
         &self,
         condition: &written::Condition,
         pulses: Measure,
-        held: &mut Vec<(Decimal, Condition)>,
     ) -> Clear<Condition> {
         use written::ConditionKind as Kind;
-        let mut each = |list: &[written::Condition]| {
-            list.iter().map(|part| self.condition(part, pulses, held)).collect::<Clear<_>>()
-        };
+        let each =
+            |list: &[written::Condition]| list.iter().map(|part| self.condition(part, pulses)).collect::<Clear<_>>();
         Ok(match &condition.kind {
             Kind::Any(list) => Condition::Any(each(list)?),
             Kind::All(list) => Condition::All(each(list)?),
-            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses, held)?)),
+            Kind::Not(inner) => Condition::Not(Box::new(self.condition(inner, pulses)?)),
             Kind::Held(time, inner) => {
-                let entry = (*time, self.condition(inner, pulses, held)?);
-                let at = match held.iter().position(|known| *known == entry) {
-                    Some(at) => at,
-                    None => {
-                        held.push(entry.clone());
-                        held.len() - 1
-                    }
-                };
-                Condition::Held(u8::try_from(at).map_err(|_| Reason::TooManyHeld)?, Box::new(entry.1))
+                let inner = self.condition(inner, pulses)?;
+                self.held.met(*time, inner)?
             }
             Kind::Position { control, position, becomes } => {
                 let (id, place) = self.place(&control.value, &position.value)?;

@@ -16,7 +16,7 @@ pub const DEEPEST: usize = 128;
 pub const LONGEST_CHAIN: usize = 300;
 /// How many levels of nesting may stand in such a chain, all together.
 pub const MOST_LEVELS: usize = 1200;
-/// The greatest power of a control in a value: products, expo and rounded curves multiply up.
+/// The most factors in one product, constants among them: expo and rounded curves multiply up, a straight curve is one more.
 pub const HIGHEST_DEGREE: usize = 81;
 
 /// Why a model, or a part of it, can't be evaluated.
@@ -69,8 +69,10 @@ pub enum Reason {
         "more than {LONGEST_CHAIN} channels and conditions, or {MOST_LEVELS} levels in them, computed from one another"
     )]
     TooLong,
-    /// Too many controls are multiplied with one another, or curved too often.
-    #[error("more than {HIGHEST_DEGREE} factors of controls in one product; a rounded curve counts three times")]
+    /// Too much is multiplied with one another, or curved too often.
+    #[error(
+        "more than {HIGHEST_DEGREE} factors in one product; a curve counts as one, expo and rounded curves as three"
+    )]
     TooManyFactors,
     /// Too many `held` conditions.
     #[error("more than {MOST_HELD} different `held` conditions")]

@@ -183,6 +183,9 @@ impl Eval<'_> {
     /// What to settle so that a value is known better, with regard to a limit if there is one.
     pub(in crate::signal) fn cut(&mut self, scene: u8, id: NumId, limit: Option<Rational64>) -> Cut {
         let dag = self.dag;
+        if !self.domains.work(1) {
+            return Cut::Nothing;
+        }
         match dag.num(id) {
             Num::Const(_) | Num::Unknown(_) => Cut::Nothing,
             Num::Var(var) => self.cut_var(scene, var, limit),

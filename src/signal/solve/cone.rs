@@ -31,6 +31,11 @@ impl VarSet {
         Self(self.0 & !(other.0 & !(1 << LAST)))
     }
 
+    /// The places of its bits, in order.
+    pub(in crate::signal) fn places(self) -> impl Iterator<Item = usize> {
+        places(self.0)
+    }
+
     /// The variables among the first `count` that are in it, in order.
     pub(in crate::signal) fn each(self, count: usize) -> impl Iterator<Item = VarId> {
         let (mut left, mut beyond) = (self.0 & !(1 << LAST), LAST as VarId);
@@ -47,6 +52,15 @@ impl VarSet {
             })
         })
     }
+}
+
+/// The places of the bits that are set, in order.
+pub(in crate::signal) fn places(mut bits: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let at = bits.trailing_zeros();
+        bits &= bits.checked_sub(1)?;
+        Some(at as usize)
+    })
 }
 
 /// The variables, latches and tests that something hangs on, also through latches.

@@ -4,9 +4,9 @@
 
 use crate::signal::number::open_interval::OpenInterval;
 use crate::signal::solve::cells::Cell;
-use crate::signal::solve::cone::{Cone, VarSet};
+use crate::signal::solve::cone::{Cone, VarSet, places};
 use crate::signal::solve::dag::{BitId, Dag, VarId};
-use crate::signal::solve::pasts::{Group, Remembered};
+use crate::signal::solve::pasts::Group;
 
 /// What would help to decide something that is not decided yet.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -62,12 +62,20 @@ impl Scene {
     }
 }
 
-/// Something of the region that was changed, by what hangs on it.
-#[derive(Clone, Copy, Debug, Default)]
-struct Change {
-    vars: VarSet,
-    past: Remembered,
-    held: bool,
+/// After how many changes each part of the region was changed last.
+#[derive(Clone, Debug)]
+struct Changed {
+    /// By the places of their bits in sets of variables.
+    vars: [u32; 64],
+    latches: [u32; 64],
+    tests: [u32; 64],
+    held: u32,
+}
+
+impl Default for Changed {
+    fn default() -> Self {
+        Self { vars: [0; 64], latches: [0; 64], tests: [0; 64], held: 0 }
+    }
 }
 
 /// What was found of a node, and after how many changes.
@@ -91,8 +99,9 @@ pub(in crate::signal) struct Domains {
     pub(in crate::signal) stuck: Vec<(u8, BitId)>,
     bits: Vec<Memo<Tri>>,
     nums: Vec<Memo<OpenInterval>>,
-    changes: Vec<Change>,
-    /// The number of changes before this question.
+    changed: Changed,
+    /// How many changes there were, and how many before this question.
+    now: u32,
     base: u32,
     /// How often a node was looked at since that was last reckoned.
     effort: u64,
@@ -100,6 +109,9 @@ pub(in crate::signal) struct Domains {
 
 /// How often nodes may be looked at in one region before it counts for another.
 const EFFORT: u64 = 256;
+
+/// How often nodes may be looked at in one region before what is looked for there is given up.
+const MOST_EFFORT: u64 = 1 << 16;
 
 impl Domains {
     /// Everything whole again, in the first moment alone, without groups.
@@ -117,15 +129,24 @@ impl Domains {
 
     /// Forgets what was found.
     pub(in crate::signal) fn forget(&mut self) {
-        self.base = match self.base.checked_add(self.changes.len() as u32 + 1) {
-            Some(base) if base < u32::MAX / 2 => base,
-            _ => {
-                self.bits.clear();
-                self.nums.clear();
-                1
-            }
-        };
-        self.changes.clear();
+        if self.now > u32::MAX / 2 {
+            self.bits.clear();
+            self.nums.clear();
+            (self.changed, self.now) = (Changed::default(), 0);
+        }
+        self.now += 1;
+        self.base = self.now;
+    }
+
+    /// Counts some work that nothing else counts; false where it is too much for this region.
+    pub(in crate::signal) fn work(&mut self, steps: u64) -> bool {
+        self.effort += steps;
+        !self.is_tired()
+    }
+
+    /// Whether so much was worked out in this region that looks at it end early: what they say is not known then.
+    pub(in crate::signal) const fn is_tired(&self) -> bool {
+        self.effort > MOST_EFFORT
     }
 
     /// Takes this region off a budget, and what was worked out so far; false where that is more than is left.
@@ -170,14 +191,17 @@ impl Domains {
     }
 
     pub(in crate::signal) fn changed(&mut self, vars: VarSet) {
-        self.changes.push(Change { vars, ..Change::default() });
+        self.now += 1;
+        vars.places().for_each(|at| self.changed.vars[at] = self.now);
     }
 
     /// Settles something of a group's past; nothing settles it no more.
     pub(in crate::signal) fn settle(&mut self, group: usize, number: u8, test: bool, on: Option<bool>) {
         let group = &mut self.groups[group];
         group.settle(number, test, on);
-        self.changes.push(Change { past: group.all, ..Change::default() });
+        self.now += 1;
+        places(group.all.latches).for_each(|at| self.changed.latches[at] = self.now);
+        places(group.all.tests).for_each(|at| self.changed.tests[at] = self.now);
     }
 
     /// Settles whether a condition counts as held; nothing settles it no more.
@@ -185,7 +209,8 @@ impl Domains {
         let scene = &mut self.scenes[usize::from(scene)];
         scene.held_known = scene.held_known & !(1 << number) | u64::from(held.is_some()) << number;
         scene.held = scene.held & !(1 << number) | u64::from(held == Some(true)) << number;
-        self.changes.push(Change { held: true, ..Change::default() });
+        self.now += 1;
+        self.changed.held = self.now;
     }
 
     /// What was found before of a condition with this cone, where it still holds.
@@ -193,7 +218,7 @@ impl Domains {
         self.effort += 1;
         let memo = self.bits[slot];
         self.holds(memo.at, cone).then(|| {
-            self.bits[slot].at = self.now();
+            self.bits[slot].at = self.now;
             memo.value
         })
     }
@@ -203,31 +228,28 @@ impl Domains {
         self.effort += 1;
         let memo = self.nums[slot];
         self.holds(memo.at, cone).then(|| {
-            self.nums[slot].at = self.now();
+            self.nums[slot].at = self.now;
             memo.value
         })
     }
 
     pub(in crate::signal) fn note_bit(&mut self, slot: usize, value: Tri) {
-        self.bits[slot] = Memo { at: self.now(), value };
+        self.bits[slot] = Memo { at: self.now, value };
     }
 
     pub(in crate::signal) fn note_num(&mut self, slot: usize, value: OpenInterval) {
-        self.nums[slot] = Memo { at: self.now(), value };
-    }
-
-    const fn now(&self) -> u32 {
-        self.base + self.changes.len() as u32
+        self.nums[slot] = Memo { at: self.now, value };
     }
 
     /// Whether nothing that a cone hangs on was changed since.
     fn holds(&self, at: u32, cone: &Cone) -> bool {
-        let Some(known) = at.checked_sub(self.base) else { return false };
-        let touches = |change: &Change| {
-            change.vars.meets(cone.vars)
-                || change.past.latches & cone.latches | change.past.tests & cone.tests != 0
-                || change.held && cone.held
-        };
-        !self.changes[known as usize..].iter().rev().any(touches)
+        if at < self.base || at == self.now {
+            return at == self.now;
+        }
+        let changed = &self.changed;
+        cone.vars.places().all(|var| changed.vars[var] <= at)
+            && places(cone.latches).all(|latch| changed.latches[latch] <= at)
+            && places(cone.tests).all(|test| changed.tests[test] <= at)
+            && !(cone.held && changed.held > at)
     }
 }

@@ -31,6 +31,10 @@ impl Eval<'_> {
     /// The exact ends of a node over the box; `None` where it bends or does not fit.
     pub(in crate::signal) fn exact_bounds(&mut self, scene: u8, id: NumId) -> Option<ExactBounds> {
         let dag = self.dag;
+        // Values that stand in one another many times over are gone through each time anew.
+        if !self.domains.work(1) {
+            return None;
+        }
         Some(match dag.num(id) {
             Num::Const(value) => ExactBounds::point(value),
             Num::Unknown(_) => return None,

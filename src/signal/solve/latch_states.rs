@@ -9,7 +9,7 @@ use crate::signal::program::compiled::Compiled;
 use crate::signal::solve::branch::branch;
 use crate::signal::solve::cone::{Cone, VarSet};
 use crate::signal::solve::dag::{BitId, Dag};
-use crate::signal::solve::domains::{Domains, Hint, Tri};
+use crate::signal::solve::domains::{Domains, Tri};
 use crate::signal::solve::evaluate::Eval;
 use crate::signal::solve::pasts::{Group, Past, Pasts, Remembered};
 use crate::signal::solve::question::Why;
@@ -18,6 +18,12 @@ use std::rc::Rc;
 
 /// The most pasts of one group.
 const MOST_PASTS: usize = 4096;
+
+/// How many latches and tests of one moment may be open, and stand for both.
+const MOST_OPEN: usize = 6;
+
+/// How many cells of a past are kept in the time in which one region is looked at.
+const CELLS_A_REGION: usize = 4;
 
 type Found<T> = Result<Rc<T>, Why>;
 
@@ -35,7 +41,8 @@ pub(in crate::signal) enum Grouping {
 #[derive(Clone, Debug, Default)]
 pub(in crate::signal) struct Groups {
     pub(in crate::signal) list: Vec<Rc<Pasts>>,
-    /// Whether all pasts of all groups can be come to together.
+    /// Whether all pasts of all groups can be come to, and come to together. Where not, only a no is proved; a yes has to be
+    /// played.
     pub(in crate::signal) exact: bool,
 }
 
@@ -71,7 +78,10 @@ impl Finder<'_> {
             Grouping::Exact => exact.clone(),
             Grouping::Rough => self.divide(wanted, Grouping::Rough),
         };
-        let found = self.find(&parts, memory).map(|list| Rc::new(Groups { list, exact: parts.len() == exact.len() }));
+        let found = self.find(&parts, memory).map(|list| {
+            let told = list.iter().all(|pasts| !pasts.rough);
+            Rc::new(Groups { list, exact: told && parts.len() == exact.len() })
+        });
         memory.sets.insert((wanted, grouping), found.clone());
         found
     }
@@ -132,7 +142,8 @@ impl Finder<'_> {
 
     /// The pasts of all latches and tests of a cone as one group.
     pub(in crate::signal) fn together(&mut self, cone: &Cone) -> Result<Pasts, Why> {
-        self.fixpoint(Remembered { latches: cone.latches, tests: cone.tests }, cone.vars)
+        let pasts = self.fixpoint(Remembered { latches: cone.latches, tests: cone.tests }, cone.vars)?;
+        if pasts.rough { Err(Why::History) } else { Ok(pasts) }
     }
 
     /// For each past of a group, the pasts that one more moment can lead to.
@@ -185,14 +196,28 @@ impl Outcomes<'_> {
             return Err(Why::Budget);
         }
         let mut what = Remembered::default();
+        let mut open = Vec::new();
         for &(bit, number, test) in self.bits {
             match eval.bit(0, bit) {
                 Tri::True => what.set(number, test, true),
                 Tri::False => {}
-                // A past that can't be told leaves the whole history open.
-                Tri::Maybe(Hint::Close | Hint::NotKnown(_)) => return Err(Why::History),
-                Tri::Maybe(hint) => return branch(eval, hint, &mut |eval| self.explore(eval)),
+                Tri::Maybe(hint) if hint.leads_on() => return branch(eval, hint, &mut |eval| self.explore(eval)),
+                Tri::Maybe(_) => open.push((number, test)),
             }
+        }
+        self.pasts.rough |= !open.is_empty();
+        self.come_to(eval, what, &open)
+    }
+
+    /// Adds an outcome; what is open of it may be either.
+    fn come_to(&mut self, eval: &Eval<'_>, mut what: Remembered, open: &[(u8, bool)]) -> Result<(), Why> {
+        if let Some((&(number, test), others)) = open.split_first() {
+            if open.len() > MOST_OPEN {
+                return Err(Why::History);
+            }
+            self.come_to(eval, what, others)?;
+            what.set(number, test, true);
+            return self.come_to(eval, what, others);
         }
         if !self.pasts.places.contains_key(&what) {
             if self.pasts.list.len() >= MOST_PASTS {
@@ -200,7 +225,9 @@ impl Outcomes<'_> {
             }
             self.pasts.places.insert(what, self.pasts.list.len() as u16);
             let vars = eval.dag.each_var(self.pasts.vars);
-            let stand = vars.map(|var| (var, eval.domains.cells[usize::from(var)])).collect();
+            let stand: Vec<_> = vars.map(|var| (var, eval.domains.cells[usize::from(var)])).collect();
+            // What is kept is paid for: this bounds the memory of all pasts of a model.
+            *self.budget = self.budget.saturating_sub((stand.len() / CELLS_A_REGION) as u64);
             let held = eval.domains.scenes[0].held;
             self.pasts.list.push(Past { what, from: Some((self.from, (stand, held))) });
         }

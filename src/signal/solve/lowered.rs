@@ -1,5 +1,6 @@
 //! A description that can be asked: a program together with the names that its parts have there.
 
+use crate::fleet::Decimal;
 use crate::fleet::condition as written;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
@@ -8,6 +9,7 @@ use crate::signal::program::lower::{Over, lowering};
 use crate::signal::program::names::Names;
 use crate::signal::program::parts::{Condition, ControlId, Measure, ModeId};
 use crate::signal::program::reason::{Reason, Refused};
+use crate::signal::program::state::Path;
 use crate::signal::solve::program::Program;
 
 /// A program together with the names that its parts have in the description.
@@ -48,6 +50,17 @@ impl Lowered {
     /// As [`Lowered::condition`].
     pub fn when(&self, condition: &written::Condition) -> Result<Condition, Reason> {
         self.names.asked(condition, Measure::Sent)
+    }
+
+    /// How long a `held` condition has to hold until it counts, in seconds, by its number.
+    pub fn held_for(&self, number: u8) -> Option<Decimal> {
+        self.names.held_for(number)
+    }
+
+    /// The `held` conditions that count after a wait of so many seconds at the end of a path, by their numbers.
+    pub fn held_after(&self, path: &Path, seconds: Decimal) -> u64 {
+        let holds = |condition: &Condition| self.program.holds(path, condition) == Some(true);
+        self.names.held_after(seconds, &holds)
     }
 
     /// The control with a name; sticks too.

@@ -21,6 +21,7 @@ mod query;
 pub(in crate::signal) mod query_cache;
 pub(in crate::signal) mod question;
 mod range;
+mod sums;
 mod thresholds;
 mod trap;
 mod witness;

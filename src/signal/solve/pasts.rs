@@ -120,12 +120,14 @@ pub(in crate::signal) struct Pasts {
     pub(in crate::signal) vars: VarSet,
     /// The start is the first.
     pub(in crate::signal) list: Vec<Past>,
+    /// Some could not be told, and stand for all that they may be: more is listed than can be come to.
+    pub(in crate::signal) rough: bool,
     /// All but the start, by what they are.
     pub(in crate::signal) places: FxHashMap<Remembered, u16>,
 }
 
 impl Pasts {
     pub(in crate::signal) fn starting(all: Remembered, vars: VarSet, what: Remembered) -> Self {
-        Self { all, vars, list: vec![Past { what, from: None }], places: FxHashMap::default() }
+        Self { all, vars, list: vec![Past { what, from: None }], rough: false, places: FxHashMap::default() }
     }
 }

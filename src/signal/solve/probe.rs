@@ -38,6 +38,9 @@ impl Eval<'_> {
     /// Moves the variables of a value to where it is greatest, or least, as far as that can be told from afar.
     pub(in crate::signal) fn push(&mut self, scene: u8, id: NumId, up: bool, trims: bool) {
         let dag = self.dag;
+        if !self.domains.work(1) {
+            return;
+        }
         match dag.num(id) {
             Num::Const(_) | Num::Unknown(_) => {}
             Num::Var(var) => self.push_var(scene, var, up, trims),
@@ -95,7 +98,8 @@ impl Eval<'_> {
                 let close = || {
                     let steps = 1_048_576.0;
                     let near = end.near() + (low.near() - end.near() + high.near() - end.near()) / 1024.0;
-                    Rational64::dyadic((near * steps).round() / steps)
+                    let short = Rational64::new((near * 1000.0).round() as i64, 1000);
+                    short.filter(|&at| inside(at)).or_else(|| Rational64::dyadic((near * steps).round() / steps))
                 };
                 let at =
                     if stays { Some(Rational64::ZERO) } else { Some(end).filter(|&end| inside(end)).or_else(close) };

@@ -51,7 +51,7 @@ impl Eval<'_> {
                 break;
             }
         }
-        Ok(())
+        self.sums_meet_demands()
     }
 
     /// Undoes what [`Eval::propagate`] did since the trail was this long.

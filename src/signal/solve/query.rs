@@ -39,8 +39,9 @@ impl Program {
     /// Why it was not decided.
     pub fn decide(&self, question: &Question) -> Result<bool, Why> {
         let answer = match self.look_up(|row| row.question(question)) {
-            Looked::Found(settled) => return Ok(settled == Settled::Yes),
-            Looked::New(key) => self.remembered(key, self.find(question)),
+            Looked::Found(settled, work) if self.pay(work) => return Ok(settled == Settled::Yes),
+            Looked::Found(..) => return Err(Why::Budget),
+            Looked::New(key) => self.remembered(key, || self.find(question)),
             Looked::NoRow => self.find(question),
         };
         match answer {
@@ -57,8 +58,9 @@ impl Program {
         find: impl FnOnce() -> Answer,
     ) -> Answer {
         match self.look_up(write) {
-            Looked::Found(Settled::No(regions)) => Answer::No(Proof { regions }),
-            Looked::New(key) => self.remembered(key, find()),
+            Looked::Found(Settled::No(regions), work) if self.pay(work) => Answer::No(Proof { regions }),
+            Looked::Found(Settled::No(_), _) => Answer::NotDecided(Why::Budget),
+            Looked::New(key) => self.remembered(key, find),
             _ => find(),
         }
     }
@@ -69,14 +71,16 @@ impl Program {
     }
 
     /// The answer, kept for other programs where it was decided.
-    fn remembered(&self, key: Key, answer: Answer) -> Answer {
+    fn remembered(&self, key: Key, find: impl FnOnce() -> Answer) -> Answer {
+        let before = self.allowance().spent();
+        let answer = find();
         let settled = match &answer {
             Answer::Yes(_) => Some(Settled::Yes),
             Answer::No(proof) => Some(Settled::No(proof.regions)),
             Answer::NotDecided(_) => None,
         };
         if let (Some(answers), Some(settled)) = (&self.answers, settled) {
-            answers.keep(key, settled);
+            answers.keep(key, settled, self.allowance().spent() - before);
         }
         answer
     }
@@ -90,7 +94,7 @@ impl Program {
         if let Some(why) = self.not_known(&mut asked, None) {
             return Answer::NotDecided(why);
         }
-        self.search(question, &mut self.kept()).unwrap_or(Answer::NotDecided(Why::TooLarge))
+        self.search(question, &mut self.kept()).unwrap_or_else(|TooLarge| Answer::NotDecided(self.too_large()))
     }
 
     /// Whether a witness shows what was asked, played step by step.
@@ -112,7 +116,7 @@ impl Program {
             return Err(why);
         }
         let dag = &mut self.kept().dag;
-        let num = dag.percent(self, channel).map_err(|TooLarge| Why::TooLarge)?;
+        let num = self.put_together(dag, |dag| dag.percent(self, channel)).map_err(|TooLarge| self.too_large())?;
         let cone = &dag.sort(num).cone;
         let vars = dag.each_var(cone.vars);
         let mut controls: Vec<ControlId> = vars
@@ -132,6 +136,11 @@ impl Program {
     pub fn moves(&self, control: ControlId, channel: u16) -> Result<bool, Why> {
         let named = self.mentions(channel).controls.contains(&control);
         Ok((named || self.parts().elsewhere.is_some()) && self.moved_by(channel)?.contains(&control))
+    }
+
+    /// Why something can't be put together.
+    pub(in crate::signal) fn too_large(&self) -> Why {
+        if self.allowance().is_spent() { Why::Budget } else { Why::TooLarge }
     }
 
     /// Why nothing is said about these: a part that they depend on is not known.
@@ -162,15 +171,16 @@ impl Program {
 
     pub(in crate::signal) fn search(&self, question: &Question, kept: &mut SearchState) -> Result<Answer, TooLarge> {
         let SearchState { dag, latch_states, domains } = kept;
-        let state = dag.asked(self, &question.state)?;
-        let reaches: Rc<[BitId]> =
-            question.then.iter().map(|step| dag.asked(self, &step.reach)).collect::<Result<_, _>>()?;
-        for &(handle, _) in &question.fixed {
-            dag.var(self, handle)?;
-        }
+        let (state, reaches) = self.put_together(dag, |dag| {
+            let state = dag.asked(self, &question.state)?;
+            let reaches = question.then.iter().map(|step| dag.asked(self, &step.reach));
+            let reaches: Rc<[BitId]> = reaches.collect::<Result<_, _>>()?;
+            question.fixed.iter().try_for_each(|&(handle, _)| dag.var(self, handle).map(drop))?;
+            Ok((state, reaches))
+        })?;
         let cone = reaches.iter().fold(*dag.cone(state), |cone, &reach| cone.union(dag.cone(reach)));
         let trims = self.unstated_trims(dag, &cone, &question.fixed);
-        let mut task = Task { program: self, dag, question, state, reaches, budget: self.budget, open: None, cone };
+        let mut task = Task { program: self, dag, question, state, reaches, budget: 0, open: None, cone };
         let answer = task.answer(latch_states, domains);
         if trims.is_empty() || answer.is_no() || answer.witness().is_some_and(Witness::is_without_trims) {
             return Ok(answer);
@@ -180,7 +190,7 @@ impl Program {
             return Ok(Answer::NotDecided(Why::NotStated(Unstated::TrimRange)));
         };
         let at_rest = Question { fixed, ..question.clone() };
-        let mut task = Task { question: &at_rest, budget: self.budget, open: None, ..task };
+        let mut task = Task { question: &at_rest, ..task };
         Ok(match task.answer(latch_states, domains) {
             Answer::No(_) => Answer::NotDecided(Why::NotStated(Unstated::TrimRange)),
             answer => answer,
@@ -226,10 +236,13 @@ impl Task<'_> {
             (answer, true) => answer,
             (answer @ Answer::No(_), _) => answer,
             (Answer::Yes(witness), _) if self.program.replays(self.question, &witness) => Answer::Yes(witness),
-            _ => {
-                (self.budget, self.open) = (self.program.budget, None);
-                self.decide(Grouping::Exact, latch_states, domains).0
-            }
+            _ => match self.decide(Grouping::Exact, latch_states, domains) {
+                // Some of what is said to be remembered can perhaps not be come to.
+                (Answer::Yes(witness), false) if !self.program.replays(self.question, &witness) => {
+                    Answer::NotDecided(Why::History)
+                }
+                (answer, _) => answer,
+            },
         };
         if let Answer::Yes(witness) = &answer {
             let question = self.question;
@@ -240,6 +253,20 @@ impl Task<'_> {
 
     /// The answer, and whether it holds of what the latches can remember together.
     fn decide(&mut self, grouping: Grouping, latch_states: &mut LatchStates, domains: &mut Domains) -> (Answer, bool) {
+        self.program.spending(|budget| {
+            (self.budget, self.open) = (*budget, None);
+            let found = self.decide_within(grouping, latch_states, domains);
+            *budget = self.budget;
+            found
+        })
+    }
+
+    fn decide_within(
+        &mut self,
+        grouping: Grouping,
+        latch_states: &mut LatchStates,
+        domains: &mut Domains,
+    ) -> (Answer, bool) {
         let mut finder = Finder { program: self.program, dag: self.dag, domains, budget: &mut self.budget };
         match finder.groups(&self.cone, grouping, latch_states) {
             Ok(groups) => (self.run(&groups, domains), groups.exact),

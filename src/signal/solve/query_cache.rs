@@ -17,7 +17,8 @@ const MOST: usize = 8192;
 #[derive(Debug, Default)]
 struct Table {
     numbers: Numbers,
-    settled: FxHashMap<Row, Settled>,
+    /// With the work that it took.
+    settled: FxHashMap<Row, (Settled, u64)>,
     words: Vec<u32>,
 }
 
@@ -32,7 +33,9 @@ pub(in crate::signal) enum Settled {
 
 /// What is known of something that was asked.
 pub(in crate::signal) enum Looked {
-    Found(Settled),
+    /// What was settled, and the work that it took: who uses it pays for it too, so that what is decided of a model does not
+    /// hang on which models came first.
+    Found(Settled, u64),
     /// Nothing yet; what is found can be kept under this.
     New(Key),
     /// Nothing, and it has no row.
@@ -63,18 +66,18 @@ impl Answers {
             return Looked::NoRow;
         }
         match settled.get(words.as_slice()) {
-            Some(settled) => Looked::Found(*settled),
+            Some(&(settled, work)) => Looked::Found(settled, work),
             None => Looked::New(Key { row: words.as_slice().into(), age: numbers.age() }),
         }
     }
 
     /// Keeps what was found.
-    pub(in crate::signal) fn keep(&self, key: Key, found: Settled) {
+    pub(in crate::signal) fn keep(&self, key: Key, found: Settled, work: u64) {
         // Rows that were written before everything was forgotten mean something else now.
         if let Ok(mut table) = self.0.lock()
             && table.numbers.age() == key.age
         {
-            table.settled.insert(key.row, found);
+            table.settled.insert(key.row, (found, work));
         }
     }
 }

@@ -46,19 +46,21 @@ impl Program {
             return None;
         }
         let key = match self.look_up(|row| row.range(channel, measure, within)) {
-            Looked::Found(Settled::Reach(reach)) => return Some(reach),
+            Looked::Found(Settled::Reach(reach), work) if self.pay(work) => return Some(reach),
+            Looked::Found(..) => return Some(Reach::NotDecided(Why::Budget)),
             Looked::New(key) => Some(key),
             _ => None,
         };
+        let before = self.allowance().spent();
         let asked = check_asked(self.parts(), &within.given).map_err(|_| Why::Malformed);
         let not_known = || self.not_known([&within.given], Some((channel, measure)));
         let reach = match asked.and_then(|()| not_known().map_or(Ok(()), Err)) {
             Ok(()) => self.reach(channel, measure, carriage, within, &mut self.kept()),
             Err(why) => Ok(Reach::NotDecided(why)),
         };
-        let reach = reach.unwrap_or(Reach::NotDecided(Why::TooLarge));
+        let reach = reach.unwrap_or_else(|TooLarge| Reach::NotDecided(self.too_large()));
         if let (Some(answers), Some(key), false) = (&self.answers, key, matches!(reach, Reach::NotDecided(_))) {
-            answers.keep(key, Settled::Reach(reach));
+            answers.keep(key, Settled::Reach(reach), self.allowance().spent() - before);
         }
         Some(reach)
     }
@@ -72,27 +74,28 @@ impl Program {
         kept: &mut SearchState,
     ) -> Result<Reach, TooLarge> {
         let SearchState { dag, latch_states, domains } = kept;
-        let num = match measure {
-            Measure::Percent => dag.percent(self, channel)?,
-            Measure::Sent | Measure::Received => dag.sent(self, channel)?,
-        };
-        let given = dag.asked(self, &within.given)?;
-        for &(handle, _) in &within.fixed {
-            dag.var(self, handle)?;
-        }
+        let (num, given) = self.put_together(dag, |dag| {
+            let num = match measure {
+                Measure::Percent => dag.percent(self, channel)?,
+                Measure::Sent | Measure::Received => dag.sent(self, channel)?,
+            };
+            within.fixed.iter().try_for_each(|&(handle, _)| dag.var(self, handle).map(drop))?;
+            Ok((num, dag.asked(self, &within.given)?))
+        })?;
         let cone = dag.cone(given).union(&dag.sort(num).cone);
-        let mut budget = self.budget;
-        let groups = match (Finder { program: self, dag, domains, budget: &mut budget }).groups(
-            &cone,
-            Grouping::Exact,
-            latch_states,
-        ) {
-            Ok(groups) => groups,
+        let groups = self.spending(|budget| {
+            Finder { program: self, dag, domains, budget }.groups(&cone, Grouping::Exact, latch_states)
+        });
+        let groups = match groups {
+            Ok(groups) if groups.exact => groups,
+            Ok(_) => return Ok(Reach::NotDecided(Why::History)),
             Err(why) => return Ok(Reach::NotDecided(why)),
         };
         let trims = self.unstated_trims(dag, &cone, &within.fixed);
-        let wanted = Wanted { given, num, measure, carriage, budget };
-        let mut over = |fixed: &[(Handle, Kept)]| self.reach_over(&wanted, fixed, &groups, dag, domains);
+        let wanted = Wanted { given, num, measure, carriage };
+        let mut over = |fixed: &[(Handle, Kept)]| {
+            self.spending(|budget| self.reach_over(&wanted, fixed, &groups, dag, domains, budget))
+        };
         let reach = over(&within.fixed);
         if trims.is_empty() || reach == Reach::Nowhere {
             return Ok(reach);
@@ -110,8 +113,9 @@ impl Program {
         groups: &Groups,
         dag: &Dag,
         domains: &mut Domains,
+        budget: &mut u64,
     ) -> Reach {
-        let &Wanted { given, num, measure, carriage, budget } = wanted;
+        let &Wanted { given, num, measure, carriage } = wanted;
         domains.clear(dag);
         if !keep(dag, domains, fixed) {
             return Reach::Nowhere;
@@ -146,7 +150,6 @@ struct Wanted {
     num: NumId,
     measure: Measure,
     carriage: Carriage,
-    budget: u64,
 }
 
 /// The level that an end arrives as. One that is only approached from above stands just beyond a tie. An end that is found
@@ -167,11 +170,11 @@ fn arrives(end: &End, scale: Scale, levels: u32, is_low: bool) -> Option<f64> {
     Some(arrived.roughly())
 }
 
-struct Ends {
+struct Ends<'a> {
     given: BitId,
     num: NumId,
     fine: f64,
-    budget: u64,
+    budget: &'a mut u64,
     open: Option<Why>,
     low: Option<End>,
     high: Option<End>,
@@ -179,9 +182,9 @@ struct Ends {
     reached: Option<Interval>,
 }
 
-impl Ends {
+impl Ends<'_> {
     fn explore(&mut self, eval: &mut Eval<'_>) -> Result<(), Why> {
-        if !eval.domains.spend(&mut self.budget) {
+        if !eval.domains.spend(self.budget) {
             return Err(Why::Budget);
         }
         eval.with(std::iter::once((0, self.given)), |eval| self.visit(eval))
@@ -225,6 +228,9 @@ impl Ends {
             return Ok(());
         }
         let cut = eval.cut(0, self.num, None);
+        if eval.domains.is_tired() {
+            return Err(Why::Budget);
+        }
         match cut {
             Cut::Condition(_) | Cut::Each(..) => {}
             Cut::Halve(..) | Cut::At(..) if eval.num(0, self.num).width() >= self.fine => {}

@@ -32,7 +32,7 @@ impl Program {
         }
         let found = self.hopeless(inside, outside, &mut self.kept());
         match found {
-            Err(TooLarge) => Answer::NotDecided(Why::TooLarge),
+            Err(TooLarge) => Answer::NotDecided(self.too_large()),
             Ok(Err(why)) => Answer::NotDecided(why),
             Ok(Ok(None)) => Answer::No(Proof { regions: 1 }),
             // The pasts without hope are told by which latches are on; a state with these is asked for.
@@ -59,20 +59,23 @@ impl Program {
         kept: &mut SearchState,
     ) -> Result<Result<Hopeless, Why>, TooLarge> {
         let SearchState { dag, domains, .. } = kept;
-        let (inside, outside) = (dag.asked(self, inside)?, dag.asked(self, outside)?);
+        let (inside, outside) =
+            self.put_together(dag, |dag| Ok((dag.asked(self, inside)?, dag.asked(self, outside)?)))?;
         let cone = dag.cone(inside).union(dag.cone(outside));
         // Wider trims lead into more states and out of more: nothing follows from the widest there can be.
         if !self.unstated_trims(dag, &cone, &[]).is_empty() {
             return Ok(Err(Why::NotStated(Unstated::TrimRange)));
         }
-        let mut budget = self.budget;
-        let mut finder = Finder { program: self, dag, domains, budget: &mut budget };
-        if cone.latches == 0 && cone.tests == 0 {
-            // Without a past any state can be left for any other.
-            let way = leads(&mut finder, None, outside);
-            return Ok(way.map(|found| if found { None } else { Some(Vec::new()) }));
-        }
-        Ok(finder.together(&cone).and_then(|pasts| without_hope(&mut finder, &pasts, outside, inside)))
+        Ok(self.spending(|budget| {
+            let mut finder = Finder { program: self, dag, domains, budget };
+            if cone.latches == 0 && cone.tests == 0 {
+                // Without a past any state can be left for any other.
+                let way = leads(&mut finder, None, outside);
+                return way.map(|found| if found { None } else { Some(Vec::new()) });
+            }
+            let pasts = finder.together(&cone)?;
+            without_hope(&mut finder, &pasts, outside, inside)
+        }))
     }
 }
 
@@ -84,13 +87,18 @@ fn without_hope(finder: &mut Finder<'_>, pasts: &Pasts, outside: BitId, inside: 
         .map(|past| leads(finder, Some((pasts, past)), outside))
         .collect::<Result<Vec<bool>, Why>>()?;
     let edges = finder.edges(pasts)?;
-    loop {
-        let more: Vec<usize> =
-            (0..count).filter(|&at| !hope[at] && edges[at].iter().any(|&next| hope[usize::from(next)])).collect();
-        if more.is_empty() {
-            break;
+    // Hope goes back from past to past, each once.
+    let mut before: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for (at, next) in edges.iter().enumerate() {
+        next.iter().for_each(|&next| before[usize::from(next)].push(at));
+    }
+    let mut new: Vec<usize> = (0..count).filter(|&at| hope[at]).collect();
+    while let Some(at) = new.pop() {
+        for &known in &before[at] {
+            if !std::mem::replace(&mut hope[known], true) {
+                new.push(known);
+            }
         }
-        more.into_iter().for_each(|at| hope[at] = true);
     }
     // A past without hope counts where a state with it, or one more moment after it, is inside.
     let mut unclear = false;

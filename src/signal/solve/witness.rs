@@ -129,10 +129,14 @@ pub(in crate::signal) fn pick(program: &Compiled, handle: Handle, cell: Cell) ->
                 _ => Rational64::ZERO,
             };
             let middle = (low.near() + high.near()) / 2.0;
-            // A round number reads better on the bench than an exact middle.
-            let rounded = [1.0, 8.0, 1_024.0, 1_048_576.0].into_iter();
-            let rounded = rounded.filter_map(|steps| Rational64::dyadic((middle * steps).round() / steps));
-            let found = [rest, low, high, Rational64::ZERO].into_iter().chain(rounded).find(|&at| inside(at));
+            // A round number can be set on the bench and written down; an exact middle often can't.
+            let decimals = [1_i64, 10, 100, 1000].into_iter();
+            let decimals = decimals.filter_map(|parts| Rational64::new((middle * parts as f64).round() as i64, parts));
+            let ends = [rest, low, high, Rational64::ZERO].into_iter();
+            let short = ends.clone().chain(decimals).filter(|at| at.is_short());
+            let steps = [1_024.0, 1_048_576.0].into_iter();
+            let steps = steps.filter_map(|steps| Rational64::dyadic((middle * steps).round() / steps));
+            let found = short.chain(ends).chain(steps).find(|&at| inside(at));
             let exact = || low.add(high)?.div(Rational64::whole(2));
             Setting::Percent(found.or_else(exact).unwrap_or(whole(0)))
         }
