@@ -209,6 +209,10 @@ pub enum Special {
     NoController,
     /// The handset moves no surface of the aircraft.
     NoSurfaces,
+    /// A battery of its own feeds the receiver.
+    ReceiverBattery,
+    /// The height of the antenna is stated, on a craft that stays on the ground or the water.
+    AntennaHeight,
     /// This program has a table of radio rules for the region.
     RegionTable,
     /// The same, and the table says something of the whole band of the link.

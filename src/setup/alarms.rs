@@ -4,11 +4,12 @@ use super::bay::Bay;
 use super::of_model::ModelSetup;
 use super::subject::Subject;
 use crate::fleet::Decimal;
+use crate::fleet::craft::{Craft, CraftBattery};
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Alarm, AlarmKind, Telemetry};
 use crate::radio::battery::{Chemistry, Measured, USABLE_SHARE, flight_time_s};
 use crate::radio::budget::sensitivity_at;
-use crate::source::Located;
+use crate::source::{Located, Span};
 
 /// A battery alarm of a model, beside the battery of one of its aircraft.
 #[derive(Clone, Copy, Debug)]
@@ -148,6 +149,55 @@ impl OwnAlarm {
     pub fn never_stops(&self) -> bool {
         self.cell_v() > self.chemistry.full.volts + SAME_V
     }
+}
+
+/// What feeds an aircraft's receiver and servos, beside what they are made for.
+#[derive(Clone, Copy, Debug)]
+pub struct Fed {
+    /// Where it is stated: the supply, or the battery.
+    pub place: Span,
+    /// The battery's chemistry; `None` for a regulated supply.
+    pub chemistry: Option<&'static Chemistry>,
+    /// The least that it gives, in volts: of a battery, when it is time to land.
+    pub low_v: f64,
+    /// The most: of a battery, when it is full.
+    pub high_v: f64,
+    /// What receiver and servos are made for.
+    pub made_for: Located<(Decimal, Decimal)>,
+}
+
+impl Fed {
+    /// What is stated of an aircraft: its supply, else the battery of its receiver; `None` where something is missing.
+    pub fn of(craft: &Craft) -> Option<Self> {
+        let made_for = craft.servo_voltage?;
+        if let Some(supply) = craft.supply {
+            let volts = supply.value.to_f64();
+            return Some(Self { place: supply.span, chemistry: None, low_v: volts, high_v: volts, made_for });
+        }
+        let battery = craft.receiver_battery()?;
+        let (chemistry, cells) = (Chemistry::named(&battery.chemistry.value)?, f64::from(battery.cells?.value));
+        let (low_v, high_v) = (chemistry.landing_under_load.volts * cells, chemistry.full.volts * cells);
+        Some(Self { place: battery.header, chemistry: Some(chemistry), low_v, high_v, made_for })
+    }
+
+    /// Whether it is more than they are made for.
+    pub fn is_over(&self) -> bool {
+        self.high_v > self.made_for.value.1.to_f64() + SAME_V
+    }
+
+    /// Whether it is less than they are made for.
+    pub fn is_under(&self) -> bool {
+        self.low_v < self.made_for.value.0.to_f64() - SAME_V
+    }
+}
+
+/// The battery of its own that feeds the receiver, where no alarm and no timer of the model concerns it.
+pub fn unwatched<'f>(subject: &Subject<'f>) -> Option<&'f CraftBattery> {
+    let battery = subject.craft.receiver_battery()?;
+    let alarm = subject.model.alarms.iter().any(|alarm| matches!(alarm.kind, AlarmKind::Battery { .. }));
+    // An alarm is about the battery that flies, where there is one.
+    let watched = !subject.model.timers.is_empty() || (alarm && subject.craft.flight_battery().is_none());
+    (!watched).then_some(battery)
 }
 
 /// How long an aircraft's battery lasts.

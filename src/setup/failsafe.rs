@@ -56,6 +56,11 @@ impl<'p> AtLoss<'p> {
         Some(self.receiver?.outputs?.value == Outputs::Serial { flags_loss: true })
     }
 
+    /// Whether the outputs of the receiver reach a channel, as far as is stated.
+    pub fn drives(&self, channel: u8) -> bool {
+        self.receiver.is_none_or(|receiver| receiver.drives(channel))
+    }
+
     /// Where a receiver's outputs are stated to be serial without a flag: that statement, which could say otherwise.
     pub fn unflagged(&self) -> Option<Span> {
         let outputs = self.receiver?.outputs?;
@@ -76,7 +81,7 @@ impl<'p> AtLoss<'p> {
         let action = |failsafe: &Failsafe| failsafe.action.value;
         let first = |failsafe: &Failsafe| failsafe.hold_first.map(|first| first.value);
         let how = if (action(told), first(told)) == (action(own), first(own)) {
-            other_pulse(told, own)?
+            other_pulse(told, own, &|channel| self.drives(channel))?
         } else {
             Disagreement::Plan
         };
@@ -152,9 +157,10 @@ pub enum Disagreement {
     Pulse(u8, Option<Decimal>, Option<Decimal>),
 }
 
-/// The first channel whose stored pulses differ, with both.
-fn other_pulse(told: &Failsafe, own: &Failsafe) -> Option<Disagreement> {
+/// The first channel of those that the receiver `drives` whose stored pulses differ, with both.
+fn other_pulse(told: &Failsafe, own: &Failsafe, drives: &dyn Fn(u8) -> bool) -> Option<Disagreement> {
     let channels = told.preset.iter().chain(&own.preset).map(|pulse| pulse.channel.value);
+    let channels = channels.filter(|channel| drives(*channel));
     let pulse = |failsafe: &Failsafe, channel: u8| Some(stored(failsafe, channel)?.pulse.value);
     let both = channels.map(|channel| (channel, pulse(told, channel), pulse(own, channel)));
     let (channel, here, there) = both.filter(|(_, here, there)| here != there).min_by_key(|(channel, ..)| *channel)?;

@@ -202,9 +202,24 @@ fn way<'f>(subject: &Subject<'f>, sender: Sender<'f>, receiver: &'f Receiver) ->
         receiver_gain_dbi: receiver.antenna_gain?.value.to_f64(),
         sensitivity_dbm: sensitivity_at(&stated, update_rate_hz).best_dbm?,
         frequency_mhz: band(sender.link)?.high,
-        between: Between::FreeSpace,
+        between: between(subject.craft)?,
     };
     (reach_m > 0.0).then_some(RadioWay { sender, receiver, power_mw, reach_m, update_rate_hz, budget })
+}
+
+/// The height in metres over the ground at which a handset is held. Common practice, no source.
+const HANDSET_HEIGHT_M: f64 = 1.3;
+
+/// What lies between handset and aircraft; `None` for one that stays on the ground or the water where the height of its antenna is not
+/// stated.
+fn between(craft: &Craft) -> Option<Between> {
+    match craft.kind {
+        Some(kind) if kind.value.stays_down() => {
+            let height = craft.height.map(|height| height.value.to_f64()).filter(|height| *height > 0.0)?;
+            Some(Between::Ground(HANDSET_HEIGHT_M, height))
+        }
+        _ => Some(Between::FreeSpace),
+    }
 }
 
 /// How late the news of a channel can be over a way, when nothing is lost.

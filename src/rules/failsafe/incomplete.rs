@@ -6,8 +6,10 @@ use crate::rules::out::Out;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    for (_, plan) in presets(setup).filter(|(_, plan)| !plan.is_partly_lost()) {
-        let missing: Vec<_> = setup.used().filter(|(channel, ..)| plan.pulse(*channel).is_none()).collect();
+    for (at, plan) in presets(setup).filter(|(_, plan)| !plan.is_partly_lost()) {
+        // What another receiver drives is stored there.
+        let left_out = |channel: u8| at.drives(channel) && plan.pulse(channel).is_none();
+        let missing: Vec<_> = setup.used().filter(|(channel, ..)| left_out(*channel)).collect();
         if missing.is_empty() {
             continue;
         }

@@ -108,6 +108,14 @@ impl<'f> Subject<'f> {
                 let none = There::known(self.craft.is_none_or(|craft| craft.surfaces.is_none()));
                 self.unless_lost(Block::Craft, "surfaces", none)
             }
+            Special::ReceiverBattery => {
+                let known = There::known(self.craft.is_some_and(|craft| craft.receiver_battery().is_some()));
+                if known == There::Yes { known } else { self.unless_lost(Block::Craft, "battery", known) }
+            }
+            Special::AntennaHeight => match self.craft.and_then(|craft| craft.kind) {
+                Some(kind) if kind.value.stays_down() => self.stated(Block::Craft, "height", way),
+                _ => There::Yes,
+            },
             Special::RegionTable => self.region_table(),
             Special::BandTable => self.band_table(way),
             Special::PowerFacts => self.radio_facts(way, true),

@@ -240,6 +240,12 @@ fn cases(special: Special) -> Cases {
                 "antenna-gain",
             )),
         ),
+        Special::ReceiverBattery => (
+            wing(&[("  flown-at", "  battery for receiver li-fe { cells 2 }\n  flown-at")]),
+            Some(wing(&[])),
+            Some((wing(&[("  flown-at", "  battery for nobody li-fe { cells 2 }\n  flown-at")]), "a line")),
+        ),
+        Special::AntennaHeight => (wing(&[]), None, Some((wing(&[("kind aeroplane", "kind boat")]), "height"))),
         Special::DutyFacts => (
             knot(&[("region AU", "region GB"), ("power 160 mW", "power 10 mW")]),
             None,
