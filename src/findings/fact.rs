@@ -4,6 +4,7 @@
 //! in braces, such as `Channel {channel} is sent {sent}.`; nothing ever reads it back.
 
 use crate::fleet::Decimal;
+use crate::fleet::craft::Idle;
 use crate::setup::float;
 use crate::signal::{Exact, approximate};
 use compact_str::CompactString;
@@ -50,6 +51,8 @@ pub enum Joined {
     Plus,
     /// `a; b`.
     Apart,
+    /// `a b`.
+    Beside,
 }
 
 /// A number, as exact as its source.
@@ -216,6 +219,7 @@ impl fmt::Display for FactValue {
             Self::List(Joined::Comma, values) => joined(values, ", ", ", ", to),
             Self::List(Joined::Plus, values) => joined(values, " + ", " + ", to),
             Self::List(Joined::Apart, values) => joined(values, "; ", "; ", to),
+            Self::List(Joined::Beside, values) => joined(values, " ", " ", to),
         }
     }
 }
@@ -280,6 +284,17 @@ pub fn channel_as(name: &'static str, number: u8) -> Fact {
 /// A pulse in microseconds.
 pub fn us(name: &'static str, pulse: impl Into<Amount>) -> Fact {
     amount(name, pulse, Unit::Us)
+}
+
+/// Where a motor idles, as it is said behind "idle is".
+pub fn idles(name: &'static str, idle: Idle) -> Fact {
+    let us = |end| FactValue::Amount(Amount::Stated(end), Unit::Us);
+    let values = match idle {
+        Idle::Below(end) => vec![FactValue::Word("below"), us(end)],
+        Idle::Above(end) => vec![FactValue::Word("above"), us(end)],
+        Idle::Within(low, high) => vec![FactValue::Word("from"), us(low), FactValue::Word("to"), us(high)],
+    };
+    list(name, Joined::Beside, values)
 }
 
 /// A percentage.

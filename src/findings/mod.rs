@@ -4,6 +4,7 @@
 //! [`waiver`] takes out what the pilot has accepted in the text, [`gather`] orders, merges and fingerprints the rest,
 //! [`known`] takes out what was recorded before, and [`verdict`] counts the rest for each aircraft.
 
+pub mod caution;
 pub mod coverage;
 pub mod fact;
 pub mod fingerprint;
@@ -16,6 +17,7 @@ pub mod waiver;
 
 pub use crate::setup::{Setting, Witness, WitnessChannel};
 use crate::source::{FileId, Place};
+use caution::Caution;
 use compact_str::CompactString;
 use fact::Fact;
 
@@ -124,6 +126,8 @@ pub struct Finding {
     pub mend: Mend,
     /// Names of the aircraft it concerns.
     pub aircraft: Vec<CompactString>,
+    /// What has to be done before it is tried on the bench.
+    pub cautions: Vec<Caution>,
     /// Survives edits elsewhere in the file; 0 until the findings are gathered.
     pub fingerprint: u64,
 }
@@ -143,6 +147,7 @@ impl Finding {
             reached: None,
             mend: Mend::Words(String::new()),
             aircraft: Vec::new(),
+            cautions: vec![Caution::default()],
             fingerprint: 0,
         }
     }

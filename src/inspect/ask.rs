@@ -9,7 +9,7 @@ use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::Model;
 use crate::rules::all::{Check, RULES};
-use crate::rules::book;
+use crate::rules::book::{self, RuleDoc, Special};
 use crate::rules::out::{Out, Undecided};
 use crate::rules::parameters::Parameters;
 use crate::rules::reading;
@@ -169,7 +169,14 @@ impl Rules {
             for setup in &view.setups {
                 match setup.arms() {
                     Ok(own) => arms.extend(own),
-                    Err(why) => self.arms_not_decided(setup, why, &mut said),
+                    Err(why) => self.arms_not_decided(setup, why, &mut said, &|_| true),
+                }
+                match setup.cuts() {
+                    Ok(own) => arms.extend(own),
+                    // What asks to arm is known all the same.
+                    Err(why) => {
+                        self.arms_not_decided(setup, why, &mut said, &|doc| !doc.needs_special(Special::ArmMode))
+                    }
                 }
             }
         }
@@ -199,11 +206,11 @@ impl Rules {
     }
 
     /// Notes that the rules about what the arming controls of all models do miss one of them.
-    fn arms_not_decided(&self, setup: &Setup<'_>, why: Why, said: &mut Said) {
+    fn arms_not_decided(&self, setup: &Setup<'_>, why: Why, said: &mut Said, of: &dyn Fn(&RuleDoc) -> bool) {
         let name = [setup.craft.head.name.value.clone()];
         let place =
             setup.arm_channels().first().map_or(setup.model.head.header, |&channel| setup.channel_place(channel).span);
-        for (_, rule) in self.numbered().filter(|(check, _)| matches!(check, Check::Arms(_))) {
+        for (_, rule) in self.numbered().filter(|(check, rule)| matches!(check, Check::Arms(_)) && of(rule.1.doc)) {
             said.run(self, rule, &name, |out| out.why(why, setup.in_model(place)));
         }
     }

@@ -3,6 +3,7 @@
 use super::ask::Sharing;
 use super::words::Words;
 use super::{Outcome, Workspace};
+use crate::findings::caution::cautions;
 use crate::findings::coverage::Coverage;
 use crate::findings::gather::gather;
 use crate::findings::verdict::{Verdict, verdicts};
@@ -62,6 +63,9 @@ impl Workspace {
             findings.iter_mut().for_each(|finding| finding.message = reword(finding));
         }
         let mut split = self.options.known.split(gather(findings, &|findings| self.gists(findings)));
+        for finding in split.findings.iter_mut().chain(&mut split.known).filter(|finding| finding.witness.is_some()) {
+            finding.cautions = cautions(finding.aircraft.iter().filter_map(|name| self.fleet.craft(name)));
+        }
         let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
         let answered = |rule: &str| {
             decided && self.options.grading.asks(rule) && undecided().all(|(undecided, _)| *undecided != rule)

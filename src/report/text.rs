@@ -266,8 +266,8 @@ impl Page {
         if let Some(reached) = &finding.reached {
             self.item("reached", &plain(reached));
         }
-        if let Some(state) = &finding.witness {
-            self.item("bench", &words::bench(state, &finding.channels()));
+        if let Some(bench) = words::bench(finding) {
+            self.item("bench", &bench);
         } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
             self.item("bench", &flat(doc.bench));
         }

@@ -2,14 +2,18 @@
 
 use super::plain::plain;
 use super::witness;
-use crate::findings::{Mend, Witness};
+use crate::findings::{Finding, Mend};
 
 /// Choices that are named; the rest are counted.
 const CHOICES_AT_MOST: usize = 3;
 
-/// How a witness is seen on the bench, behind the caution that belongs to every check there.
-pub(super) fn bench(witness: &Witness, named: &[u8]) -> String {
-    format!("Propellers off. {}", witness::in_words(witness, named))
+/// How the witness of a finding is seen on the bench, behind the caution that belongs to every check there.
+pub(super) fn bench(finding: &Finding) -> Option<String> {
+    let witness = finding.witness.as_deref()?;
+    let mut words: Vec<&str> = finding.cautions.iter().map(|caution| caution.words()).collect();
+    let shown = witness::in_words(witness, &finding.channels());
+    words.push(&shown);
+    Some(words.join(" "))
 }
 
 /// What can be done, and which command does it.

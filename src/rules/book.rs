@@ -223,6 +223,13 @@ pub enum Special {
     DutyFacts,
 }
 
+impl RuleDoc {
+    /// Whether something that no single statement says is all that one of its needs asks for.
+    pub fn needs_special(&self, special: Special) -> bool {
+        self.needs.contains(&[Need::Special(special)].as_slice())
+    }
+}
+
 impl Basis {
     /// The word of the data file.
     pub const fn word(self) -> &'static str {

@@ -10,7 +10,7 @@ use crate::fleet::equipment::{Body, Head};
 use crate::fleet::model::Channel;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
-use crate::setup::{LinkPath, Motor, Setup, Signals};
+use crate::setup::{LinkPath, Motor, Setup, Signals, Stop};
 use crate::signal::{Answer, Condition, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
 use compact_str::{CompactString, ToCompactString};
@@ -114,6 +114,19 @@ impl<'o> Out<'o> {
     /// The arming controls of a pair. `None` where they were not decided, which is noted for this place.
     pub fn arming_controls<'s>(&mut self, signals: &'s Signals, place: Place) -> Option<&'s [ControlId]> {
         signals.arming_controls().map_err(|why| self.why(why, place)).ok()
+    }
+
+    /// The switches that keep a motor idle, by its number among the setup's. `None` where that was not decided, which is noted for
+    /// its channel.
+    pub fn stops<'s>(&mut self, setup: &Setup<'_>, signals: &'s Signals, motor: usize) -> Option<&'s [Stop]> {
+        let place = setup.motors().get(motor).map(|motor| setup.in_model(motor.channel.header))?;
+        match setup.stops(signals).get(motor)? {
+            Ok(stops) => Some(stops),
+            Err(why) => {
+                self.why(*why, place);
+                None
+            }
+        }
     }
 
     /// Notes that something is missing: where the rule finds nothing, it counts as not asked.

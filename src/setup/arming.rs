@@ -1,12 +1,15 @@
 //! What asks to arm, what ends it, and the positions in which nothing asks.
 
+use super::motors::Motor;
 use super::signals::Signals;
 use super::start_check::demands;
+use super::stop::Stop;
 use super::subject::Subject;
 use crate::fleet::equipment::ControlKind;
 use crate::signal::{Condition, ControlId, Path, Position, Question, Setting, Stand, Why};
 use crate::source::Place;
 use compact_str::CompactString;
+use rustc_hash::FxHashMap;
 
 /// More combinations of arming controls than this are not looked at.
 const MOST_COMBINATIONS: usize = 64;
@@ -113,7 +116,7 @@ impl<'p> Arming<'p> {
     }
 }
 
-/// What a control does to the request to arm, for comparing aircraft of one handset.
+/// What a control does to the request to arm, or to a motor that it cuts, for comparing aircraft of one handset.
 #[derive(Clone, Debug)]
 pub struct Arms {
     /// The handset's name.
@@ -128,8 +131,10 @@ pub struct Arms {
     pub model: CompactString,
     /// The aircraft.
     pub craft: CompactString,
-    /// The header of the arming channel.
+    /// The header of the channel of the request, or of the motor.
     pub place: Place,
+    /// It cuts a motor; else it asks to arm.
+    pub cuts: bool,
 }
 
 impl Arms {
@@ -175,7 +180,67 @@ pub(super) fn arms(subject: &Subject<'_>, signals: &Signals) -> Result<Vec<Arms>
             model: subject.model.head.name.value.clone(),
             craft: subject.craft.head.name.value.clone(),
             place: subject.channel_place(channel),
+            cuts: false,
         })
     });
     arms.collect()
+}
+
+/// What the switches do that cut a motor and don't ask to arm, each once; the reason where that was not decided.
+pub(super) fn cuts(
+    subject: &Subject<'_>,
+    signals: &Signals,
+    motors: &[Motor<'_>],
+    stops: &[Result<Vec<Stop>, Why>],
+) -> Result<Vec<Arms>, Why> {
+    let Some(handset) = &subject.model.handset else { return Ok(Vec::new()) };
+    let arming = signals.arming_controls()?;
+    let mut cuts: Vec<Arms> = Vec::new();
+    for (motor, stops) in motors.iter().zip(stops) {
+        for stop in stops.as_ref().map_err(|why| *why)? {
+            let control = signals.name(stop.control);
+            if arming.contains(&stop.control) || cuts.iter().any(|known| known.control == control) {
+                continue;
+            }
+            let names =
+                |positions: &[u8]| positions.iter().map(|&at| signals.position_name(stop.control, at)).collect();
+            cuts.push(Arms {
+                handset: handset.value.clone(),
+                control: control.into(),
+                starts: names(&stop.lets),
+                stops: names(&stop.stops),
+                model: subject.model.head.name.value.clone(),
+                craft: subject.craft.head.name.value.clone(),
+                place: subject.in_model(motor.channel.header),
+                cuts: true,
+            });
+        }
+    }
+    Ok(cuts)
+}
+
+/// Each aircraft that uses a control the other way round than another before it, with that one and the position that starts it
+/// here: one that asks to arm is held against others that do, then against those that cut a motor. There are few ways to use a
+/// control, however many aircraft there are, so that each is held only against the first of each way.
+pub fn ways_of_use<'a>(arms: &[&'a Arms]) -> Vec<(&'a Arms, &'a Arms, &'a CompactString)> {
+    type Ways<'a> = Vec<(&'a Arms, Option<&'a Arms>)>;
+    let mut ways: FxHashMap<(&str, &str), Ways<'a>> = FxHashMap::default();
+    let mut found = Vec::new();
+    for &arm in arms {
+        let known = ways.entry((&arm.handset, &arm.control)).or_default();
+        let other = match known.iter().find(|(alike, _)| alike.cuts == arm.cuts && alike.is_alike(arm)) {
+            Some((_, other)) => *other,
+            None => {
+                let crossed = |cuts: bool| {
+                    let mut firsts = known.iter().map(|(first, _)| *first).filter(|first| first.cuts == cuts);
+                    firsts.find(|first| arm.crossed(first).is_some())
+                };
+                let other = crossed(arm.cuts).or_else(|| crossed(!arm.cuts));
+                known.push((arm, other));
+                other
+            }
+        };
+        found.extend(other.and_then(|other| Some((arm, other, arm.crossed(other)?))));
+    }
+    found
 }

@@ -1,6 +1,6 @@
 //! The failsafe that acts when the link is lost: what is stored, and what the stored pulses do.
 
-use super::motors::MotorChannel;
+use super::motors::{MotorChannel, stands_still_at};
 use super::signals::{Signals, float};
 use super::subject::Subject;
 use super::way::Way;
@@ -349,6 +349,6 @@ pub fn rest_outside(signals: &Signals, test: &ModeTest) -> Option<Exact> {
 pub fn rest_idle(signals: &Signals, motor: &MotorChannel, stored: Decimal) -> Option<Exact> {
     let rest = rest_pulse(signals, motor.channel)?;
     let pulse = float(&rest);
-    let idles = motor.idle.is_none_or(|idle| pulse < idle.to_f64());
+    let idles = motor.idle.is_none_or(|idle| stands_still_at(idle, &rest));
     (!motor.reversible && idles && pulse != stored.to_f64()).then_some(rest)
 }

@@ -17,9 +17,12 @@
 //! | `surfaces` | what surfaces do together, and what they lack |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
-//! | `motors` | [`Motor`]: what drives, idles and cuts a motor |
+//! | `motors` | [`Motor`]: what drives a motor, and where it idles |
+//! | `cuts` | lines and switches that stop a motor |
+//! | `stop` | [`Stop`], [`Hold`]: positions of switches that keep a motor still |
+//! | `motor_way` | how a motor goes with the throttle stick and with yaw |
 //! | `arming` | what asks to arm, and the positions that do not |
-//! | `start_check` | what `before-start` demands |
+//! | `start_check` | what `before-start` demands; [`Starters`]: what starts a motor, and whether it looks there |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
 //! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does; [`Wait`]: how long nothing is done |
@@ -43,11 +46,13 @@ mod bay;
 mod channel_use;
 mod compared;
 mod context;
+mod cuts;
 mod ends;
 pub mod failsafe;
 pub mod lawful;
 mod margins;
 mod meeting;
+mod motor_way;
 mod motors;
 mod numbers;
 mod of_craft;
@@ -59,6 +64,7 @@ pub mod rates;
 pub mod signals;
 mod start_check;
 pub mod stick_way;
+mod stop;
 pub mod strange;
 mod subject;
 pub mod surfaces;
@@ -68,7 +74,7 @@ pub mod trainer;
 mod way;
 mod witness;
 
-pub use arming::{Arming, Arms};
+pub use arming::{Arming, Arms, ways_of_use};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, moves, only_percent, plain_stick,
@@ -76,15 +82,19 @@ pub use channel_use::{
 };
 pub use compared::{Compared, Wrong};
 pub use context::Context;
+pub use cuts::{ConstantLine, SwitchCut};
 pub use ends::{Ends, Seen};
 pub use failsafe::{AtLoss, Disagreement, Plan, Share, Wait};
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
-pub use motors::{ConstantLine, Falls, Motor, MotorChannel, SwitchCut, is_checked_helicopter, lowest};
+pub use motor_way::{Sides, WrongSides};
+pub use motors::{Motor, MotorChannel, resting, throttle_at};
 pub use numbers::{UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};
+pub use start_check::{Driver, Starters};
+pub use stop::{Hold, Stop};
 pub use subject::{Subject, around, number};
 pub use way::{LinkPath, Way};
 pub use witness::{Setting, Witness, WitnessChannel};

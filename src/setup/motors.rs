@@ -1,29 +1,60 @@
-//! What drives a motor, what idles it and what cuts it.
+//! What drives a motor, where it idles, and where the control that drives it rests.
 
-use super::signals::{Signals, above, at_least, below, float};
-use super::subject::{Subject, exactly, number};
-use super::terms::{constant, is_plain_control, only_rises};
+use super::cuts::{ConstantLine, constants};
+use super::signals::{Signals, above, at_least, at_most, below};
+use super::subject::{Subject, around, exactly, number};
+use super::terms::{is_plain_control, only_rises};
 use crate::fleet::Decimal;
-use crate::fleet::condition::ConditionKind;
 use crate::fleet::craft::Idle;
 use crate::fleet::equipment::Handset;
-use crate::fleet::model::{Channel, ValueLine};
-use crate::fleet::words::{CraftKind, MotorKind, Stick};
+use crate::fleet::model::Channel;
+use crate::fleet::words::{MotorKind, Side, Stick};
 use crate::signal::{
-    Condition, Exact, Function, Handle, Kept, Measure, Movement, Path, Question, Reach, Setting, exact, whole,
+    Bound, Bounds, Condition, ControlId, Exact, Function, Handle, Kept, Measure, Path, Question, Setting, exact, whole,
 };
 use crate::source::Place;
-use compact_str::CompactString;
+
+/// Whether a motor stands still at a pulse of the signal path.
+pub(super) fn stands_still_at(idle: Idle, pulse: &Exact) -> bool {
+    match idle {
+        Idle::Below(end) => *pulse < exactly(end),
+        Idle::Above(end) => *pulse > exactly(end),
+        Idle::Within(low, high) => exactly(low) <= *pulse && *pulse <= exactly(high),
+    }
+}
+
+/// The pulses at which a motor stands still.
+fn still(idle: Idle) -> Bounds {
+    match idle {
+        Idle::Below(end) => below(number(end)),
+        Idle::Above(end) => above(number(end)),
+        Idle::Within(low, high) => Bounds {
+            low: Some(Bound { at: number(low), strict: false }),
+            high: Some(Bound { at: number(high), strict: false }),
+        },
+    }
+}
+
+/// All other pulses, as one or two ranges.
+fn moving(idle: Idle) -> Vec<Bounds> {
+    match idle {
+        Idle::Below(end) => vec![at_least(number(end))],
+        Idle::Above(end) => vec![at_most(number(end))],
+        Idle::Within(low, high) => vec![below(number(low)), above(number(high))],
+    }
+}
 
 /// A channel that drives a motor, as the aircraft's description states it.
 #[derive(Clone, Copy, Debug)]
 pub struct MotorChannel {
     /// The channel.
     pub channel: u8,
-    /// It idles below this pulse, in microseconds; absent: not stated.
-    pub idle: Option<Decimal>,
+    /// Where it idles; absent: not stated.
+    pub idle: Option<Idle>,
     /// Whether it can run backwards.
     pub reversible: bool,
+    /// The side it is on, where that is stated.
+    pub side: Option<Side>,
     /// Where the aircraft says so.
     pub place: Place,
 }
@@ -33,58 +64,17 @@ pub struct MotorChannel {
 pub struct Motor<'f> {
     /// The channel.
     pub channel: &'f Channel,
-    /// It idles below this pulse, in microseconds; absent: not stated.
-    pub idle: Option<Decimal>,
+    /// Where it idles; absent: not stated.
+    pub idle: Option<Idle>,
     /// Whether it can run backwards.
     pub reversible: bool,
+    /// The side it is on, where that is stated.
+    pub side: Option<Side>,
     /// Where the aircraft says so.
     pub place: Place,
     /// The lines that are a constant and nothing else, in a channel of several.
     pub constants: Vec<ConstantLine<'f>>,
 }
-
-/// A value line of a motor's channel that is a constant and nothing else.
-#[derive(Clone, Debug)]
-pub struct ConstantLine<'f> {
-    /// Its number among the channel's lines, from 0.
-    pub at: usize,
-    /// The line.
-    pub line: &'f ValueLine,
-    /// What it says, in percent.
-    pub percent: Decimal,
-    /// What is sent, in microseconds; `None` where the handset's scale is not known.
-    pub pulse: Option<Exact>,
-}
-
-/// A cut of two lines on a two-position switch: the first cuts, the second runs.
-#[derive(Clone, Debug)]
-pub struct SwitchCut<'f> {
-    /// The switch.
-    pub control: &'f str,
-    /// The position that cuts.
-    pub off: &'f str,
-    /// The other.
-    pub on: CompactString,
-    /// What the channel is while nothing cuts.
-    pub running: &'f ValueLine,
-}
-
-/// Where a motor's pulse falls while the throttle stick rises.
-#[derive(Clone, Debug)]
-pub struct Falls {
-    /// The stick, in percent, and the pulse before.
-    pub before: (i64, Exact),
-    /// The same after.
-    pub after: (i64, Exact),
-    /// The way to the state after.
-    pub path: Path,
-}
-
-/// How far apart the stick positions are that are looked at, in percent.
-const STEP: usize = 5;
-
-/// A difference of pulses that counts, in microseconds.
-const DIFFERS_US: f64 = 0.5;
 
 /// The channels that drive motors: the controller's throttle, and the motors among the surfaces; none where the
 /// description says that nothing drives it.
@@ -98,16 +88,16 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
         && let Some(channel) = controller.channel_of(Stick::Throttle)
     {
         let span = controller.idle_below.map_or(controller.header, |idle| idle.span);
-        let idle = controller.idle_below.map(|idle| idle.value);
-        motors.push(MotorChannel { channel, idle, reversible: false, place: subject.in_craft(span) });
+        let idle = controller.idle_below.map(|idle| Idle::Below(idle.value));
+        let place = subject.in_craft(span);
+        motors.push(MotorChannel { channel, idle, reversible: false, side: None, place });
     }
     motors.extend(craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| MotorChannel {
         channel: motor.channel.value,
-        idle: motor.idle.and_then(|idle| match idle.value {
-            Idle::Below(edge) => Some(edge),
-            Idle::Above(_) | Idle::Within(..) => None,
-        }),
-        reversible: motor.reversible,
+        idle: motor.idle.map(|idle| idle.value),
+        // What stands still in the middle runs both ways.
+        reversible: motor.reversible || matches!(motor.idle.map(|idle| idle.value), Some(Idle::Within(..))),
+        side: motor.side.map(|side| side.value),
         place: subject.in_craft(motor.span),
     }));
     motors
@@ -117,45 +107,24 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
 pub(super) fn find<'f>(subject: &Subject<'f>) -> Vec<Motor<'f>> {
     let motors = channels(subject).into_iter().filter_map(|motor| {
         let channel = subject.model.channel(motor.channel)?;
-        let constants = constants(channel, subject.handset);
-        Some(Motor { channel, idle: motor.idle, reversible: motor.reversible, place: motor.place, constants })
+        let MotorChannel { idle, reversible, side, place, .. } = motor;
+        Some(Motor { channel, idle, reversible, side, place, constants: constants(channel, subject.handset) })
     });
     motors.collect()
 }
 
-fn constants<'f>(channel: &'f Channel, handset: Option<&Handset>) -> Vec<ConstantLine<'f>> {
-    let lines = channel.lines.iter().enumerate().filter(|_| channel.lines.len() > 1);
-    let constants = lines.filter_map(|(at, line)| {
-        let percent = constant(&line.value)?;
-        Some(ConstantLine { at, line, percent, pulse: constant_pulse(channel, handset, percent) })
-    });
-    constants.collect()
-}
-
-/// The pulse that a constant line gives, as it is sent.
-fn constant_pulse(channel: &Channel, handset: Option<&Handset>, percent: Decimal) -> Option<Exact> {
-    let (centre, span) = handset?.scale.as_ref()?.value;
-    let centre = exactly(channel.centre.map_or(centre, |centre| centre.value));
-    let straight = exactly(percent);
-    let turned = if channel.reversed.is_some() { straight.negate() } else { straight };
-    let moved = turned.plus(&exactly(channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value)));
-    let (low, high) = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
-    let held = if low <= high { moved.clamp(exactly(low), exactly(high)) } else { moved };
-    Some(centre.plus(&exactly(span).times(&held).over(&exact(whole(100)))))
-}
-
-/// Whether a helicopter's throttle hold or idle-up switch is asked for before the start.
-pub fn is_checked_helicopter(subject: &Subject<'_>) -> bool {
-    subject.is(CraftKind::Helicopter)
-        && subject.model.before_start.iter().any(|start| start.control.value != "throttle")
-}
-
-/// A question with the throttle stick at its lowest, and its trim centred unless the `trim` may be anywhere. `None` without
+/// A question with the throttle where the pilot leaves it, and its trim centred unless the `trim` may be anywhere. `None` without
 /// a throttle stick.
-pub fn lowest(signals: &Signals, question: Question, trim: bool) -> Option<Question> {
+pub fn resting(signals: &Signals, question: Question, rest: i64, trim: bool) -> Option<Question> {
     let stick = signals.stick(Function::Throttle)?;
-    let question = question.keeping(Handle::Control(stick), Kept::At(Setting::Percent(whole(-100))));
+    let question = question.keeping(Handle::Control(stick), Kept::At(Setting::Percent(whole(rest))));
     Some(if trim { question } else { question.keeping(Handle::Trim(stick), Kept::At(Setting::Percent(whole(0)))) })
+}
+
+/// The throttle stands exactly there, in percent. `None` without a throttle stick.
+pub fn throttle_at(signals: &Signals, percent: i64) -> Option<Condition> {
+    let at = Some(Bound { at: whole(percent), strict: false });
+    Some(Condition::Axis(signals.stick(Function::Throttle)?, Bounds { low: at, high: at }))
 }
 
 impl<'f> Motor<'f> {
@@ -164,39 +133,56 @@ impl<'f> Motor<'f> {
         self.channel.number.value
     }
 
-    fn received(&self, bounds: crate::signal::Bounds) -> Condition {
+    fn received(&self, bounds: Bounds) -> Condition {
         Condition::Channel(u16::from(self.number()), Measure::Received, bounds)
     }
 
-    /// The motor idles: its pulse is below its idle.
+    fn in_one_of(&self, mut bounds: Vec<Bounds>) -> Condition {
+        match bounds.pop() {
+            Some(last) if bounds.is_empty() => self.received(last),
+            last => Condition::Any(bounds.into_iter().chain(last).map(|bounds| self.received(bounds)).collect()),
+        }
+    }
+
+    /// The motor idles.
     pub fn idles(&self) -> Option<Condition> {
-        Some(self.received(below(number(self.idle?))))
+        Some(self.received(still(self.idle?)))
     }
 
     /// The motor does not idle.
     pub fn runs(&self) -> Option<Condition> {
-        Some(self.received(at_least(number(self.idle?))))
+        Some(self.in_one_of(moving(self.idle?)))
     }
 
-    /// Its pulse lies above a share, in percent, of the whole range of the handset's scale. `None` without a scale.
+    /// Its pulse lies more than a share, in percent, of the handset's scale away from the end at which it idles, or of half the
+    /// scale from the middle. `None` without a scale, or where it is not stated where it idles.
     pub fn lifted(&self, handset: Option<&Handset>, share: Decimal) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
-        let span = exactly(span);
-        let moved = span.times(&exactly(share)).over(&exact(whole(50)));
-        Some(self.received(above(exactly(centre).minus(&span).plus(&moved).rounded())))
+        let (centre, span) = (exactly(centre), exactly(span));
+        let half = span.times(&exactly(share)).over(&exact(whole(100)));
+        let (low, high) = (centre.minus(&span), centre.plus(&span));
+        Some(self.in_one_of(match self.idle? {
+            Idle::Below(_) => vec![above(low.plus(&half).plus(&half).rounded())],
+            Idle::Above(_) => vec![below(high.minus(&half).minus(&half).rounded())],
+            Idle::Within(..) => vec![below(centre.minus(&half).rounded()), above(centre.plus(&half).rounded())],
+        }))
     }
 
-    /// It runs backwards: its pulse lies more than a tenth of the way below the middle (common practice, no source). `None`
-    /// without a scale.
-    pub fn backwards(&self, handset: Option<&Handset>) -> Option<Condition> {
+    /// Where it stands still: as stated, else for a motor that can run backwards within a tenth of the way around the middle (common
+    /// practice, no source). `None` without a scale, or where it is not stated for a motor that runs one way.
+    pub fn stands_still(&self, handset: Option<&Handset>) -> Option<Condition> {
+        if self.idle.is_some() || !self.reversible {
+            return self.idles();
+        }
         let (centre, span) = handset?.scale.as_ref()?.value;
-        let tenth = exactly(span).over(&exact(whole(10)));
-        Some(self.received(below(exactly(centre).minus(&tenth).rounded())))
+        let [low, high] = around(centre, span.shifted(1)?);
+        let bound = |at| Some(Bound { at, strict: false });
+        Some(self.received(Bounds { low: bound(low), high: bound(high) }))
     }
 
-    /// Whether it idles over a whole range of pulses.
-    pub fn idles_throughout(&self, reach: &Reach) -> bool {
-        matches!((reach, self.idle), (Reach::Range(range), Some(idle)) if range.high < idle.to_f64())
+    /// Whether more of its pulse is more power.
+    pub fn rises_with_pulse(&self) -> bool {
+        !matches!(self.idle, Some(Idle::Above(_)))
     }
 
     /// What it receives at the end of a path.
@@ -204,71 +190,20 @@ impl<'f> Motor<'f> {
         signals.program().play(path).channel(u16::from(self.number()))?.received.clone()
     }
 
-    /// Whether a single unconditional line is nothing but a control, so that no switch lifts it.
-    pub fn is_plain(&self) -> bool {
+    /// Whether a single unconditional line is nothing but a control that is an axis, so that no switch lifts it.
+    pub fn is_plain(&self, signals: &Signals) -> bool {
         matches!(self.channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(&line.value))
+            && self.switches(signals).is_empty()
     }
 
-    /// The constant lines that are meant as a cut and do not idle; `throttle/cut-fails` says so.
-    pub fn failing_cuts(&self) -> impl Iterator<Item = &ConstantLine<'f>> {
-        let idle = self.idle.map(exactly);
-        self.constants.iter().filter(move |constant| {
-            let pulse = constant.pulse.as_ref().zip(idle.as_ref());
-            constant.percent.mantissa() <= 0 && pulse.is_some_and(|(pulse, idle)| pulse >= idle)
-        })
-    }
-
-    /// The cut is in force: one of the lines that give an idle constant is the one that holds. `None` without such a
-    /// line.
-    pub fn cut(&self, signals: &Signals) -> Option<Condition> {
-        let idle = exactly(self.idle?);
-        let cuts = self.constants.iter().filter(|line| line.pulse.as_ref().is_some_and(|at| *at < idle));
-        let any = cuts.map(|line| self.line(signals, line.at)).collect::<Option<Vec<_>>>()?;
-        (!any.is_empty()).then_some(Condition::Any(any))
-    }
-
-    /// The line with this number is the one that holds.
-    pub fn line(&self, signals: &Signals, at: usize) -> Option<Condition> {
-        let mut all = Vec::with_capacity(at + 1);
-        for (index, line) in self.channel.lines.iter().enumerate().take(at + 1) {
-            let when = match &line.when {
-                Some(when) => signals.lowered().when(when).ok()?,
-                None => Condition::Constant(true),
-            };
-            all.push(if index == at { when } else { Condition::Not(Box::new(when)) });
-        }
-        Some(Condition::All(all))
-    }
-
-    /// The cut of two lines on one two-position switch, where it is one.
-    pub fn switch_cut(&self, handset: Option<&Handset>) -> Option<SwitchCut<'f>> {
-        let [cut, running] = self.channel.lines.as_slice() else { return None };
-        let (Some(when), None, Some(_)) = (&cut.when, &running.when, constant(&cut.value)) else { return None };
-        let ConditionKind::Position { control, position, becomes: false } = &when.kind else { return None };
-        let kind = handset?.control(&control.value)?.kind;
-        let off = kind.position(&position.value).filter(|_| kind.positions() == 2)?;
-        Some(SwitchCut { control: &control.value, off: &position.value, on: kind.position_name(1 - off), running })
+    /// The switches and buttons that its channel names, also by way of other channels and conditions.
+    pub fn switches(&self, signals: &Signals) -> Vec<ControlId> {
+        let named = signals.program().mentions(u16::from(self.number())).controls;
+        named.into_iter().filter(|&control| signals.positions(control) > 0).collect()
     }
 
     /// Whether its channel can, by its form, only rise with the throttle stick.
     pub fn only_rises(&self, subject: &Subject<'_>) -> bool {
         self.channel.lines.iter().all(|line| only_rises(subject.model, &line.value))
-    }
-
-    /// Where its pulse falls while the throttle stick rises behind a path, and rises elsewhere; every 5 % is looked at.
-    pub fn falls(&self, signals: &Signals, path: &Path) -> Option<Falls> {
-        let stick = signals.stick(Function::Throttle)?;
-        let at = |percent: i64| {
-            let mut path = path.clone();
-            path.movements
-                .push(Movement { sets: vec![(Handle::Control(stick), Setting::Percent(whole(percent)))], held: 0 });
-            let pulse = signals.program().read(&path, u16::from(self.number()))?.received?;
-            Some((percent, float(&pulse), pulse, path))
-        };
-        let pulses: Vec<_> = (-100..=100).step_by(STEP).filter_map(at).collect();
-        let falls = pulses.windows(2).find(|next| next[1].1 < next[0].1 - DIFFERS_US)?;
-        pulses.windows(2).find(|next| next[1].1 > next[0].1 + DIFFERS_US)?;
-        let [(low, _, before, _), (high, _, after, path)] = falls else { return None };
-        Some(Falls { before: (*low, before.clone()), after: (*high, after.clone()), path: path.clone() })
     }
 }

@@ -1,6 +1,6 @@
 //! One model and one aircraft with every bay, every receiver, and every fact that is found at most once.
 
-use super::arming::{Arming, Arms, arms};
+use super::arming::{Arming, Arms, arms, cuts};
 use super::bay::Bay;
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
@@ -9,7 +9,8 @@ use super::lawful::{self, Foreign, Ruled, ShortWay};
 use super::motors::{self, Motor, MotorChannel};
 use super::radio::{self, RadioWay, Region, Sender};
 use super::signals::Signals;
-use super::start_check;
+use super::start_check::{self, Driver, Starters};
+use super::stop::Stop;
 use super::subject::Subject;
 use super::way::{LinkPath, Way, agreed, ways};
 use crate::fleet::Decimal;
@@ -17,7 +18,7 @@ use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{Allowance, ControlId, Reason, Refused, Setting, Unknown, Why};
+use crate::signal::{Allowance, Condition, ControlId, Reason, Refused, Setting, Unknown, Why};
 use crate::source::Place;
 use std::cell::OnceCell;
 use std::ops::Deref;
@@ -261,6 +262,72 @@ impl<'f> Setup<'f> {
         self.motors.get_or_init(|| if self.crossed().is_empty() { motors::find(&self.subject) } else { Vec::new() })
     }
 
+    /// For each motor the switches that keep it idle; the reason where that was not decided.
+    pub fn stops<'s>(&self, signals: &'s Signals) -> &'s [Result<Vec<Stop>, Why>] {
+        signals.stops(|| self.motors().iter().map(|motor| motor.stops(signals)).collect())
+    }
+
+    /// Where the pilot leaves the throttle, in percent; `None` for a motor that can run backwards, where it is not stated.
+    pub fn throttle_rest(&self, motor: &Motor<'_>) -> Option<i64> {
+        start_check::throttle_rest(&self.subject, motor)
+    }
+
+    /// Whether two motors do the same work on two sides: it is stated, or they are the only ones and there is nothing else that they
+    /// could do.
+    pub fn are_sides(&self, one: &Motor<'_>, other: &Motor<'_>) -> bool {
+        match (one.side, other.side) {
+            (Some(one), Some(other)) => one != other,
+            // One lifts and one pushes, or one hovers and one flies.
+            (None, None) => self.motors().len() == 2 && !self.is(CraftKind::Hovercraft) && !self.is(CraftKind::Vtol),
+            _ => false,
+        }
+    }
+
+    /// Whether a motor stands still where the throttle springs to by itself. `None` where it is not stated whether it springs.
+    pub fn stands_still_at_rest(&self, signals: &Signals, motor: &Motor<'_>) -> Option<bool> {
+        start_check::stands_still_at_rest(&self.subject, signals, motor)
+    }
+
+    /// The sticks, knobs and sliders that move motors, without those that the start check asks for where the motor stands still.
+    ///
+    /// # Errors
+    /// Why it was not decided, and for which channel.
+    pub fn drivers(&self) -> Result<Vec<Driver>, (Why, Place)> {
+        // Where a stick is on the wrong channel nothing is asked of the signal path.
+        match self.crossed().is_empty() {
+            true => start_check::drivers(&self.subject, self.signals(), self.motors()),
+            false => Ok(start_check::any_driver(&self.subject)),
+        }
+    }
+
+    /// Whether a motor runs when the handset is turned on with its switches where they let it run.
+    pub fn runs_at_start(&self, signals: &Signals, motor: &Motor<'_>, stops: &[Stop]) -> bool {
+        start_check::runs_at_start(signals, motor, stops)
+    }
+
+    /// The channels that tilt the blades of a rotor all at once, as the aircraft's description states them.
+    pub fn collective_channels(&self) -> Vec<u8> {
+        let surfaces = self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels);
+        let collective = surfaces.filter(|surface| surface.functions.iter().any(|name| name.value == "collective"));
+        let reads = self.craft.controller.iter().flat_map(|controller| &controller.reads);
+        let read = reads.filter(|read| read.function.value == "collective").map(|read| read.channel.value);
+        collective.map(|surface| surface.channel.value).chain(read).collect()
+    }
+
+    /// The switches that may start a motor, to above `lifted`, without those with which that is in order.
+    ///
+    /// # Errors
+    /// Why it was not decided for one of them.
+    pub fn starters(
+        &self,
+        signals: &Signals,
+        motor: &Motor<'_>,
+        stops: &[Stop],
+        lifted: &Condition,
+    ) -> Result<Starters, Why> {
+        start_check::starters(&self.subject, signals, motor, stops, lifted)
+    }
+
     /// What happens at each of the aircraft's receivers when the link is lost; none for a simulator.
     pub fn at_loss(&self) -> &[AtLoss<'f>] {
         self.at_loss.get_or_init(|| match self.model.simulator {
@@ -290,8 +357,25 @@ impl<'f> Setup<'f> {
         Ok(found)
     }
 
+    /// What the switches do that cut a motor and don't ask to arm; the reason where that was not decided.
+    ///
+    /// # Errors
+    /// Why it was not decided.
+    pub fn cuts(&self) -> Result<Vec<Arms>, Why> {
+        let Some(signals) = self.signals() else { return Ok(Vec::new()) };
+        cuts(&self.subject, signals, self.motors(), self.stops(signals))
+    }
+
     /// What `before-start` demands of switches and of the throttle.
     pub fn demands(&self, signals: &Signals) -> Vec<(ControlId, Setting)> {
         start_check::demands(&self.subject, signals)
+    }
+
+    /// The position of a switch or button that `before-start` demands.
+    pub fn demanded(&self, signals: &Signals, control: ControlId) -> Option<u8> {
+        self.demands(signals).into_iter().find_map(|(known, setting)| match setting {
+            Setting::Position(position) if known == control => Some(position),
+            _ => None,
+        })
     }
 }

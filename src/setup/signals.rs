@@ -1,12 +1,13 @@
 //! The signal path of one model and one aircraft, as rules ask it.
 
 use super::ends::{Seen, look};
+use super::stop::Stop;
 use super::witness::{Setting as Shown, Witness, WitnessChannel};
 use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::signal::{
     Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movement,
-    Movers, Path, Position, Program, Question, Rational64, Reading, Setting, Stand, Why, whole,
+    Movers, Path, Position, Program, Question, Rational64, Reach, Reading, Setting, Stand, Why, whole,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
@@ -20,12 +21,14 @@ pub struct Signals {
     arming: OnceCell<Result<Vec<ControlId>, Why>>,
     /// What was seen of the channel of each function.
     seen: [OnceCell<Seen>; 4],
+    /// What keeps each motor idle.
+    stops: OnceCell<Vec<Result<Vec<Stop>, Why>>>,
 }
 
 impl Signals {
     pub(super) fn new(lowered: Lowered) -> Self {
         let arm = lowered.mode("arm");
-        Self { lowered, arm, arming: OnceCell::new(), seen: Default::default() }
+        Self { lowered, arm, arming: OnceCell::new(), seen: Default::default(), stops: OnceCell::new() }
     }
 
     /// The program.
@@ -92,6 +95,21 @@ impl Signals {
         }
     }
 
+    /// Whether a control is a stick, a knob or a slider.
+    pub fn is_axis(&self, control: ControlId) -> bool {
+        let kind = self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
+        matches!(kind, Some(ControlKind::Stick { .. } | ControlKind::Axis { .. }))
+    }
+
+    /// The position to which a switch or button springs back by itself; `None` for one that stays.
+    pub fn springs_to(&self, control: ControlId) -> Option<u8> {
+        match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
+            Some(ControlKind::Switch { sprung_to, .. }) => *sprung_to,
+            Some(ControlKind::Button) => Some(0),
+            _ => None,
+        }
+    }
+
     /// A control's name.
     pub fn name(&self, control: ControlId) -> &str {
         self.program().parts().controls.get(usize::from(control.0)).map_or("", |control| control.name.as_str())
@@ -132,6 +150,11 @@ impl Signals {
             Stick::Yaw => yaw,
         };
         cell.get_or_init(|| look(self, function, channel).unwrap_or_default())
+    }
+
+    /// What keeps each motor idle, in the order of the motors, found once by `find`.
+    pub(super) fn stops(&self, find: impl FnOnce() -> Vec<Result<Vec<Stop>, Why>>) -> &[Result<Vec<Stop>, Why>] {
+        self.stops.get_or_init(find)
     }
 
     /// The names of a setting.
@@ -242,6 +265,16 @@ fn wait(seconds: Decimal) -> (CompactString, Shown) {
 
 fn trim_name(stick: &str) -> CompactString {
     format!("{stick} trim").into()
+}
+
+/// Whether what a channel reaches is one pulse, in any rounding. `None` where it is not known, or where it reaches nothing.
+pub fn is_still(reach: &Reach) -> Option<bool> {
+    /// More than the rounding of a pulse, in microseconds.
+    const ROUNDING_US: f64 = 1.0;
+    match reach {
+        Reach::Range(range) => Some(range.high - range.low < ROUNDING_US),
+        Reach::Nowhere | Reach::NotDecided(_) => None,
+    }
 }
 
 /// The nearest floating-point number.

@@ -1,17 +1,214 @@
-//! What `before-start` demands.
+//! What `before-start` demands, and which controls that start a motor it looks at.
 
+use super::channel_use::sticks;
+use super::motors::{Motor, resting};
 use super::signals::Signals;
+use super::stick_way::centred;
+use super::stop::Stop;
 use super::subject::Subject;
-use crate::signal::{ControlId, Setting, whole};
+use crate::fleet::model::Channel;
+use crate::fleet::words::{CraftKind, Stick};
+use crate::signal::{Condition, ControlId, Function, Path, Question, Setting, Why, whole};
+use crate::source::Place;
+use compact_str::CompactString;
 
-/// What `before-start` demands of switches and of the throttle.
+/// The ends and the middle of an axis, as `before-start` names them, with their percents.
+const PLACES: [(&str, i64); 3] = [("low", -100), ("centre", 0), ("high", 100)];
+
+/// What `before-start` demands of the controls.
 pub(super) fn demands(subject: &Subject<'_>, signals: &Signals) -> Vec<(ControlId, Setting)> {
     let demands = subject.model.before_start.iter().filter_map(|start| {
         let control = signals.lowered().control(&start.control.value)?;
-        if start.control.value == "throttle" {
-            return Some((control, Setting::Percent(whole(-100))));
-        }
-        Some((control, Setting::Position(signals.lowered().position(control, &start.position.value)?)))
+        let setting = match signals.is_axis(control) {
+            true => Setting::Percent(whole(percent_of(&start.position.value)?)),
+            false => Setting::Position(signals.lowered().position(control, &start.position.value)?),
+        };
+        Some((control, setting))
     });
     demands.collect()
+}
+
+/// Where an axis stands that is low, centred or high, in percent.
+fn percent_of(place: &str) -> Option<i64> {
+    PLACES.iter().find(|(known, _)| *known == place).map(|(_, percent)| *percent)
+}
+
+/// What the handset calls its throttle.
+fn throttle_name(subject: &Subject<'_>) -> &'static str {
+    subject.handset.and_then(|handset| handset.stick_name(Stick::Throttle)).unwrap_or("throttle")
+}
+
+/// Where the pilot leaves the throttle, in percent: its lowest, but for a motor that can run backwards where it springs to, or what the
+/// start check asks for. `None` for such a motor where it is not stated.
+pub(super) fn throttle_rest(subject: &Subject<'_>, motor: &Motor<'_>) -> Option<i64> {
+    if !motor.reversible {
+        return Some(-100);
+    }
+    let name = throttle_name(subject);
+    let mut asked = subject.model.before_start.iter().filter(|start| start.control.value == name);
+    let asked = asked.find_map(|start| percent_of(&start.position.value));
+    match subject.handset.and_then(|handset| handset.throttle_springs()) {
+        Some(true) => Some(0),
+        Some(false) => Some(asked.unwrap_or(-100)),
+        None => asked,
+    }
+}
+
+/// Whether a motor stands still where the throttle springs to by itself. `None` where it is not stated whether it springs, for a motor
+/// that may be meant to stand still in the middle, or where that was not decided.
+pub(super) fn stands_still_at_rest(subject: &Subject<'_>, signals: &Signals, motor: &Motor<'_>) -> Option<bool> {
+    match subject.handset.and_then(|handset| handset.throttle_springs()) {
+        Some(false) => Some(false),
+        None => (!motor.reversible).then_some(false),
+        Some(true) => {
+            let still = motor.stands_still(subject.handset)?;
+            let moves = Question::is(Condition::Not(Box::new(still)));
+            let question = centred(signals, resting(signals, moves, 0, false)?);
+            signals.program().decide(&question).ok().map(|moves| !moves)
+        }
+    }
+}
+
+/// A stick, knob or slider that moves a motor, and that the start check does not ask for where the motor stands still.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Driver {
+    /// Its name.
+    pub control: CompactString,
+    /// Where the motor stands still: low, centre or high.
+    pub idle: &'static str,
+}
+
+/// The sticks, knobs and sliders that move motors and stay where they are put, without those that the start check asks for where
+/// the motor stands still; the reason and the channel where that was not decided.
+pub(super) fn drivers(
+    subject: &Subject<'_>,
+    signals: Option<&Signals>,
+    motors: &[Motor<'_>],
+) -> Result<Vec<Driver>, (Why, Place)> {
+    // Each with whether the start check asks for it where one of its motors stands still.
+    let mut found: Vec<(Driver, bool)> = Vec::new();
+    let mut add = |control: &str, idle, stills: &dyn Fn(&str) -> bool| {
+        let mut asked = subject.model.before_start.iter().filter(|start| start.control.value == control);
+        let asked = asked.any(|start| stills(&start.position.value));
+        match found.iter_mut().find(|(known, _)| known.control == control) {
+            Some((_, known)) => *known |= asked,
+            None => found.push((Driver { control: control.into(), idle }, asked)),
+        }
+    };
+    for motor in motors {
+        let at = |why| (why, subject.in_model(motor.channel.header));
+        match signals.zip(motor.idles()) {
+            Some((signals, idles)) => {
+                let others = [Function::Roll, Function::Pitch, Function::Yaw].map(|function| signals.stick(function));
+                let axes = motor.axes(signals).map_err(at)?;
+                let throttle = signals.stick(Function::Throttle);
+                let is_driven = axes.iter().any(|(control, _)| Some(*control) == throttle);
+                for (control, path) in axes {
+                    // A stick that springs to its centre is nowhere else before the start, and what moves a motor beside the
+                    // throttle stick has a rule of its own.
+                    let is_throttle = throttle == Some(control);
+                    if others.contains(&Some(control)) || is_driven && !is_throttle {
+                        continue;
+                    }
+                    // So is a knob or slider that springs back, as long as the motor stands still there.
+                    let kind = subject.handset.and_then(|handset| handset.control(signals.name(control)));
+                    if kind.is_some_and(|control| control.kind.springs()) {
+                        continue;
+                    }
+                    if is_throttle && stands_still_at_rest(subject, signals, motor) != Some(false) {
+                        continue;
+                    }
+                    let still = |percent| {
+                        let path = path.clone().then(control, Setting::Percent(whole(percent)));
+                        signals.program().holds(&path, &idles) == Some(true)
+                    };
+                    let idle = PLACES.iter().find(|(_, percent)| still(*percent)).map_or("low", |(word, _)| word);
+                    let named = |word: &str| PLACES.iter().any(|(known, percent)| *known == word && still(*percent));
+                    add(signals.name(control), idle, &named);
+                }
+            }
+            None if !motor.reversible && sticks(subject.model, motor.number()).contains(&Stick::Throttle) => {
+                add(throttle_name(subject), "low", &|word| word == "low");
+            }
+            None => {}
+        }
+    }
+    Ok(found.into_iter().filter(|(_, asked)| !asked).map(|(driver, _)| driver).collect())
+}
+
+/// The throttle, where some channel carries it and the start check does not ask for it.
+pub(super) fn any_driver(subject: &Subject<'_>) -> Vec<Driver> {
+    let model = subject.model;
+    let throttle = throttle_name(subject);
+    let asked = model.before_start.iter().any(|start| start.control.value == throttle);
+    let carries = |channel: &Channel| sticks(model, channel.number.value).contains(&Stick::Throttle);
+    let driver = Driver { control: throttle.into(), idle: "low" };
+    Vec::from_iter((!asked && model.channels.iter().any(carries)).then_some(driver))
+}
+
+/// Whether a motor runs when the handset is turned on with its switches where they let it run, whatever the throttle.
+pub(super) fn runs_at_start(signals: &Signals, motor: &Motor<'_>, stops: &[Stop]) -> bool {
+    let Some(idles) = motor.idles() else { return false };
+    let live: Vec<_> =
+        stops.iter().filter_map(|stop| Some((stop.control, Setting::Position(*stop.lets.last()?)))).collect();
+    let stands = stops.iter().flat_map(|stop| stop.lets.iter().map(|&at| (stop.control, Setting::Position(at))));
+    let mut stands = stands.flat_map(|one| [-100, 100].map(|percent| (one, percent)));
+    stands.any(|(one, percent)| {
+        let throttle = signals.stick(Function::Throttle).map(|stick| (stick, Setting::Percent(whole(percent))));
+        let sets: Vec<_> = live.iter().copied().chain([one]).chain(throttle).collect();
+        signals.program().holds(&Path::at(signals.start(&sets)), &idles) == Some(false)
+    })
+}
+
+/// The switches and buttons that start a motor, or may.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Starters {
+    /// Those at which nobody looks before the start.
+    pub free: Vec<ControlId>,
+    /// Those of a helicopter at which the start check looks, while nothing else keeps its motor still.
+    pub checked: Vec<ControlId>,
+    /// The motor runs on switches alone: what starts it is no cut that is let go.
+    pub guards: bool,
+}
+
+/// The switches that may start a motor, without those with which that is in order: those of a helicopter (hold, idle-up, governor),
+/// and two that both have to be on before a motor runs that no stick drives. The start check has to ask for the position of each
+/// that does not start it, and some position has to keep the motor still.
+pub(super) fn starters(
+    subject: &Subject<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    stops: &[Stop],
+    lifted: &Condition,
+) -> Result<Starters, Why> {
+    let demands = demands(subject, signals);
+    let asked = |stop: &Stop| {
+        let mut positions = stop.stops.iter().map(|&at| (stop.control, Setting::Position(at)));
+        positions.any(|position| demands.contains(&position))
+    };
+    let on_switches = !motor.is_on_an_axis(signals)?;
+    let guarded = on_switches && stops.len() > 1;
+    let (mut free, mut checked) = (Vec::new(), Vec::new());
+    for control in motor.switches(signals) {
+        let demanded = demands.iter().find(|(known, _)| *known == control);
+        if guarded && stops.iter().all(asked) {
+            continue;
+        }
+        // At a helicopter's throttle hold another rule looks.
+        if subject.is(CraftKind::Helicopter) && stops.iter().any(|stop| stop.control == control) {
+            continue;
+        }
+        let harmless = match demanded.filter(|_| subject.is(CraftKind::Helicopter)).zip(motor.idles()) {
+            Some((&(_, to), idles)) => {
+                !signals.program().decide(&Question::is(idles).then_to(control, to, lifted.clone()))?
+            }
+            None => false,
+        };
+        match (harmless, stops.is_empty()) {
+            (true, false) => {}
+            (true, true) => checked.push(control),
+            (false, _) => free.push(control),
+        }
+    }
+    Ok(Starters { free, checked, guards: on_switches && !guarded })
 }

@@ -301,7 +301,7 @@ const LOOK_AT_ALL: &[(&str, &[&str])] = &[
     ("house/", &["expect"]),
     ("arming/start-unchecked", &["before-start"]),
     ("arming/at-rest", &["before-start"]),
-    ("throttle/unchecked", &["before-start"]),
+    ("throttle/unchecked", &["before-start", "channel"]),
     ("throttle/no-cut", &["channel", "condition", "switch"]),
     ("channels/unused", &["mode", "channel"]),
     ("channels/no-source", &["mode", "channel"]),

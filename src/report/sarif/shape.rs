@@ -250,7 +250,7 @@ impl Properties {
             // The book's own paragraphs keep their line ends.
             what_can_happen: book.unwrap_or_default().to_owned(),
             reached: finding.reached.as_deref().map(shown),
-            bench: finding.witness.as_deref().map(|witness| words::bench(witness, &finding.channels())),
+            bench: words::bench(finding),
             mend: words::mend(&finding.mend),
         }
     }

@@ -9,7 +9,7 @@ use crate::setup::{Setup, Signals, is_cut_short};
 use crate::signal::ControlId;
 
 /// The statement that demands a position before the model starts.
-fn demand(signals: &Signals, control: ControlId, position: u8) -> String {
+pub(super) fn demand(signals: &Signals, control: ControlId, position: u8) -> String {
     format!("before-start {} {}", quoted(signals.name(control)), signals.position_name(control, position))
 }
 

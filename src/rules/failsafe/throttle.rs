@@ -2,7 +2,8 @@
 
 use super::{FROZEN, presets, written};
 use crate::findings::coverage::Missing;
-use crate::findings::fact::{Amount, Fact, Unit, amount, channel, us};
+use crate::findings::fact::{Amount, Fact, Unit, amount, channel, idles, us};
+use crate::fleet::craft::Idle;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, replace};
@@ -40,9 +41,11 @@ fn why(
     stored: Decimal,
     out: &mut Out<'_>,
 ) -> Option<(&'static str, &'static str, Fact)> {
-    if let Some(idle) = motor.idle.filter(|idle| !motor.reversible || stored >= *idle) {
-        let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: it idles below {idle}.";
-        return (stored >= idle).then(|| ("above idle", sentence, us("idle", idle)));
+    // A motor that can run backwards and is said to idle below a pulse is not still in full reverse.
+    let known = |idle: &Idle| !motor.reversible || matches!(idle, Idle::Within(..)) || !idle.has(stored);
+    if let Some(idle) = motor.idle.filter(known) {
+        let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}: it idles {idle}.";
+        return (!idle.has(stored)).then(|| ("above idle", sentence, idles("idle", idle)));
     }
     let share = if motor.reversible {
         let share = Share::of_reversible(setup, stored);

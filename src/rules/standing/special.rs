@@ -220,8 +220,7 @@ impl<'f> Subject<'f> {
             there = there.and(|| self.stated(Block::Controller, "idle-below", way));
         }
         let motors = self.craft.and_then(|craft| craft.surfaces.as_ref()).map(|surfaces| &surfaces.motors);
-        let mut motors = motors.into_iter().flatten().filter(|motor| !motor.reversible);
-        if motors.any(|motor| motor.idle.is_none()) {
+        if motors.into_iter().flatten().any(|motor| motor.idle.is_none()) {
             there = there.and(|| self.open(Block::Surfaces, "motor", way, "channel … idle-below … us"));
         }
         there

@@ -1,12 +1,12 @@
 //! `throttle/cut-fails`: a line that is meant to cut the motor does not.
 
-use crate::findings::fact::{channel, us};
+use crate::findings::fact::{channel, idles, us};
 use crate::rules::out::{Out, replace};
 use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
+    for motor in out.motors(setup) {
         let Some(idle) = motor.idle else { continue };
         for cut in motor.failing_cuts() {
             let Some(pulse) = &cut.pulse else { continue };
@@ -14,13 +14,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let Some(in_force) = motor.line(signals, cut.at) else { continue };
             let place = setup.in_model(cut.line.span);
             let Some(Answer::Yes(witness)) = out.ask(signals, &Question::is(in_force), place) else { continue };
-            let text = if motor.channel.reversed.is_some() { "100 %" } else { "-100 %" };
-            let facts = [us("sent", pulse), channel(motor.number()), us("idle", idle)];
-            let sentence = "This line sends {sent} on channel {channel} and cuts nothing: idle is below {idle}.";
-            out.find(place, "cuts nothing", sentence, facts)
-                .shown_by(signals.witness(&witness.path))
-                .other(motor.place, "what counts as idle")
-                .mend_sure(format!("cut with {text}"), vec![replace(&setup.model.head, cut.line.value.span, text)]);
+            let facts = [us("sent", pulse), channel(motor.number()), idles("idle", idle)];
+            let sentence = "This line sends {sent} on channel {channel} and cuts nothing: idle is {idle}.";
+            let finding = out.find(place, "cuts nothing", sentence, facts);
+            finding.shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
+            match motor.cutting_percent(setup.handset) {
+                Some(percent) => {
+                    let text = format!("{percent} %");
+                    let edits = vec![replace(&setup.model.head, cut.line.value.span, text.clone())];
+                    finding.mend_sure(format!("cut with {text}"), edits);
+                }
+                None => {
+                    finding.mend_words("Give the line the value at which the motor stands still.");
+                }
+            }
         }
     }
 }

@@ -4,46 +4,70 @@ use super::latched;
 use crate::findings::fact::{channel, us};
 use crate::findings::{Choice, Severity};
 use crate::fleet::Dimension;
+use crate::fleet::words::CraftKind;
 use crate::rules::out::{Out, choice};
-use crate::setup::{Motor, Setup, Signals, is_checked_helicopter};
+use crate::setup::{Motor, Setup, Signals, Starters};
 use crate::signal::{Answer, Condition, Movers, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
-    // What a helicopter's throttle hold or idle-up does is asked for before the start.
-    let checked = is_checked_helicopter(setup);
     // With one line and no switch in its value nothing can jump.
-    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible && !motor.is_plain()) {
+    for (at, motor) in out.motors(setup).iter().enumerate().filter(|(_, motor)| !motor.is_plain(signals)) {
         let (Some(idles), Some(lifted)) = (motor.idles(), motor.lifted(setup.handset, share)) else { continue };
         let place = setup.in_model(motor.channel.header);
-        let worst = {
-            let mut from = vec![idles.clone()];
-            from.extend(motor.cut(signals).map(|cut| Condition::Not(Box::new(cut))));
-            let mut to = vec![lifted.clone()];
-            to.extend(signals.asks());
-            Question::is(Condition::All(from)).then(Movers::SwitchesAndButtons, Condition::All(to))
-        };
-        let (severity, witness) = match out.ask(signals, &worst, place) {
-            Some(Answer::Yes(witness)) => (if checked { Severity::Caution } else { Severity::Danger }, witness),
-            None => continue,
-            Some(_) => {
-                let any = Question::is(idles).then(Movers::SwitchesAndButtons, lifted);
-                match out.ask(signals, &any, place) {
-                    Some(Answer::Yes(witness)) => (Severity::Caution, witness),
-                    _ => continue,
-                }
+        let Some(stops) = out.stops(setup, signals, at) else { continue };
+        let starters = match setup.starters(signals, motor, stops, &lifted) {
+            Ok(starters) => starters,
+            Err(why) => {
+                out.why(why, place);
+                continue;
             }
+        };
+        let Starters { free, checked, guards } = starters;
+        // A yes with its state, a no, or nothing where it was not decided.
+        let ask = |out: &mut Out<'_>, from: Condition, who: &[_], to: Condition| {
+            let question = Question::is(from).then(Movers::These(who.to_vec()), to);
+            let answer = (!who.is_empty()).then(|| out.ask(signals, &question, place));
+            match answer {
+                None | Some(Some(Answer::No(_))) => Some(None),
+                Some(Some(Answer::Yes(witness))) => Some(Some(witness)),
+                Some(_) => None,
+            }
+        };
+        let worst = {
+            let cut = motor.cut(signals).filter(|_| !guards).into_iter();
+            let from = [idles.clone()].into_iter().chain(cut.map(|cut| Condition::Not(Box::new(cut))));
+            let to = [lifted.clone()].into_iter().chain(signals.asks());
+            ask(out, Condition::All(from.collect()), &free, Condition::All(to.collect()))
+        };
+        let (severity, witness) = match worst {
+            Some(Some(witness)) => (Severity::Danger, witness),
+            None => continue,
+            Some(None) => match ask(out, idles, &[free, checked].concat(), lifted) {
+                Some(Some(witness)) => (Severity::Caution, witness),
+                _ => continue,
+            },
         };
         let path = witness.path_then(0);
         let (Some(from), Some(to)) = (motor.pulse(signals, &witness.path), motor.pulse(signals, &path)) else {
             continue;
         };
         let facts = [channel(motor.number()), us("from", &from), us("to", &to)];
-        let sentence = "One movement of a switch, with the sticks still, lifts channel {channel} from {from} to {to}.";
-        out.find(place, "lifts", sentence, facts).severity(severity).shown_by(signals.witness(&path)).mend_choices(
-            "Let the switch act only with a low stick: a latch that needs `throttle low` to let go.",
-            latch(setup, motor),
-        );
+        let sentence = "One movement of a switch, with the sticks still, takes channel {channel} from {from} to {to}.";
+        let finding = out.find(place, "lifts", sentence, facts);
+        finding.severity(severity).shown_by(signals.witness(&path));
+        if setup.is(CraftKind::Helicopter) {
+            // A latch that waits for a low stick would keep the motor dead in an autorotation that is broken off.
+            finding.mend_words(
+                "Let the start check ask for the position of that switch in which the motor stands still. The switch itself \
+                 must let go at once, whatever the collective does: an autorotation has to be broken off with it.",
+            );
+        } else {
+            finding.mend_choices(
+                "Let the switch act only with a low stick: a latch that needs `throttle low` to let go.",
+                latch(setup, motor),
+            );
+        }
     }
 }
 

@@ -3,10 +3,47 @@
 rules_of!(throttle);
 
 use crate::findings::Edit;
+use crate::findings::coverage::Missing;
+use crate::fleet::craft::Arm;
 use crate::fleet::model::Channel;
 use crate::fleet::quoted;
-use crate::setup::Setup;
-use crate::source::Span;
+use crate::fleet::table::Block;
+use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
+use crate::setup::{Motor, Setup, Signals};
+use crate::signal::{Answer, Condition, Path, Question};
+use crate::source::{Place, Span};
+
+/// Whether the throttle springs to its centre, which is not stated.
+fn spring() -> Missing {
+    Missing::Statement { block: Block::Handset, word: "throttle-stick", within: "handset".into(), form: "" }
+}
+
+/// Whether the controller refuses to arm until it has seen a low throttle, as its description states.
+fn insists(setup: &Setup<'_>) -> bool {
+    let arm = setup.craft.controller.as_ref().and_then(|controller| controller.arm);
+    matches!(arm.map(|arm| arm.value), Some(Arm::Switch { low_throttle: true, .. }))
+}
+
+/// One way to a state in which a motor runs, and another condition holds where it is given, for each position of each switch that
+/// its channel names.
+fn running(
+    out: &mut Out<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    given: Option<&Condition>,
+    place: Place,
+) -> Vec<Path> {
+    let mut paths = Vec::new();
+    for state in motor.running(signals) {
+        let state = Condition::All([state].into_iter().chain(given.cloned()).collect());
+        // Everything that springs to a centre is there.
+        if let Some(Answer::Yes(witness)) = out.ask(signals, &centred(signals, Question::is(state)), place) {
+            paths.push(witness.path);
+        }
+    }
+    paths
+}
 
 /// The edits that give a channel a cut which lets go only with a low stick: a latch on a switch, and two lines.
 /// `running` is what the channel is while the latch is on.

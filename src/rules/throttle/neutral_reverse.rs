@@ -1,23 +1,46 @@
-//! `throttle/neutral-reverse`: the lowest stick is full reverse, not neutral.
+//! `throttle/neutral-reverse`: where the throttle rests, a motor that can run backwards does not stand still.
 
+use crate::findings::Severity;
 use crate::findings::fact::{channel, us};
 use crate::rules::out::Out;
 use crate::setup::stick_way::centred;
-use crate::setup::{Setup, Signals, lowest};
-use crate::signal::{Answer, Question};
+use crate::setup::{Setup, Signals, throttle_at};
+use crate::signal::{Answer, Condition, Function, Movers, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    let Some(stick) = signals.stick(Function::Throttle) else { return };
     for motor in out.motors(setup).iter().filter(|motor| motor.reversible) {
-        let Some(reverse) = motor.backwards(setup.handset) else { return };
-        let Some(question) = lowest(signals, Question::is(reverse), false) else { continue };
-        // A motor that follows one of the other sticks stands still at the start.
-        let question = centred(signals, question);
+        let Some(still) = motor.stands_still(setup.handset) else { continue };
+        let stated = setup.throttle_rest(motor);
+        let rest = stated.unwrap_or(-100);
+        let Some(there) = throttle_at(signals, rest) else { continue };
         let place = setup.in_model(motor.channel.header);
+        // A motor that the throttle does not still runs by another control. One that follows the other sticks as well stands still
+        // at the start.
+        let moves = Condition::Not(Box::new(still.clone()));
+        let question = Question::is(Condition::All(vec![there, moves])).then(Movers::These(vec![stick]), still);
+        let question = centred(signals, question);
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
-        let facts = [channel(motor.number()), us("sent", &pulse)];
-        let sentence = "The motor on channel {channel} can run backwards, and the lowest stick sends {sent}: reverse, not standstill.";
-        out.find(place, "reverse", sentence, facts)
+        let (key, severity, sentence) = match (stated, rest) {
+            (None, _) => (
+                "if it stays",
+                Severity::Caution,
+                "The motor on channel {channel} can run backwards. If your throttle stays where it is put, its lowest position sends {sent}, and the motor does not stand still there.",
+            ),
+            (Some(_), -100) => (
+                "reverse",
+                Severity::Danger,
+                "The motor on channel {channel} can run backwards, and the lowest stick sends {sent}: reverse, not standstill.",
+            ),
+            (Some(_), _) => (
+                "runs at rest",
+                Severity::Danger,
+                "The motor on channel {channel} can run backwards, and the throttle at rest sends {sent}: it does not stand still there.",
+            ),
+        };
+        out.find(place, key, sentence, [channel(motor.number()), us("sent", &pulse)])
+            .severity(severity)
             .shown_by(signals.witness(&witness.path))
             .other(motor.place, "a motor that can run backwards");
     }

@@ -3,35 +3,48 @@
 use crate::findings::fact::{channel, channel_as};
 use crate::fleet::model::ValueLine;
 use crate::rules::out::{Out, replace};
-use crate::setup::{Setup, Signals};
+use crate::setup::{Motor, Setup, Signals, Stop};
 use crate::signal::{Answer, Condition, Question};
 use crate::source::Span;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let motors = out.motors(setup);
-    if motors.len() < 2 {
-        return;
+    let mut cuts: Vec<(&Motor<'_>, &[Stop], Option<Condition>)> = Vec::new();
+    for (at, motor) in motors.iter().enumerate() {
+        let Some(stops) = out.stops(setup, signals, at) else { return };
+        let states = stops.iter().map(Stop::is_on).chain(motor.cut(signals));
+        let cut = Some(Condition::Any(states.collect())).filter(|_| !stops.is_empty() || motor.cut(signals).is_some());
+        cuts.push((motor, stops, cut));
     }
-    let with = motors.iter().find_map(|motor| Some((motor, motor.cut(signals)?)));
-    let Some((with, cut)) = with else { return };
-    for motor in motors.iter().filter(|motor| motor.number() != with.number()) {
+    let Some((with, own, Some(cut))) = cuts.iter().find(|(_, _, cut)| cut.is_some()) else { return };
+    for (motor, stops, _) in cuts.iter().filter(|(motor, ..)| motor.number() != with.number()) {
         let Some(runs) = motor.runs() else { continue };
+        // Motors with cuts of their own can all be kept still, such as the lift and the thrust of a hovercraft.
+        if own.iter().any(|own| stops.iter().any(|stop| stop.agrees_with(own))) {
+            continue;
+        }
         let place = setup.in_model(motor.channel.header);
         let question = Question::is(Condition::All(vec![cut.clone(), runs]));
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
-        let lines: Vec<String> = with.channel.lines.iter().map(line).collect();
-        let text = format!(" {{\n    {}\n  }}", lines.join("\n    "));
-        let from = motor.channel.label.as_ref().map_or(motor.channel.number.span.end, |label| label.span.end);
-        let to = motor.channel.body.map_or(motor.channel.header.end, |body| body.whole.end);
         let facts = [channel_as("idle_channel", with.number()), channel(motor.number())];
         let sentence = "The cut keeps channel {idle_channel} idle, and the motor on channel {channel} still runs.";
-        out.find(place, "live", sentence, facts)
+        let finding = out.find(place, "live", sentence, facts);
+        finding
             .shown_by(signals.witness(&witness.path))
-            .other(setup.in_model(with.channel.header), "the motor with the cut")
-            .mend_sure(
+            .other(setup.in_model(with.channel.header), "the motor with the cut");
+        // What idles one motor idles the other only where both idle alike.
+        if with.idle == motor.idle && with.reversible == motor.reversible {
+            let lines: Vec<String> = with.channel.lines.iter().map(line).collect();
+            let text = format!(" {{\n    {}\n  }}", lines.join("\n    "));
+            let from = motor.channel.label.as_ref().map_or(motor.channel.number.span.end, |label| label.span.end);
+            let to = motor.channel.body.map_or(motor.channel.header.end, |body| body.whole.end);
+            finding.mend_sure(
                 format!("give channel {} the lines of channel {}", motor.number(), with.number()),
                 vec![replace(&setup.model.head, Span::new(from, to), text)],
             );
+        } else {
+            finding.mend_words("Give this motor the same cut, with the value at which it stands still.");
+        }
     }
 }
 

@@ -1,41 +1,47 @@
 //! `throttle/too-high`: the stick is at its lowest, and the throttle is not idle.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, us};
+use crate::findings::fact::{channel, idles as idle_is, us};
 use crate::rules::out::{Out, remove};
-use crate::setup::{Setup, Signals, lowest};
+use crate::setup::stick_way::centred;
+use crate::setup::{Setup, Signals, resting};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
+    for motor in out.motors(setup) {
         let (Some(idles), Some(runs), Some(idle)) = (motor.idles(), motor.runs(), motor.idle) else { continue };
+        let Some(rest) = setup.throttle_rest(motor) else { continue };
+        let rested = |question, trim| {
+            let question = resting(signals, question, rest, trim)?;
+            Some(if motor.reversible { centred(signals, question) } else { question })
+        };
         let place = setup.in_model(motor.channel.header);
         // With the trims centred: is there any state that idles? If not, the channel itself is too high.
-        let Some(still) = lowest(signals, Question::is(idles), false) else { continue };
+        let Some(still) = rested(Question::is(idles), false) else { continue };
         let never = out.decide(signals, &still, place) == Some(false);
         if !never {
             // Only a trim may lift it then; what another control does has a rule of its own.
-            let Some(untrimmed) = lowest(signals, Question::is(runs.clone()), false) else { continue };
+            let Some(untrimmed) = rested(Question::is(runs.clone()), false) else { continue };
             if out.decide(signals, &untrimmed, place) != Some(false) {
                 continue;
             }
         }
-        let Some(question) = lowest(signals, Question::is(runs), !never) else { continue };
+        let Some(question) = rested(Question::is(runs), !never) else { continue };
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
         let (key, severity, sentence) = match never {
             true => (
                 "never idle",
                 Severity::Caution,
-                "With the throttle stick at its lowest, channel {channel} reads {reads}, and idle is below {idle}.",
+                "With the throttle stick at its lowest, channel {channel} reads {reads}, and idle is {idle}.",
             ),
             false => (
                 "trim",
                 Severity::Note,
-                "With the throttle stick at its lowest and its trim up, channel {channel} reads {reads}, and idle is below {idle}.",
+                "With the throttle stick at its lowest and its trim up, channel {channel} reads {reads}, and idle is {idle}.",
             ),
         };
-        let facts = [channel(motor.number()), us("reads", &pulse), us("idle", idle)];
+        let facts = [channel(motor.number()), us("reads", &pulse), idle_is("idle", idle)];
         let finding = out.find(place, key, sentence, facts);
         finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
         let take_out = |span| vec![remove(&setup.model.head, span)];

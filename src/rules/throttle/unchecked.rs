@@ -1,31 +1,45 @@
-//! `throttle/unchecked`: no start check asks for a low throttle.
+//! `throttle/unchecked`: no start check asks for the throttle at idle.
 
+use super::{insists, spring};
 use crate::findings::Severity;
-use crate::fleet::craft::Arm;
-use crate::rules::out::{Out, insert};
-use crate::setup::Setup;
+use crate::findings::fact::{name, text};
+use crate::rules::out::{Out, insert, replace};
+use crate::setup::{Driver, Setup};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let (model, craft) = (setup.model, setup.craft);
-    if model.before_start.iter().any(|start| start.control.value == "throttle") {
-        return;
+    let model = setup.model;
+    let motors = out.motors(setup);
+    if let Some(signals) = setup.signals()
+        && motors.iter().any(|motor| setup.stands_still_at_rest(signals, motor).is_none())
+    {
+        out.misses(spring());
     }
-    let arm = craft.controller.as_ref().and_then(|controller| controller.arm);
-    let insists = matches!(arm.map(|arm| arm.value), Some(Arm::Switch { low_throttle: true, .. }));
-    let (key, severity, sentence) = match insists {
-        true => (
-            "controller insists",
-            Severity::Caution,
-            "No start check asks for a low throttle: only the flight controller would notice a stick that is up.",
-        ),
-        false => (
-            "nothing insists",
-            Severity::Danger,
-            "No start check asks for a low throttle: nothing else is stated to notice a stick that is up.",
-        ),
+    let drivers = match setup.drivers() {
+        Ok(drivers) => drivers,
+        Err((why, place)) => return out.why(why, place),
     };
-    let statement = "before-start throttle low";
-    out.find(setup.in_model(model.head.header), key, sentence, [])
-        .severity(severity)
-        .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, statement)]);
+    let (severity, notices) = match insists(setup) {
+        true => (Severity::Caution, "only the flight controller would notice."),
+        false => (Severity::Danger, "nothing else is stated to notice."),
+    };
+    for Driver { control, idle, .. } in drivers {
+        let statement = format!("before-start {} {idle}", crate::fleet::quoted(&control));
+        let facts = [name("control", control.clone()), text("idle", idle)];
+        match model.before_start.iter().find(|start| start.control.value == control) {
+            Some(start) => {
+                let sentence = format!(
+                    "The start check asks for {{control}} where a motor runs, and not for {{control}} {{idle}}: {notices}"
+                );
+                out.find(setup.in_model(start.span), "asks for live", &sentence, facts)
+                    .severity(severity)
+                    .mend_sure(format!("ask for `{statement}`"), vec![replace(&model.head, start.position.span, idle)]);
+            }
+            None => {
+                let sentence = format!("No start check asks for {{control}} {{idle}}, which moves a motor: {notices}");
+                out.find(setup.in_model(model.head.header), "unchecked", &sentence, facts)
+                    .severity(severity)
+                    .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, &statement)]);
+            }
+        }
+    }
 }

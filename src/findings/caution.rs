@@ -1,0 +1,91 @@
+//! What has to be done before anything is tried on the bench, so that nobody gets hurt.
+
+use crate::fleet::craft::Craft;
+use crate::fleet::words::{CraftKind, MotorKind};
+
+/// What keeps a pilot whole who tries something on the bench. The order is that in which several are said.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
+pub enum Caution {
+    /// Propellers, and whatever else turns in the air.
+    #[default]
+    Propellers,
+    /// The blades of a rotor: they can't all be taken off in a moment, so the motor is unplugged instead.
+    Blades,
+    /// Wheels or tracks.
+    Wheels,
+    /// A propeller in the water.
+    Boat,
+    /// An engine that burns fuel is not run without its load, and its propeller can't be taken off for a check.
+    Engine,
+}
+
+impl Caution {
+    /// The caution that fits an aircraft, by its kind and what drives it.
+    pub fn of(craft: &Craft) -> Self {
+        if craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion) {
+            return Self::Engine;
+        }
+        match craft.kind.map(|kind| kind.value) {
+            Some(CraftKind::Helicopter) => Self::Blades,
+            Some(CraftKind::Car | CraftKind::Tracked) => Self::Wheels,
+            Some(CraftKind::Boat) => Self::Boat,
+            _ => Self::Propellers,
+        }
+    }
+
+    /// The sentence.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Propellers => "Propellers off.",
+            Self::Blades => "Blades off, or the motor unplugged.",
+            Self::Wheels => "Wheels off the ground.",
+            Self::Boat => "Propeller off, or the motor unplugged.",
+            Self::Engine => "Engine off, and never run without its load: look at the numbers and at the servos only.",
+        }
+    }
+}
+
+/// The cautions that fit aircraft, each once, as sentences; that of propellers where none is known.
+pub fn cautions<'c>(crafts: impl IntoIterator<Item = &'c Craft>) -> Vec<Caution> {
+    let mut found: Vec<Caution> = crafts.into_iter().map(Caution::of).collect();
+    found.sort_unstable();
+    found.dedup();
+    if found.is_empty() { vec![Caution::Propellers] } else { found }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::{Located, Span};
+
+    fn craft(kind: CraftKind, motor: Option<MotorKind>) -> Craft {
+        let at = Span::new(0, 1);
+        let motor = motor.map(|value| Located { value, span: at });
+        Craft { kind: Some(Located { value: kind, span: at }), motor, ..Craft::default() }
+    }
+
+    #[test]
+    fn each_kind_has_the_caution_that_fits() {
+        use CraftKind::{Aeroplane, Boat, Car, Helicopter, Hovercraft, Multirotor, Tracked};
+        for (kind, motor, caution) in [
+            (Multirotor, None, Caution::Propellers),
+            (Hovercraft, None, Caution::Propellers),
+            (Helicopter, None, Caution::Blades),
+            (Helicopter, Some(MotorKind::Combustion), Caution::Engine),
+            (Aeroplane, Some(MotorKind::Electric), Caution::Propellers),
+            (Aeroplane, Some(MotorKind::Combustion), Caution::Engine),
+            (Car, None, Caution::Wheels),
+            (Tracked, Some(MotorKind::Electric), Caution::Wheels),
+            (Boat, None, Caution::Boat),
+        ] {
+            assert_eq!(Caution::of(&craft(kind, motor)), caution, "{kind:?} {motor:?}");
+        }
+    }
+
+    #[test]
+    fn several_are_each_said_once() {
+        let crafts = [craft(CraftKind::Car, None), craft(CraftKind::Glider, None), craft(CraftKind::Car, None)];
+        assert_eq!(cautions(&crafts), [Caution::Propellers, Caution::Wheels]);
+        assert_eq!(cautions([]), [Caution::Propellers]);
+    }
+}

@@ -1,0 +1,47 @@
+//! `throttle/sides-differ`: two motors of one aircraft go against each other, or yaw does not part them as it should.
+
+use super::running;
+use crate::findings::fact::{channel_as, us};
+use crate::rules::out::Out;
+use crate::setup::{Motor, Setup, Signals, WrongSides};
+
+pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    let motors = out.motors(setup);
+    for (at, one) in motors.iter().enumerate() {
+        for other in motors.iter().skip(at + 1).filter(|other| setup.are_sides(one, other)) {
+            compare(setup, signals, (one, other), out);
+        }
+    }
+}
+
+fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Motor<'_>), out: &mut Out<'_>) {
+    let place = setup.in_model(other.channel.header);
+    let Some(runs) = other.runs() else { return };
+    let paths = running(out, signals, one, Some(&runs), place);
+    let Some(sides) = paths.iter().find_map(|path| one.sides(other, signals, path)) else { return };
+    let (key, sentence) = match sides.wrong {
+        WrongSides::Opposed => (
+            "opposed",
+            "While the throttle rises, the motor on channel {one} goes from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: one runs up and the other down.",
+        ),
+        WrongSides::NotParted => (
+            "not parted",
+            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: both the same way, so that nothing turns.",
+        ),
+        WrongSides::WrongWay => (
+            "wrong way",
+            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: the left one should gain, so that it turns to the right.",
+        ),
+    };
+    let facts = [
+        channel_as("one", one.number()),
+        channel_as("other", other.number()),
+        us("one_before", &sides.before.0),
+        us("one_after", &sides.after.0),
+        us("other_before", &sides.before.1),
+        us("other_after", &sides.after.1),
+    ];
+    out.find(place, key, sentence, facts)
+        .shown_by(signals.witness(&sides.path))
+        .other(setup.in_model(one.channel.header), "the other motor");
+}

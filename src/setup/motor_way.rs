@@ -1,0 +1,159 @@
+//! How a motor's pulse goes with the throttle stick and with the yaw stick, looked at in states in which it runs.
+
+use super::motors::Motor;
+use super::signals::{Signals, float};
+use super::subject::Subject;
+use super::terms::{each_value_of, hangs_on};
+use crate::fleet::Decimal;
+use crate::fleet::condition::ValueKind;
+use crate::fleet::words::Side;
+use crate::signal::{Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole};
+
+/// How far apart the stick positions are at which the sense of a motor is looked at, in percent.
+const COARSE: usize = 5;
+
+/// A small movement of the stick, in percent (common practice, no source).
+const SMALL: usize = 2;
+
+/// A difference of pulses that counts, in microseconds.
+const DIFFERS_US: f64 = 0.5;
+
+/// A difference of pulses between two sides that counts, in microseconds: less is the work of a trim (common practice, no source).
+const PARTS_US: f64 = 10.0;
+
+/// What a motor's pulse does between two positions of the throttle stick.
+#[derive(Clone, Debug)]
+pub struct Between {
+    /// The stick, in percent, and the pulse before.
+    pub before: (i64, Exact),
+    /// The same after.
+    pub after: (i64, Exact),
+    /// The way to the state after.
+    pub path: Path,
+}
+
+/// How two motors go with a stick.
+#[derive(Clone, Debug)]
+pub struct Sides {
+    /// What is wrong.
+    pub wrong: WrongSides,
+    /// What both receive at one end of the stick.
+    pub before: (Exact, Exact),
+    /// What both receive at the other.
+    pub after: (Exact, Exact),
+    /// The way to the state after.
+    pub path: Path,
+}
+
+/// What can be wrong between two motors.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum WrongSides {
+    /// One falls where the other rises with the throttle.
+    Opposed,
+    /// Yaw moves both the same way.
+    NotParted,
+    /// Yaw to the right slows the left one.
+    WrongWay,
+}
+
+impl Motor<'_> {
+    /// Does it run in some state? Asked for each position of each switch that its channel names, or once without such a switch;
+    /// none where it is not stated where it idles.
+    pub fn running(&self, signals: &Signals) -> Vec<Condition> {
+        let Some(runs) = self.runs() else { return Vec::new() };
+        let mut states = Vec::new();
+        for control in self.switches(signals) {
+            let at = |position| Condition::At(control, Position::Index(position));
+            let positions = 0..signals.positions(control);
+            states.extend(positions.map(|position| Condition::All(vec![runs.clone(), at(position)])));
+        }
+        if states.is_empty() {
+            states.push(runs);
+        }
+        states
+    }
+
+    /// Its pulse, sent or received, with the throttle stick at each of some positions behind a path.
+    fn swept(&self, signals: &Signals, path: &Path, step: usize, sent: bool) -> Vec<(i64, Exact, Path)> {
+        let Some(stick) = signals.stick(Function::Throttle) else { return Vec::new() };
+        let at = |percent: i64| {
+            let path = moved(path, &[(stick, percent)]);
+            let reading = signals.program().read(&path, u16::from(self.number()))?;
+            Some((percent, if sent { reading.sent } else { reading.received? }, path))
+        };
+        (-100..=100).step_by(step).filter_map(at).collect()
+    }
+
+    /// Where its power falls while the throttle stick rises behind a path, and rises elsewhere; every 5 % is looked at.
+    pub fn falls(&self, signals: &Signals, path: &Path) -> Option<Between> {
+        let swept = self.swept(signals, path, COARSE, false);
+        let power = |pulse: &Exact| if self.rises_with_pulse() { float(pulse) } else { -float(pulse) };
+        let falls = swept.windows(2).find(|next| power(&next[1].1) < power(&next[0].1) - DIFFERS_US)?;
+        swept.windows(2).find(|next| power(&next[1].1) > power(&next[0].1) + DIFFERS_US)?;
+        between(falls)
+    }
+
+    /// Where the pulse that it is sent jumps by more than a share, in percent, of the handset's scale for a small movement of the
+    /// throttle stick behind a path.
+    pub fn steps(&self, subject: &Subject<'_>, signals: &Signals, path: &Path, share: Decimal) -> Option<Between> {
+        let (_, span) = subject.handset?.scale.as_ref()?.value;
+        let limit = 2.0 * span.to_f64() * share.to_f64() / 100.0;
+        let swept = self.swept(signals, path, SMALL, true);
+        between(swept.windows(2).find(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit)?)
+    }
+
+    /// Whether a curve, or a line that hangs on the throttle stick, stands in its channel, so that its pulse may jump.
+    pub fn may_step(&self, subject: &Subject<'_>) -> bool {
+        let model = subject.model;
+        let mut curve = false;
+        each_value_of(model, self.number(), &mut |value| curve |= matches!(value.kind, ValueKind::Curve(..)));
+        let mut whens = model.channels.iter().flat_map(|channel| &channel.lines).filter_map(|line| line.when.as_ref());
+        curve || whens.any(|when| hangs_on(model, when, "throttle"))
+    }
+
+    /// How this motor and another go with the throttle and the yaw stick behind a path, where that is wrong.
+    pub fn sides(&self, other: &Self, signals: &Signals, path: &Path) -> Option<Sides> {
+        let read = |path: &Path| Some((self.pulse(signals, path)?, other.pulse(signals, path)?));
+        let power = |motor: &Self, pulse: &Exact| if motor.rises_with_pulse() { float(pulse) } else { -float(pulse) };
+        let gains = |before: &(Exact, Exact), after: &(Exact, Exact)| {
+            (power(self, &after.0) - power(self, &before.0), power(other, &after.1) - power(other, &before.1))
+        };
+        let throttle = signals.stick(Function::Throttle)?;
+        let yaw = signals.stick(Function::Yaw);
+        let level = |percent: i64| {
+            let sets: Vec<_> = [(throttle, percent)].into_iter().chain(yaw.map(|yaw| (yaw, 0))).collect();
+            moved(path, &sets)
+        };
+        let (low, high) = (level(-50), level(50));
+        let (before, after) = (read(&low)?, read(&high)?);
+        let (one, two) = gains(&before, &after);
+        if one.abs() > PARTS_US && two.abs() > PARTS_US && (one > 0.0) != (two > 0.0) {
+            return Some(Sides { wrong: WrongSides::Opposed, before, after, path: high });
+        }
+        let yaw = yaw?;
+        let (left, right) = (moved(path, &[(throttle, 0), (yaw, -50)]), moved(path, &[(throttle, 0), (yaw, 50)]));
+        let (before, after) = (read(&left)?, read(&right)?);
+        let (one, two) = gains(&before, &after);
+        let both = one.abs() > PARTS_US && two.abs() > PARTS_US;
+        let wrong = match (self.side, other.side) {
+            _ if both && (one > 0.0) == (two > 0.0) => WrongSides::NotParted,
+            (Some(Side::Left), Some(Side::Right)) if one - two < -PARTS_US => WrongSides::WrongWay,
+            (Some(Side::Right), Some(Side::Left)) if two - one < -PARTS_US => WrongSides::WrongWay,
+            _ => return None,
+        };
+        Some(Sides { wrong, before, after, path: right })
+    }
+}
+
+/// A path with some sticks moved at its end, all at once.
+fn moved(path: &Path, sets: &[(ControlId, i64)]) -> Path {
+    let mut path = path.clone();
+    let sets = sets.iter().map(|&(stick, at)| (Handle::Control(stick), Setting::Percent(whole(at)))).collect();
+    path.movements.push(Movement { sets, held: 0 });
+    path
+}
+
+fn between(next: &[(i64, Exact, Path)]) -> Option<Between> {
+    let [(low, before, _), (high, after, path)] = next else { return None };
+    Some(Between { before: (*low, before.clone()), after: (*high, after.clone()), path: path.clone() })
+}
