@@ -306,6 +306,13 @@ pub struct Motor {
     pub reversible: bool,
 }
 
+impl Motor {
+    /// Whether it can run backwards: that is stated, or it stands still in the middle of its range.
+    pub fn runs_both_ways(&self) -> bool {
+        self.reversible || matches!(self.idle.map(|idle| idle.value), Some(Idle::Within(..)))
+    }
+}
+
 /// A channel that switches an ignition.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ignition {

@@ -26,6 +26,8 @@ pub enum What<'f> {
     Surface(&'f [Name]),
     /// It drives a motor.
     Motor,
+    /// It switches the ignition of an engine.
+    Ignition,
 }
 
 impl fmt::Display for What<'_> {
@@ -40,6 +42,7 @@ impl fmt::Display for What<'_> {
                 Ok(())
             }
             Self::Motor => to.write_str("a motor"),
+            Self::Ignition => to.write_str("the ignition"),
         }
     }
 }
@@ -76,6 +79,9 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
     for motor in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
         add(motor.channel.value, What::Motor, true);
     }
+    for ignition in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.ignitions) {
+        add(ignition.channel.value, What::Ignition, true);
+    }
     used
 }
 
@@ -90,7 +96,8 @@ pub(super) fn read_at(subject: &Subject<'_>, channel: u8) -> Place {
     let surfaces = subject.craft.surfaces.as_ref();
     let surface = || surfaces?.channels.iter().find(|surface| surface.channel.value == channel).map(|it| it.span);
     let motor = || surfaces?.motors.iter().find(|motor| motor.channel.value == channel).map(|motor| motor.span);
-    let span = order.or_else(mode).or_else(surface).or_else(motor);
+    let ignition = || surfaces?.ignitions.iter().find(|it| it.channel.value == channel).map(|it| it.span);
+    let span = order.or_else(mode).or_else(surface).or_else(motor).or_else(ignition);
     subject.in_craft(span.unwrap_or(subject.craft.head.header))
 }
 

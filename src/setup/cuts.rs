@@ -44,6 +44,25 @@ pub struct SwitchCut<'f> {
     pub running: &'f ValueLine,
 }
 
+/// The switches and buttons of a channel of which some position keeps it from what `runs` says, whatever else is moved, and another
+/// does not.
+pub(super) fn stops(signals: &Signals, channel: u8, runs: &Condition) -> Result<Vec<Stop>, Why> {
+    let named = signals.program().mentions(u16::from(channel)).controls;
+    let mut found = Vec::new();
+    for control in named.into_iter().filter(|&control| signals.positions(control) > 0) {
+        let mut stop = Stop { control, stops: Vec::new(), lets: Vec::new() };
+        for position in 0..signals.positions(control) {
+            let at = Condition::At(control, Position::Index(position));
+            let lets = signals.program().decide(&Question::is(Condition::All(vec![at, runs.clone()])))?;
+            if lets { &mut stop.lets } else { &mut stop.stops }.push(position);
+        }
+        if !stop.stops.is_empty() && !stop.lets.is_empty() {
+            found.push(stop);
+        }
+    }
+    Ok(found)
+}
+
 /// The lines of a motor's channel that are a constant and nothing else, in a channel of several.
 pub(super) fn constants<'f>(channel: &'f Channel, handset: Option<&Handset>) -> Vec<ConstantLine<'f>> {
     let lines = channel.lines.iter().enumerate().filter(|_| channel.lines.len() > 1);
@@ -138,20 +157,7 @@ impl<'f> Motor<'f> {
     /// # Errors
     /// Why it was not decided for one of them.
     pub(super) fn stops(&self, signals: &Signals) -> Result<Vec<Stop>, Why> {
-        let Some(runs) = self.runs() else { return Ok(Vec::new()) };
-        let mut found = Vec::new();
-        for control in self.switches(signals) {
-            let mut stop = Stop { control, stops: Vec::new(), lets: Vec::new() };
-            for position in 0..signals.positions(control) {
-                let at = Condition::At(control, Position::Index(position));
-                let lets = signals.program().decide(&Question::is(Condition::All(vec![at, runs.clone()])))?;
-                if lets { &mut stop.lets } else { &mut stop.stops }.push(position);
-            }
-            if !stop.stops.is_empty() && !stop.lets.is_empty() {
-                found.push(stop);
-            }
-        }
-        Ok(found)
+        self.runs().map_or(Ok(Vec::new()), |runs| stops(signals, self.number(), &runs))
     }
 
     /// The positions of switches that keep it still, and those that a cut hangs on and that don't.
@@ -200,7 +206,10 @@ impl<'f> Motor<'f> {
                     question.then_to(control, Setting::Position(to), runs.clone())
                 })
             };
-            (control, (0..signals.positions(control)).map(from).collect())
+            // One that springs back is where it rests before it is moved.
+            let rest = signals.springs_to(control);
+            let here = (0..signals.positions(control)).filter(|&at| rest.is_none_or(|rest| rest == at));
+            (control, here.map(from).collect())
         });
         questions.collect()
     }

@@ -22,6 +22,7 @@
 //! | `stop` | [`Stop`], [`Hold`]: positions of switches that keep a motor still |
 //! | `motor_way` | how a motor goes with the throttle stick and with yaw |
 //! | `arming` | what asks to arm, and the positions that do not |
+//! | `ignition` | [`Ignition`]: what switches the ignition of an engine |
 //! | `start_check` | what `before-start` demands; [`Starters`]: what starts a motor, and whether it looks there |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
@@ -49,6 +50,7 @@ mod context;
 mod cuts;
 mod ends;
 pub mod failsafe;
+mod ignition;
 pub mod lawful;
 mod margins;
 mod meeting;
@@ -85,6 +87,7 @@ pub use context::Context;
 pub use cuts::{ConstantLine, SwitchCut};
 pub use ends::{Ends, Seen};
 pub use failsafe::{AtLoss, Disagreement, Plan, Share, Wait};
+pub use ignition::Ignition;
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
 pub use motor_way::{Sides, WrongSides};

@@ -95,8 +95,7 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
     motors.extend(craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| MotorChannel {
         channel: motor.channel.value,
         idle: motor.idle.map(|idle| idle.value),
-        // What stands still in the middle runs both ways.
-        reversible: motor.reversible || matches!(motor.idle.map(|idle| idle.value), Some(Idle::Within(..))),
+        reversible: motor.runs_both_ways(),
         side: motor.side.map(|side| side.value),
         place: subject.in_craft(motor.span),
     }));

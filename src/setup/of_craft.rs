@@ -5,6 +5,7 @@ use super::bay::Bay;
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
 use super::failsafe::AtLoss;
+use super::ignition::{self, Ignition};
 use super::lawful::{self, Foreign, Ruled, ShortWay};
 use super::motors::{self, Motor, MotorChannel};
 use super::radio::{self, RadioWay, Region, Sender};
@@ -303,6 +304,11 @@ impl<'f> Setup<'f> {
     /// Whether a motor runs when the handset is turned on with its switches where they let it run.
     pub fn runs_at_start(&self, signals: &Signals, motor: &Motor<'_>, stops: &[Stop]) -> bool {
         start_check::runs_at_start(signals, motor, stops)
+    }
+
+    /// What switches the ignition of its engine, as the aircraft's description states it.
+    pub fn ignitions(&self) -> Vec<Ignition> {
+        ignition::ignitions(&self.subject)
     }
 
     /// The channels that tilt the blades of a rotor all at once, as the aircraft's description states them.

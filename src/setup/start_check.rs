@@ -60,6 +60,8 @@ pub(super) fn stands_still_at_rest(subject: &Subject<'_>, signals: &Signals, mot
     match subject.handset.and_then(|handset| handset.throttle_springs()) {
         Some(false) => Some(false),
         None => (!motor.reversible).then_some(false),
+        // `throttle/neutral-reverse` tells where such a motor does not.
+        Some(true) if motor.reversible => Some(true),
         Some(true) => {
             let still = motor.stands_still(subject.handset)?;
             let moves = Question::is(Condition::Not(Box::new(still)));

@@ -198,7 +198,7 @@ impl<'f> Subject<'f> {
         let surfaces = self.craft.and_then(|craft| craft.surfaces.as_ref());
         let throttle = self.controller().and_then(|controller| controller.channel_of(Stick::Throttle));
         let mut motors: Vec<bool> = throttle.iter().map(|_| false).collect();
-        motors.extend(surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| motor.reversible));
+        motors.extend(surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| motor.runs_both_ways()));
         if wanted(&motors) {
             return There::Yes;
         }

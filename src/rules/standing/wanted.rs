@@ -43,6 +43,7 @@ pub(super) struct Channels {
     modes: bool,
     arm: bool,
     surfaces: bool,
+    ignition: bool,
 }
 
 impl Wanted {
@@ -118,6 +119,7 @@ impl Channels {
                 || special(&[Special::OtherMode, Special::ExcludingMode, Special::GroundMode]),
             arm: special(&[Special::ArmMode]),
             surfaces: stated(Block::Surfaces, "channel"),
+            ignition: stated(Block::Surfaces, "ignition"),
         }
     }
 
@@ -128,6 +130,7 @@ impl Channels {
             What::Mode(mode) => self.modes || (self.arm && *mode == "arm"),
             What::Surface(_) => self.surfaces,
             What::Motor => self.motors,
+            What::Ignition => self.ignition,
         }
     }
 }

@@ -34,6 +34,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 Some(_) => None,
             }
         };
+        // While an aircraft goes from hovering to flying, one motor takes over from another.
+        let idles = match setup.is(CraftKind::Vtol) {
+            true => Condition::All(out.motors(setup).iter().filter_map(Motor::idles).collect()),
+            false => idles,
+        };
         let worst = {
             let cut = motor.cut(signals).filter(|_| !guards).into_iter();
             let from = [idles.clone()].into_iter().chain(cut.map(|cut| Condition::Not(Box::new(cut))));

@@ -3,18 +3,14 @@
 use crate::findings::Severity;
 use crate::findings::fact::{channel, idles as idle_is, us};
 use crate::rules::out::{Out, remove};
-use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals, resting};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in out.motors(setup) {
+    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
         let (Some(idles), Some(runs), Some(idle)) = (motor.idles(), motor.runs(), motor.idle) else { continue };
         let Some(rest) = setup.throttle_rest(motor) else { continue };
-        let rested = |question, trim| {
-            let question = resting(signals, question, rest, trim)?;
-            Some(if motor.reversible { centred(signals, question) } else { question })
-        };
+        let rested = |question, trim| resting(signals, question, rest, trim);
         let place = setup.in_model(motor.channel.header);
         // With the trims centred: is there any state that idles? If not, the channel itself is too high.
         let Some(still) = rested(Question::is(idles), false) else { continue };
