@@ -73,8 +73,10 @@ impl<'f> Subject<'f> {
             }
         }
         // Motors are looked at only where each stick is on its own channel.
-        let crossed = setup.crossed();
-        if let Some(crossed) = crossed.first().filter(|_| motors && signal) {
+        if motors
+            && signal
+            && let Some(crossed) = setup.crossed().first()
+        {
             let place = setup.channel_place(crossed.channel);
             let why = "another function's stick is on this channel".into();
             add(&mut missing, vec![Missing::SignalPath { place, why }]);

@@ -45,7 +45,7 @@ impl Rational64 {
 
     /// The decimal `mantissa / 10^scale`, as text such as `-12.50` states it; `None` where it does not fit.
     pub fn decimal(mantissa: i64, scale: u32) -> Option<Self> {
-        Self::new(mantissa, 10_i64.checked_pow(scale)?)
+        Self::reduce_narrow(mantissa, 10_i64.checked_pow(scale)?)
     }
 
     /// `value`, where it fits.
