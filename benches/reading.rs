@@ -1,5 +1,5 @@
 //! How fast texts are read, in bytes and texts a second: the tables alone, the typed fleet, the whole inspection on one
-//! thread, beside a general JSON reader on the JSON form of the same texts.
+//! thread, beside a general JSON reader and a JSON Schema validator on the JSON form of the same texts.
 //!
 //! `cargo bench --bench reading`
 
@@ -69,9 +69,8 @@ fn whole_inspection(bencher: Bencher<'_, '_>) {
     counted(bencher, &texts).bench_local(|| inspect::inspect(&texts, &options).findings.len());
 }
 
-/// The same content for a general reader that builds a tree.
-#[divan::bench]
-fn json_tree_of_the_same(bencher: Bencher<'_, '_>) {
+/// The clean fleet in the JSON form.
+fn twins() -> Vec<String> {
     let mut tables = Tables::default();
     let twins: Vec<String> = texts()
         .iter()
@@ -81,6 +80,26 @@ fn json_tree_of_the_same(bencher: Bencher<'_, '_>) {
         })
         .collect();
     assert_eq!(twins.len(), TEXTS.len());
+    twins
+}
+
+/// The same content for a JSON Schema validator, with the schema made ready before.
+#[divan::bench]
+fn schema_validation_of_the_same(bencher: Bencher<'_, '_>) {
+    let schema: serde_json::Value = serde_json::from_str(include_str!("../docs/rig.schema.json")).unwrap_or_default();
+    let validator = jsonschema::draft202012::new(&schema).unwrap_or_else(|error| unreachable!("{error}"));
+    let twins = twins();
+    let twins: Vec<&[u8]> = twins.iter().map(|twin| twin.as_bytes()).collect();
+    let is_valid =
+        |twin: &&[u8]| serde_json::from_slice::<serde_json::Value>(twin).is_ok_and(|tree| validator.is_valid(&tree));
+    assert!(twins.iter().all(is_valid));
+    counted(bencher, &twins).bench_local(|| twins.iter().filter(|twin| is_valid(twin)).count());
+}
+
+/// The same content for a general reader that builds a tree.
+#[divan::bench]
+fn json_tree_of_the_same(bencher: Bencher<'_, '_>) {
+    let twins = twins();
     let twins: Vec<&[u8]> = twins.iter().map(|twin| twin.as_bytes()).collect();
     counted(bencher, &twins)
         .bench_local(|| twins.iter().filter_map(|twin| serde_json::from_slice::<serde_json::Value>(twin).ok()).count());
