@@ -1,14 +1,16 @@
 //! `walkaround convert`: a rig file as JSON, or the other way round.
 
 use super::output::{self, tell, wrong_usage};
-use super::{Status, new_file};
+use super::sources::{Sources, Wanted};
+use super::{Status, new_file, settings};
 use crate::findings::waiver::Waiver;
 use crate::fleet::json::{self, Map, Waive};
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::{self, table};
+use crate::inspect::Workspace;
 use crate::mend::tidy;
 use crate::report::plain::{is_unwelcome, plain};
-use crate::settings::disk;
+use crate::settings::disk::{self, Source};
 use crate::source::{FileId, Lines, Place, Span};
 use crate::syntax::{Kind, MAX_BYTES, Tables, parse};
 use clap::ValueEnum;
@@ -23,6 +25,10 @@ pub(super) struct Arguments {
     /// The form to turn it into (default: the one that it is not in)
     #[arg(long, value_enum, value_name = "FORM")]
     to: Option<Form>,
+    /// Put blocks that are `like` others together first, so that each stands whole; the others are looked for in the file's
+    /// folder
+    #[arg(long)]
+    spelled_out: bool,
     /// The file to write (default: standard output)
     #[arg(long, short, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -56,6 +62,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         }
     };
     let from = form_of(&arguments.file, &bytes, stdin);
+    if arguments.spelled_out {
+        return spelled_out(arguments, stdin, &name);
+    }
     if arguments.to == Some(from) {
         let form = if from == Form::Json { "JSON" } else { "a rig file" };
         return wrong_usage(&format!("{name} is {form} already"));
@@ -65,10 +74,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         Form::Rig => to_json(&bytes),
     };
     match turned {
-        Ok(text) => match &arguments.out {
-            None => output::write(Status::Clean, |out| out.write_all(text.as_bytes())),
-            Some(path) => save(path, text.as_bytes(), arguments.overwrite),
-        },
+        Ok(text) => give(arguments, &text),
         Err(problems) => {
             let lines = Lines::new(&bytes);
             for problem in &problems {
@@ -79,6 +85,48 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             Status::NotUnderstood
         }
     }
+}
+
+/// Writes what came of it.
+fn give(arguments: &Arguments, text: &str) -> Status {
+    match &arguments.out {
+        None => output::write(Status::Clean, |out| out.write_all(text.as_bytes())),
+        Some(path) => save(path, text.as_bytes(), arguments.overwrite),
+    }
+}
+
+/// The file with each of its blocks whole.
+fn spelled_out(arguments: &Arguments, stdin: bool, name: &str) -> Status {
+    if stdin {
+        return wrong_usage("standard input has no folder in which other blocks could stand: give a file");
+    }
+    let folder = match arguments.file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
+        _ => PathBuf::from("."),
+    };
+    let (sources, settings) = match Sources::choose(&Wanted { paths: &[folder, arguments.file.clone()], name: "" }) {
+        Ok(chosen) => chosen,
+        Err(message) => return wrong_usage(&message),
+    };
+    let mut workspace = Workspace::new();
+    workspace.settings(settings::options(&settings));
+    sources.load(&mut workspace);
+    let real = arguments.file.canonicalize().ok();
+    let is_it = |source: &&Source| real.is_some() && source.path.canonicalize().ok() == real;
+    let file = sources.files.iter().find(is_it).and_then(|source| workspace.file(&source.shown));
+    let Some(whole) = file.and_then(|file| workspace.whole_text(file)) else {
+        tell(&format!("{name} can't be put together: `walkaround inspect` says why"));
+        return Status::NotUnderstood;
+    };
+    let turned = match arguments.to {
+        Some(Form::Json) => to_json(whole.as_bytes()).ok(),
+        _ => tidy(whole.as_bytes()).ok().and_then(|laid| String::from_utf8(laid).ok()),
+    };
+    let Some(text) = turned else {
+        tell(&format!("{name} is not put together: `walkaround inspect` says what is not understood in it"));
+        return Status::NotUnderstood;
+    };
+    give(arguments, &text)
 }
 
 /// The form of a file: by its name, and of standard input by how it begins.
@@ -103,7 +151,7 @@ fn to_rig(bytes: &[u8]) -> Result<String, Vec<Problem>> {
     let text = turned.text.as_bytes();
     let mut tables = Tables::default();
     parse(text, table::vocabulary, &mut tables);
-    turned.mark(&mut tables);
+    tables.mark_broken(turned.broken());
     let whole = turned.problems.is_empty() && json::from_rig(text, &tables, Vec::new()).is_some();
     if whole && !is_newer(text, &tables) {
         let text = escaped_rig(&turned.text, &tables);

@@ -5,10 +5,12 @@ mod ask;
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::fleet::Decimal;
+use crate::fleet::like;
+use crate::fleet::{Decimal, Fleet};
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
 use crate::inspect::Workspace;
+use crate::mend::tidy;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::way;
@@ -42,9 +44,37 @@ pub(super) struct Arguments {
     /// Ask whether a state with this condition can be reached: `mode arm and throttle above 0 %`
     #[arg(long, value_name = "CONDITION", conflicts_with_all = ["set", "then"])]
     ask: Option<String>,
+    /// Print the whole block, with all that it has of the one that it is `like`: of the model, or of a craft, a handset, a link or
+    /// a place with this name (`--spelled-out=craft`)
+    #[arg(long, value_enum, value_name = "KIND", num_args = 0..=1, require_equals = true, default_missing_value = "model")]
+    #[arg(conflicts_with_all = ["craft", "set", "then", "ask"])]
+    spelled_out: Option<Kind>,
     /// How the answer is written
     #[arg(long = "as", value_enum, default_value = "text")]
     form: Form,
+}
+
+/// A kind of blocks.
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Kind {
+    Model,
+    Craft,
+    Handset,
+    Link,
+    Place,
+}
+
+impl Kind {
+    /// As the fleet numbers it.
+    const fn number(self) -> u8 {
+        match self {
+            Self::Model => Fleet::MODEL,
+            Self::Craft => Fleet::CRAFT,
+            Self::Handset => Fleet::HANDSET,
+            Self::Link => Fleet::LINK,
+            Self::Place => Fleet::SITE,
+        }
+    }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Status {
@@ -56,6 +86,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     let mut workspace = Workspace::new();
     workspace.settings(settings::options(&settings));
     sources.load(&mut workspace);
+    if let Some(kind) = arguments.spelled_out {
+        return spelled_out(&workspace, kind.number(), &arguments.model);
+    }
     let context = workspace.context();
     let Some(model) = context.fleet.model(&arguments.model) else {
         return wrong_usage(&no_model(&workspace, &sources, &arguments.model));
@@ -84,6 +117,23 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         Ok(path) => state_out(arguments, pair, signals, &path),
         Err(message) => wrong_usage(&message),
     }
+}
+
+/// Prints a block whole.
+fn spelled_out(workspace: &Workspace, kind: u8, name: &str) -> Status {
+    let word = like::word(kind);
+    let Some(head) = workspace.fleet().head(kind, name) else {
+        return wrong_usage(&format!("no {word} is called \"{name}\" there"));
+    };
+    let text = workspace.spelled_out(kind, name).filter(|_| head.like.is_none());
+    let laid = text.and_then(|text| tidy(format!("rig 1\n{text}\n").as_bytes()).ok());
+    let Some(laid) = laid.and_then(|laid| String::from_utf8(laid).ok()) else {
+        output::tell(&format!("{word} \"{name}\" can't be put together: `walkaround inspect` says why"));
+        return Status::NotUnderstood;
+    };
+    output::write(Status::Clean, |out| {
+        laid.lines().skip(1).skip_while(|line| line.is_empty()).try_for_each(|line| writeln!(out, "{}", plain(line)))
+    })
 }
 
 /// Why there is no model of a name, with what there is.

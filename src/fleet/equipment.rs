@@ -30,6 +30,17 @@ impl Body {
     pub fn states(&self, block: Block, word: &str) -> bool {
         table::find(block, word.as_bytes()).is_some_and(|ready| self.stated & ready.bit() != 0)
     }
+
+    /// The text that adds statements at the end of the block, and where it is put.
+    pub fn insertion(&self, statements: &[String]) -> (Span, String) {
+        let at = Span::new(self.insert, self.insert);
+        if self.own_line {
+            let line = |one: &String| format!("{:indent$}{one}\n", "", indent = usize::from(self.indent) + 2);
+            return (at, statements.iter().map(line).collect());
+        }
+        let all = statements.join("; ");
+        (at, if self.empty { format!(" {all} ") } else { format!("; {all} ") })
+    }
 }
 
 /// What every block at the top level has.
@@ -39,6 +50,9 @@ pub struct Head {
     pub file: FileId,
     /// Its name.
     pub name: Name,
+    /// The name of the block that it is like, where that block is not known or not found: what is stated is then all that is
+    /// known of it.
+    pub like: Option<Box<Name>>,
     /// Its header line, without the `{`.
     pub header: Span,
     /// The whole block.

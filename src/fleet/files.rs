@@ -185,6 +185,27 @@ impl Fleet {
         self.models.get(range(&self.models, file)).unwrap_or_default()
     }
 
+    /// The heads of all blocks of a kind.
+    pub(super) fn heads(&self, kind: u8) -> impl Iterator<Item = &Head> {
+        fn of<T: Block>(list: &[T], wanted: bool) -> impl Iterator<Item = &Head> {
+            list.iter().take(if wanted { list.len() } else { 0 }).map(Block::head)
+        }
+        let sites = of(&self.sites, kind == Self::SITE).chain(of(&self.links, kind == Self::LINK));
+        let equipment = sites.chain(of(&self.handsets, kind == Self::HANDSET));
+        equipment.chain(of(&self.crafts, kind == Self::CRAFT)).chain(of(&self.models, kind == Self::MODEL))
+    }
+
+    /// The head of the first block of a kind with a name.
+    pub fn head(&self, kind: u8, name: &str) -> Option<&Head> {
+        Some(match kind {
+            Self::SITE => &self.site(name)?.head,
+            Self::LINK => &self.link(name)?.head,
+            Self::HANDSET => &self.handset(name)?.head,
+            Self::CRAFT => &self.craft(name)?.head,
+            _ => &self.model(name)?.head,
+        })
+    }
+
     /// The heads of all blocks of a file, each with the number of its kind.
     pub fn heads_of(&self, file: FileId) -> impl Iterator<Item = (u8, &Head)> {
         fn heads<T: Block>(list: &[T], file: FileId) -> impl Iterator<Item = &Head> {

@@ -12,6 +12,7 @@ mod files;
 mod inside;
 mod items;
 pub mod json;
+pub mod like;
 mod miss;
 pub mod model;
 mod number;

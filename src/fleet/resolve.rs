@@ -89,9 +89,14 @@ impl Fleet {
         self.check_some(&|_| true)
     }
 
-    /// The same for those that are `wanted`, in the order of all.
+    /// The same for those that are `wanted`, in the order of all; and which blocks are like one that nobody defines.
     pub fn check_some(&self, wanted: &dyn Fn(&Head) -> bool) -> Vec<Problem> {
         let mut problems = Problems::default();
+        for kind in [Self::SITE, Self::LINK, Self::HANDSET, Self::CRAFT, Self::MODEL] {
+            for (head, like) in self.heads(kind).filter_map(|head| Some((head, head.like.as_deref()?))) {
+                self.defined(kind, super::like::word(kind), like, head, &mut problems);
+            }
+        }
         for handset in self.handsets.iter().filter(|handset| wanted(&handset.head)) {
             self.check_handset(handset, &mut problems);
         }

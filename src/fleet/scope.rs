@@ -129,12 +129,17 @@ impl Scope<'_> {
         self.problems.unknown(self.place(name.span), "stick", name, known);
     }
 
+    /// Whether the model is known to fly no aircraft.
+    fn flies_nothing(&self) -> bool {
+        self.model.flies.is_empty() && !self.model.head.lost_here(&["flies"])
+    }
+
     fn condition(&mut self, condition: &Condition) {
         condition.walk(&mut |condition| match &condition.kind {
             ConditionKind::Position { control, position, .. } => self.position(control, position),
             ConditionKind::Axis { axis, .. } => self.axis(axis),
             ConditionKind::Channel { channel, .. } => self.channel(*channel),
-            ConditionKind::Mode(name) if !self.crafts.is_empty() || self.model.flies.is_empty() => {
+            ConditionKind::Mode(name) if !self.crafts.is_empty() || self.flies_nothing() => {
                 self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
             }
             ConditionKind::Named(name) if self.model.mix(&name.value).is_some() => self.is_a_mix(name),

@@ -115,7 +115,7 @@ impl Aircraft {
             row.iter().for_each(|row| known.add(row));
         }
         for (name, (mut row, flown, sent)) in new {
-            row.each_place(&mut |place| *place = workspace.in_json(*place).unwrap_or(*place));
+            row.each_place(&mut |place| *place = workspace.as_given(*place));
             self.known.insert(name.clone(), Known { row: Arc::new(row), flown, sent });
         }
     }

@@ -1,12 +1,15 @@
 //! What is kept of one text.
 
-use super::keep::Subjects;
+use super::keep::{Need, Subjects};
 use crate::findings::waiver::{Placed, Waiver};
+use crate::fleet::like::{Behind, Read, Spelt, Written};
 use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, json};
 use crate::rules::{house, reading};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Kind, Tables, parse};
+use compact_str::CompactString;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::{Arc, OnceLock};
 
 /// A file that describes the fleet; its blocks are the fleet's.
@@ -16,6 +19,8 @@ pub(super) struct File {
     pub(super) text: Arc<[u8]>,
     /// Of a JSON text: the rig text that it was turned into, in which all places are.
     pub(super) rig: Option<Box<Rig>>,
+    /// Its blocks that are like others.
+    pub(super) heirs: Option<Box<Heirs>>,
     /// What could not be understood in it.
     pub(super) problems: Vec<Problem>,
     /// Its waivers.
@@ -40,6 +45,56 @@ pub(super) struct Rig {
     pub(super) text: String,
     /// The way back to the JSON text.
     pub(super) map: json::Map,
+    /// What is wrong in the JSON form.
+    pub(super) problems: Vec<Problem>,
+    /// Where the words of statements stand that were told to be wrong.
+    pub(super) broken: Vec<u32>,
+}
+
+/// The blocks of a file that are like others.
+#[derive(Debug, Default)]
+pub(super) struct Heirs {
+    /// As they are written, in the order of the text.
+    pub(super) written: Vec<Written>,
+    /// By kind and name.
+    by_name: FxHashMap<(u8, CompactString), usize>,
+    /// The text that rules see: that of the file, and behind it these blocks spelled out.
+    pub(super) spelt: Spelt,
+    /// How long the text of the file is.
+    pub(super) own: u32,
+    /// The names of all blocks that they are like, one behind the other.
+    pub(super) bases: FxHashSet<Need>,
+    /// How many bytes they have at most when they are spelled out.
+    pub(super) bound: usize,
+    /// There is no room to spell them out.
+    pub(super) refused: bool,
+}
+
+impl Heirs {
+    fn of(fleet: &FileFleet) -> Option<Box<Self>> {
+        let heads = fleet.heads().filter(|(_, head)| head.like.is_some());
+        let mut written: Vec<Written> = heads.map(|(kind, head)| Written::of(kind, head)).collect();
+        if written.is_empty() {
+            return None;
+        }
+        written.sort_by_key(|block| block.whole);
+        let mut by_name = FxHashMap::default();
+        for (index, block) in written.iter().enumerate() {
+            by_name.entry((block.kind, block.name.clone())).or_insert(index);
+        }
+        Some(Box::new(Self { written, by_name, ..Self::default() }))
+    }
+
+    /// The first of a kind with a name.
+    pub(super) fn find(&self, kind: u8, name: &str) -> Option<&Written> {
+        self.written.get(*self.by_name.get(&(kind, name.into()))?)
+    }
+
+    /// The one that a place of the file lies in.
+    pub(super) fn around(&self, span: Span) -> Option<&Written> {
+        let behind = self.written.partition_point(|block| block.whole.start <= span.start);
+        self.written.get(behind.checked_sub(1)?).filter(|block| block.whole.holds(span))
+    }
 }
 
 /// Where a statement stands, without its body.
@@ -59,32 +114,46 @@ impl File {
         }
         let turned = json::to_rig(file, &text);
         let (read, fleet) = Self::of_rig(file, turned.text.as_bytes(), Some(&turned), tables);
-        let json::Turned { text: rig, map, mut problems, unread, .. } = turned;
-        problems.extend(read.problems);
-        let rig = Some(Box::new(Rig { text: rig, map }));
-        (Self { text, rig, problems, unread: unread | read.unread, ..read }, fleet)
+        let (broken, json::Turned { text: rig, map, problems, unread, .. }) = (turned.broken().to_vec(), turned);
+        let all = problems.iter().cloned().chain(read.problems).collect();
+        let rig = Some(Box::new(Rig { text: rig, map, problems, broken }));
+        (Self { text, rig, problems: all, unread: unread | read.unread, ..read }, fleet)
     }
 
     fn of_rig(file: FileId, bytes: &[u8], turned: Option<&json::Turned>, tables: &mut Tables) -> (Self, FileFleet) {
         parse(bytes, fleet::table::vocabulary, tables);
         if let Some(turned) = turned {
-            turned.mark(tables);
+            tables.mark_broken(turned.broken());
         }
         let secrets = house::secrets(bytes, tables).into_iter().map(|span| Place::new(file, span)).collect();
         let mut fleet = fleet::read(file, bytes, tables);
-        let mut problems = std::mem::take(&mut fleet.problems);
-        problems.extend(reading::codes(&fleet));
-        problems.shrink_to_fit();
         let read = Self {
-            problems,
+            problems: problems(&mut fleet),
             waivers: waivers(file, bytes, tables),
             secrets,
             headers: headers(tables),
             unread: fleet.unread,
             subjects: Subjects::none(&fleet),
+            heirs: Heirs::of(&fleet),
             ..Self::default()
         };
         (read, fleet)
+    }
+
+    /// Reads the text of the file again, with those of its blocks spelled out behind it that are like others.
+    pub(super) fn read_spelt(&mut self, file: FileId, behind: Behind) -> FileFleet {
+        let broken = self.rig.as_ref().map_or(&[][..], |rig| &rig.broken);
+        let own = self.rig_text().len() as u32;
+        let Read { mut fleet, spelt, tables } = behind.read(file, self.rig_text(), broken);
+        self.problems = self.rig.as_ref().map_or_else(Vec::new, |rig| rig.problems.clone());
+        self.problems.extend(problems(&mut fleet));
+        self.headers = headers(&tables);
+        self.subjects = Subjects::none(&fleet);
+        if let Some(heirs) = &mut self.heirs {
+            heirs.bases = behind.names.iter().map(|(kind, name)| Need::name(*kind, name)).collect();
+            (heirs.spelt, heirs.own) = (spelt, own);
+        }
+        fleet
     }
 
     /// A file that should be there and can't be read.
@@ -92,9 +161,17 @@ impl File {
         Self { unread: true, unreadable: Some(reason), ..Self::default() }
     }
 
-    /// The text that rules see: its places are all in it.
+    /// The text as rig text.
     pub(super) fn rig_text(&self) -> &[u8] {
         self.rig.as_ref().map_or(&self.text, |rig| rig.text.as_bytes())
+    }
+
+    /// The text that rules see: its places are all in it.
+    pub(super) fn seen_text(&self) -> &[u8] {
+        match &self.heirs {
+            Some(heirs) if !heirs.spelt.text.is_empty() => heirs.spelt.text.as_bytes(),
+            _ => self.rig_text(),
+        }
     }
 
     /// Shows the number of the file wherever it is kept.
@@ -105,8 +182,20 @@ impl File {
         }
         self.waivers.iter_mut().for_each(|placed| visit(&mut placed.waiver.place));
         self.secrets.iter_mut().for_each(&mut *visit);
+        if let Some(heirs) = &mut self.heirs {
+            heirs.written.iter_mut().for_each(|block| visit(&mut block.header));
+            heirs.spelt.each_place(visit);
+        }
         self.subjects.each_place(visit);
     }
+}
+
+/// What is wrong in a text, taken from what was read.
+fn problems(fleet: &mut FileFleet) -> Vec<Problem> {
+    let mut problems = std::mem::take(&mut fleet.problems);
+    problems.extend(reading::codes(fleet));
+    problems.shrink_to_fit();
+    problems
 }
 
 /// Where the statements of a text stand.

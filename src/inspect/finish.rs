@@ -34,7 +34,8 @@ impl Workspace {
         let problems = self.problems();
         if !problems.is_empty() {
             let concerned = Concerned::new(&self.fleet);
-            findings.extend(problems.iter().filter_map(|problem| reading::finding(problem, &concerned)));
+            let found = |problem: &Problem| reading::finding(problem, &concerned, self.seen(problem.place));
+            findings.extend(problems.iter().filter_map(found));
         }
         findings.extend(self.unreadable_files().chain(self.outside()).map(|fault| match fault.rule {
             // What stands in a file that could not be read may concern any of them.
@@ -43,11 +44,12 @@ impl Workspace {
         }));
         let secrets = self.files.iter().flat_map(|file| &file.secrets);
         findings.extend(secrets.map(|place| house::secret_found(place.file, place.span)));
+        self.lead_to_written(&mut findings);
         self.options.grading.apply(&mut findings);
-        // By its header; a place outside of all blocks stands for itself.
-        let block_of =
-            |place: Place| self.fleet.around(place).map_or(place, |block| block.head().place(block.head().header));
-        let open: FxHashSet<(RuleId, Place)> = undecided().map(|&(rule, place)| (rule, block_of(place))).collect();
+        // By the header of their block; what is not decided in a block that is like another is not in that one either.
+        let blocks_of = |place: Place| [self.block_of(place), self.block_of(self.as_written(place))];
+        let open: FxHashSet<(RuleId, Place)> =
+            undecided().flat_map(|&(rule, place)| blocks_of(place).map(|block| (rule, block))).collect();
         // A rule may be silent because of a fault elsewhere: in the handset, in an aircraft, in a file that was not read.
         let clear = problems.is_empty() && !self.fleet.unread;
         let decided = |rule: RuleId, place: Place| {
@@ -55,7 +57,7 @@ impl Workspace {
             (RULES.iter().any(|known| known.id == rule) || rule.starts_with("format/") || rule.starts_with("house/"))
                 && self.options.grading.asks(rule)
                 && clear
-                && !open.contains(&(rule, block_of(place)))
+                && !open.contains(&(rule, self.block_of(place)))
         };
         let (mut findings, waived) = self.waive(findings, &decided);
         self.options.grading.apply(&mut findings);
@@ -108,7 +110,7 @@ impl Workspace {
 
     /// How the rules ended for each aircraft, with what was found about the fleet as a whole.
     fn coverage(&self, mut fleet: Coverage) -> Coverage {
-        fleet.each_place(&mut |place| *place = self.in_json(*place).unwrap_or(*place));
+        fleet.each_place(&mut |place| *place = self.as_given(*place));
         let mut coverage = self.aircraft.coverage();
         coverage.add(&fleet);
         coverage.rules = self.rules.names();
@@ -124,7 +126,13 @@ impl Workspace {
         filtered: bool,
     ) -> impl Fn(&str) -> Option<Verdict> + use<'_, 'f> {
         let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
-        let faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
+        let mut faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
+        if !faulty.is_empty() {
+            let heirs = (0..).map(FileId).zip(&self.files).filter_map(|(file, one)| Some((file, one.heirs.as_ref()?)));
+            let like = heirs.filter(|(_, heirs)| heirs.spelt.files().any(|file| faulty.contains(&file)));
+            let like: Vec<FileId> = like.map(|(file, _)| file).collect();
+            faulty.extend(like);
+        }
         let mut beside: FxHashSet<&str> = FxHashSet::default();
         if !faulty.is_empty() {
             let crafts = self.fleet.crafts.iter().filter(|craft| faulty.contains(&craft.head.file));
@@ -144,7 +152,7 @@ impl Workspace {
     }
 
     /// What could not be understood, in all files and between them.
-    fn problems(&self) -> Vec<Problem> {
+    pub(super) fn problems(&self) -> Vec<Problem> {
         let mut problems: Vec<Problem> = self.files.iter().flat_map(|file| &file.problems).cloned().collect();
         problems.extend(self.fleet.twice());
         // Blocks of which it is known that there is something to say: guesses at names that nobody defines are made in the
@@ -162,8 +170,15 @@ impl Workspace {
             let known = all.filter(|(_, asked)| asked.as_ref().is_none_or(|asked| !asked.is_sound));
             unsound.extend(known.map(|(head, _)| head.place(head.header)));
         }
-        if !unsound.is_empty() {
+        if !unsound.is_empty() || self.files.iter().any(|file| file.heirs.is_some()) {
             problems.extend(self.fleet.check_some(&|head: &Head| unsound.contains(&head.place(head.header))));
+        }
+        // What a block says was told there; of one that is like it only what is wrong in it alone.
+        let key = |problem: &Problem| (problem.kind, self.as_written(problem.place), problem.message.clone());
+        if problems.iter().any(|problem| self.is_spelt(problem.place)) {
+            let own = problems.iter().filter(|problem| !self.is_spelt(problem.place));
+            let told: FxHashSet<_> = own.map(key).collect();
+            problems.retain(|problem| !self.is_spelt(problem.place) || !told.contains(&key(problem)));
         }
         problems
     }
@@ -211,9 +226,15 @@ impl Workspace {
     }
 
     /// A place of a rig text in the JSON text that it was made of; `None` where it was made of none.
-    pub(super) fn in_json(&self, place: Place) -> Option<Place> {
+    fn in_json(&self, place: Place) -> Option<Place> {
         let rig = self.files.get(place.file.0 as usize)?.rig.as_ref()?;
         Some(Place::new(place.file, rig.map.place(place.span)))
+    }
+
+    /// A place that rules see in the text as it was given.
+    pub(super) fn as_given(&self, place: Place) -> Place {
+        let place = self.as_written(place);
+        self.in_json(place).unwrap_or(place)
     }
 }
 

@@ -22,6 +22,7 @@ mod ask;
 mod file;
 mod finish;
 mod keep;
+mod spell;
 mod words;
 mod workspace;
 

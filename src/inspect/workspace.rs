@@ -7,7 +7,6 @@ use super::keep::{Asked, Defined, Need, Subjects};
 use super::words::Words;
 use super::{Options, Outcome, Spread};
 use crate::findings::Finding;
-use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, Fleet};
 use crate::setup::{Compared, Context, UsedNumbers};
 use crate::signal::Answers;
@@ -182,7 +181,12 @@ impl Workspace {
         self.fleet.put(fleets);
         let mut after = Defined::default();
         new.iter().for_each(|(file, _)| after.add(&self.fleet, *file));
-        self.forget(before, after, &new.iter().map(|(file, _)| *file).collect());
+        let mut changed: FxHashSet<FileId> = new.iter().map(|(file, _)| *file).collect();
+        let open = self.to_spell(&changed, &before.names.union(&after.names).copied().collect());
+        open.iter().filter(|file| !changed.contains(file)).for_each(|file| before.add(&self.fleet, *file));
+        self.spell(&open);
+        open.iter().filter(|file| changed.insert(**file)).for_each(|file| after.add(&self.fleet, *file));
+        self.forget(before, after, &changed);
     }
 
     /// Makes the list of files what it is to be, so that every file has its number.
@@ -389,10 +393,9 @@ impl Workspace {
 
     /// How many faults the description and what was found outside have.
     pub fn faults(&self) -> usize {
-        let inside = self.files.iter().map(|file| file.problems.len() + usize::from(file.unreadable.is_some()));
-        let outside = self.notes.iter().map(|note| note.faults.len());
-        let names: Vec<Problem> = self.fleet.twice();
-        inside.chain(outside).sum::<usize>() + names.len() + self.fleet.check().len()
+        let unreadable = self.files.iter().filter(|file| file.unreadable.is_some()).count();
+        let outside = self.notes.iter().map(|note| note.faults.len()).sum::<usize>();
+        self.problems().len() + unreadable + outside
     }
 
     /// What was found outside of the texts that describe the fleet, in words.
@@ -416,11 +419,11 @@ impl Workspace {
         models.flatten().map(|asked| asked.work).max().unwrap_or(0)
     }
 
-    /// The rig text of a file, and where its statements stand.
+    /// The text of a file that rules see, and where its statements stand.
     pub(super) fn words_of(&self, file: FileId) -> Option<(&[u8], &[Header])> {
         let file = file.0 as usize;
         match self.files.get(file) {
-            Some(file) => Some((file.rig_text(), &file.headers)),
+            Some(file) => Some((file.seen_text(), &file.headers)),
             None => self.notes.get(file - self.files.len()).map(|note| (&*note.text, &*note.headers)),
         }
     }

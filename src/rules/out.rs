@@ -289,14 +289,8 @@ pub fn remove(head: &Head, span: Span) -> Edit {
 
 /// The edit that adds a statement at the end of a block.
 pub fn insert(head: &Head, body: &Body, statement: &str) -> Edit {
-    let text = if body.own_line {
-        format!("{:indent$}{statement}\n", "", indent = usize::from(body.indent) + 2)
-    } else if body.empty {
-        format!(" {statement} ")
-    } else {
-        format!("; {statement} ")
-    };
-    Edit { place: head.place(Span::new(body.insert, body.insert)), text }
+    let (span, text) = body.insertion(&[statement.to_owned()]);
+    Edit { place: head.place(span), text }
 }
 
 /// A choice with one edit.

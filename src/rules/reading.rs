@@ -74,9 +74,9 @@ fn no_code(head: &Head, name: &Name, what: &str, accepted: &str) -> Problem {
     }
 }
 
-/// A problem as a finding. It concerns the aircraft of the model or craft that it makes unclear; in a place, link or
+/// A problem as a finding; `seen` is a place by which the fleet finds the block that it stands in. It concerns the aircraft of the model or craft that it makes unclear; in a place, link or
 /// handset it concerns those that use it.
-pub fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> {
+pub fn finding(problem: &Problem, concerned: &Concerned<'_>, seen: Place) -> Option<Finding> {
     let doc = book::find(rule(problem.kind))?;
     let edit = |span, text: &str| Edit { place: Place::new(problem.place.file, span), text: text.to_owned() };
     let choices: Vec<Choice> = problem
@@ -91,7 +91,7 @@ pub fn finding(problem: &Problem, concerned: &Concerned<'_>) -> Option<Finding> 
     Some(Finding {
         others: problem.others.clone(),
         mend,
-        aircraft: concerned.by(problem),
+        aircraft: concerned.by(problem, seen),
         // What a reader says of a text is its own fact.
         facts: vec![fact::text("text", problem.message.as_str())],
         ..Finding::new(doc.id, Severity::Fault, problem.place, "text", sentence(&problem.message))
@@ -165,9 +165,9 @@ impl<'f> Concerned<'f> {
         Self { fleet, by_user }
     }
 
-    fn by(&self, problem: &Problem) -> Vec<CompactString> {
+    fn by(&self, problem: &Problem, seen: Place) -> Vec<CompactString> {
         let users = |shared, head: &'f Head| self.by_user.get(&(shared, head.name.value.as_str())).cloned();
-        let around = self.fleet.around(problem.place);
+        let around = self.fleet.around(seen);
         let whole_file = matches!(problem.kind, ProblemKind::Unreadable | ProblemKind::TooLarge) || around.is_none();
         if self.fleet.unread && whole_file {
             // What stands in a file that could not be read may concern any of them.

@@ -118,6 +118,39 @@ impl Tables {
         self.problems.clear();
     }
 
+    /// Adds the tables of a text that stands behind this one, from a byte on. What is wrong in it is not added.
+    pub fn append(&mut self, other: &Self, at: u32) {
+        let (tokens, statements) = (self.tokens.len() as u32, self.statements.len() as u32);
+        let moved = |index: u32, by: u32| if index == NONE { NONE } else { index + by };
+        let token = |token: &Token| Token { start: token.start + at, end: token.end + at, ..*token };
+        self.tokens.extend(other.tokens.iter().map(token));
+        self.statements.extend(other.statements.iter().map(|statement| Statement {
+            word: statement.word + tokens,
+            items_end: statement.items_end + tokens,
+            parent: moved(statement.parent, statements),
+            after: statement.after + statements,
+            close: moved(statement.close, tokens),
+            ..*statement
+        }));
+        self.comments.extend(other.comments.iter().map(|comment| Comment {
+            span: Span::new(comment.span.start + at, comment.span.end + at),
+            before: comment.before + statements,
+            ..*comment
+        }));
+    }
+
+    /// Marks the statements whose words stand at these bytes, in text order: that they are wrong was told.
+    pub fn mark_broken(&mut self, words: &[u32]) {
+        if words.is_empty() {
+            return;
+        }
+        let Self { tokens, statements, .. } = self;
+        for statement in statements {
+            let start = tokens.get(statement.word as usize).map(|token| token.start);
+            statement.broken |= start.is_some_and(|start| words.binary_search(&start).is_ok());
+        }
+    }
+
     /// The item tokens of a statement.
     pub fn items(&self, statement: &Statement) -> &[Token] {
         self.tokens.get(statement.word as usize + 1..statement.items_end as usize).unwrap_or_default()

@@ -123,7 +123,7 @@ fn the_schema_and_the_program_refuse_the_same() {
         let turned = to_rig(FileId(0), value.to_string().as_bytes());
         let mut tables = Tables::default();
         parse(turned.text.as_bytes(), table::vocabulary, &mut tables);
-        turned.mark(&mut tables);
+        tables.mark_broken(turned.broken());
         let found = read(FileId(0), turned.text.as_bytes(), &tables).problems.len() + turned.problems.len();
         assert_eq!(found, 1, "{why}: {}", turned.text);
     }

@@ -36,6 +36,7 @@ mod json_files;
 mod json_schema;
 mod language;
 mod layers;
+mod like;
 mod mend;
 mod mend_properties;
 mod mishaps;

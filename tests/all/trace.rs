@@ -458,7 +458,7 @@ fn every_model_of_the_fleets_is_traced() {
         for text in testdata::fleet_texts(&fleet) {
             let text = String::from_utf8(text).unwrap();
             for block in text.split("\nmodel ").skip(1) {
-                let name = block.split('{').next().unwrap().trim().trim_matches('"');
+                let name = block.split(" like ").next().unwrap().split('{').next().unwrap().trim().trim_matches('"');
                 let inside = block.split("\n}").next().unwrap();
                 if inside.contains("purpose simulator") {
                     continue;

@@ -4,9 +4,11 @@ use super::form::{BODY, FORM, Form, Key, STATEMENT, Takes, WAIVE, forms};
 use crate::fleet::number::Dimension;
 use crate::fleet::shape::SlotKind;
 use crate::fleet::table::lists::accepted;
-use crate::fleet::table::{Block, Ready, block};
+use crate::fleet::table::{Block, Ready, WITHOUT, block};
 use serde_json::{Map, Value, json};
 
+/// The key with the name of the block that one is like.
+const LIKE: &str = "like";
 /// A number as the language writes it.
 const NUMBER: &str = r"-?[0-9]+(\.[0-9]+)?";
 /// A number that is whole.
@@ -16,9 +18,16 @@ const WHOLE: &str = r"-?[0-9]+(\.0+)?";
 pub fn schema() -> Value {
     let mut definitions = Map::new();
     for &kind in Block::ALL {
-        definitions.insert(kind.name().to_owned(), statements(kind));
-        for ready in block(kind).iter().filter(|ready| !is_version(ready)) {
-            definitions.insert(definition(ready), statement(ready));
+        definitions.insert(block_definition(kind, Of::Whole), statements(kind, Of::Whole));
+        for ready in block(kind).iter().filter(|ready| !is_version(ready) && !is_without(ready)) {
+            definitions.insert(definition(ready, Of::Whole), statement(ready, Of::Whole));
+        }
+        if kind == Block::Top {
+            continue;
+        }
+        definitions.insert(block_definition(kind, Of::Part), statements(kind, Of::Part));
+        for ready in block(kind).iter().filter(|ready| ready.entry.opens.is_some() || is_without(ready)) {
+            definitions.insert(definition(ready, Of::Part), statement(ready, Of::Part));
         }
     }
     definitions.insert("waivers".to_owned(), waivers());
@@ -31,7 +40,7 @@ pub fn schema() -> Value {
         "properties": {
             "rig": {"enum": [crate::fleet::VERSION, crate::fleet::VERSION.to_string()], "description": "The version of the language."},
             WAIVE: reference("waivers"),
-            "statements": reference(Block::Top.name()),
+            "statements": reference(&block_definition(Block::Top, Of::Whole)),
         },
         "$defs": definitions,
     })
@@ -42,8 +51,27 @@ fn is_version(ready: &Ready) -> bool {
     ready.entry.block == Block::Top && ready.entry.word == "rig"
 }
 
-fn definition(ready: &Ready) -> String {
-    format!("{} in {}", ready.entry.word, ready.entry.block.name())
+/// `without` stands only in what is like something else.
+fn is_without(ready: &Ready) -> bool {
+    ready.entry.word == WITHOUT
+}
+
+/// Whether a block says all that is said, or is a part of a block that is like another: it may lack what the other has.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Of {
+    Whole,
+    Part,
+}
+
+fn definition(ready: &Ready, of: Of) -> String {
+    format!("{} in {}", ready.entry.word, block_definition(ready.entry.block, of))
+}
+
+fn block_definition(kind: Block, of: Of) -> String {
+    match of {
+        Of::Whole => kind.name().to_owned(),
+        Of::Part => format!("{} that is like another", kind.name()),
+    }
 }
 
 fn reference(name: &str) -> Value {
@@ -52,17 +80,22 @@ fn reference(name: &str) -> Value {
 }
 
 /// The list of a block's statements.
-fn statements(kind: Block) -> Value {
-    let known: Vec<&'static Ready> = block(kind).iter().filter(|ready| !is_version(ready)).collect();
+fn statements(kind: Block, of: Of) -> Value {
+    let stands = |ready: &&Ready| !is_version(ready) && (of == Of::Part || !is_without(ready));
+    let known: Vec<&'static Ready> = block(kind).iter().filter(stands).collect();
     let words: Vec<&str> = known.iter().map(|ready| ready.entry.word).collect();
     let is = |word: &str| json!({"required": [STATEMENT], "properties": {STATEMENT: {"const": word}}});
+    let defined = |ready: &Ready| {
+        let apart = ready.entry.opens.is_some() || is_without(ready);
+        reference(&definition(ready, if apart { of } else { Of::Whole }))
+    };
     let each: Vec<Value> =
-        known.iter().map(|ready| json!({"if": is(ready.entry.word), "then": reference(&definition(ready))})).collect();
+        known.iter().map(|ready| json!({"if": is(ready.entry.word), "then": defined(ready)})).collect();
     let mut counts: Vec<Value> = Vec::new();
     for ready in &known {
         let mut count = Map::new();
         count.insert("contains".to_owned(), is(ready.entry.word));
-        match (ready.entry.required, ready.entry.many) {
+        match (ready.entry.required && of == Of::Whole, ready.entry.many) {
             (true, true) => {}
             (true, false) => drop(count.insert("maxContains".to_owned(), 1.into())),
             (false, true) => continue,
@@ -93,9 +126,9 @@ fn statements(kind: Block) -> Value {
     list
 }
 
-fn statement(ready: &'static Ready) -> Value {
-    let mut of: Vec<Value> = forms(ready).iter().map(|form| object(ready, form)).collect();
-    let mut value = if of.len() == 1 { of.remove(0) } else { json!({"oneOf": of}) };
+fn statement(ready: &'static Ready, of: Of) -> Value {
+    let mut all: Vec<Value> = forms(ready).iter().map(|form| object(ready, form, of)).collect();
+    let mut value = if all.len() == 1 { all.remove(0) } else { json!({"oneOf": all}) };
     if let Some(value) = value.as_object_mut() {
         let mut help = ready.entry.help.to_owned();
         if !ready.entry.default.is_empty() {
@@ -106,7 +139,7 @@ fn statement(ready: &'static Ready) -> Value {
     value
 }
 
-fn object(ready: &'static Ready, form: &Form) -> Value {
+fn object(ready: &'static Ready, form: &Form, of: Of) -> Value {
     let mut properties = Map::new();
     let mut required = vec![STATEMENT];
     properties.insert(STATEMENT.to_owned(), json!({"const": ready.entry.word}));
@@ -121,11 +154,21 @@ fn object(ready: &'static Ready, form: &Form) -> Value {
         }
     }
     properties.insert(WAIVE.to_owned(), reference("waivers"));
+    let mut value =
+        json!({"type": "object", "required": required, "additionalProperties": false, "properties": properties});
     if let (true, Some(opens)) = (form.body, ready.entry.opens) {
-        properties.insert(BODY.to_owned(), reference(opens.name()));
-        required.push(BODY);
+        let body = |of: Of| json!({"properties": {BODY: reference(&block_definition(opens, of))}});
+        value["properties"][BODY] = json!({});
+        value["required"].as_array_mut().into_iter().for_each(|required| required.push(BODY.into()));
+        if form.keys.iter().any(|key| key.name == LIKE) {
+            value["if"] = json!({"required": [LIKE]});
+            value["then"] = body(Of::Part);
+            value["else"] = body(Of::Whole);
+        } else {
+            value["properties"][BODY] = reference(&block_definition(opens, of));
+        }
     }
-    json!({"type": "object", "required": required, "additionalProperties": false, "properties": properties})
+    value
 }
 
 fn takes(key: &Key) -> Value {

@@ -27,13 +27,9 @@ pub struct Turned {
 }
 
 impl Turned {
-    /// Marks the statements that were told to be wrong, so that nothing more is said about them.
-    pub fn mark(&self, tables: &mut Tables) {
-        let Tables { tokens, statements, .. } = tables;
-        for statement in statements {
-            let start = tokens.get(statement.word as usize).map(|token| token.start);
-            statement.broken |= start.is_some_and(|start| self.broken.binary_search(&start).is_ok());
-        }
+    /// Where the words of the statements stand that were told to be wrong, so that nothing more is said about them.
+    pub fn broken(&self) -> &[u32] {
+        &self.broken
     }
 }
 

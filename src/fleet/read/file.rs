@@ -4,6 +4,7 @@ use crate::fleet::craft::Craft;
 use crate::fleet::equipment::{Handset, Head, Link, Lost, Site};
 use crate::fleet::model::Model;
 use crate::fleet::problem::Problem;
+use crate::fleet::resolve::Fleet;
 
 /// The typed blocks of one file, with what could not be understood in it.
 #[derive(Debug, Default)]
@@ -25,6 +26,16 @@ pub struct FileFleet {
 }
 
 impl FileFleet {
+    /// The heads of its blocks, each with the number of its kind.
+    pub fn heads(&self) -> impl Iterator<Item = (u8, &Head)> {
+        let sites = self.sites.iter().map(|site| (Fleet::SITE, &site.head));
+        let links = self.links.iter().map(|link| (Fleet::LINK, &link.head));
+        let handsets = self.handsets.iter().map(|handset| (Fleet::HANDSET, &handset.head));
+        let crafts = self.crafts.iter().map(|craft| (Fleet::CRAFT, &craft.head));
+        let models = self.models.iter().map(|model| (Fleet::MODEL, &model.head));
+        sites.chain(links).chain(handsets).chain(crafts).chain(models)
+    }
+
     /// Tells each block which of its statements were lost.
     pub(super) fn attribute(&mut self, lost: Vec<Lost>) {
         if lost.is_empty() {

@@ -33,8 +33,15 @@ pub const VERSION: i64 = 1;
 /// A line of more bytes than this is not looked through for its start.
 const LONG_LINE: usize = 4_096;
 
-/// Reads the tables of one text, made with [`table::vocabulary`].
+/// Reads the tables of one text, made with [`table::vocabulary`]. Of a block that is `like` another only what is stated is read;
+/// all the rest of it counts as not understood.
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
+    read_behind(file, bytes, tables, &[])
+}
+
+/// The same of a text behind which blocks are spelled out that are `like` others: they are read there, and not where their
+/// headers begin, at these bytes.
+pub(super) fn read_behind(file: FileId, bytes: &[u8], tables: &Tables, spelt: &[u32]) -> FileFleet {
     let mut reader = Reader::new(file, bytes, tables);
     reader.troubles();
     if reader.tables.problems.iter().any(|problem| {
@@ -46,6 +53,7 @@ pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
     let mut fleet = FileFleet::default();
     reader.version();
     reader.block(Block::Top, None, Span::default(), |reader, statement| match statement.word {
+        _ if spelt.contains(&statement.header.start) => {}
         "place" => fleet.sites.push(reader.site(statement)),
         "link" => fleet.links.push(reader.link(statement)),
         "handset" => fleet.handsets.push(reader.handset(statement)),
@@ -79,13 +87,15 @@ struct Reader<'t> {
     lost: Vec<Lost>,
     /// The blocks that are being read, from the outside in, each with the statement that opens it.
     around: Vec<(Block, Option<u32>)>,
+    /// The block at the top level is like another that is not known here, so that it has more than is stated.
+    has_more: bool,
 }
 
 impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
         let around = Vec::new();
-        Self { file, bytes, tables, captures, problems, lost, around }
+        Self { file, bytes, tables, captures, problems, lost, around, has_more: false }
     }
 
     fn place(&self, span: Span) -> Place {
@@ -178,19 +188,40 @@ impl<'t> Reader<'t> {
                 continue;
             }
             seen |= ready.bit();
+            if ready.entry.word == table::WITHOUT {
+                self.without(block, index, ready, statement);
+                continue;
+            }
             if self.take(ready, statement) {
                 stated |= ready.bit();
-                let body = statement.has_body.then(|| self.body(index, statement));
+                let body = statement.has_body.then(|| self.body(index));
                 handle(self, Found { word: ready.entry.word, index, header: tables.header(statement), body });
             } else {
                 self.lose(block, index);
             }
         }
-        if table::required(block) & !seen != 0 && block != Block::Top {
+        if self.has_more && block != Block::Top {
+            // What the other block says may be anything.
+            let opening = parent.and_then(|index| self.tables.tokens.get(self.statement(index)?.items_end as usize));
+            let (span, inside) = (opening.map_or(header, |token| token.span()), self.inside());
+            self.lost.push(Lost { span, block, word: "", key: None, inside });
+        } else if table::required(block) & !seen != 0 && block != Block::Top {
             self.missing(block, header, seen);
         }
         self.around.pop();
         stated
+    }
+
+    /// A statement that takes another away. Where it can, the block is spelled out, and it does not stand there any more.
+    #[cold]
+    fn without(&mut self, block: Block, index: u32, ready: &'static Ready, statement: &Statement) {
+        if self.take(ready, statement) && !self.has_more {
+            let place = self.place(self.tables.header(statement));
+            let message = "`without` takes away what a block has of the one that it is like, and this one is like no other";
+            let mend = "take the line out, or write `like` and the name of the other block behind the name of this one";
+            self.problems.push(Problem::new(ProblemKind::UnknownStatement, place, message, mend));
+        }
+        self.lose(block, index);
     }
 
     /// Says which statements a block can't do without and has not.
@@ -259,18 +290,8 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// The item of a statement that tells it from others with its word, where it is one that can stand there.
     fn key(&self, block: Block, word: &str, statement: &Statement) -> Option<CompactString> {
-        let ready = table::find(block, word.as_bytes())?;
-        let token = *self.tables.items(statement).get(usize::from(ready.entry.key?))?;
-        match (ready.key_is_a_number(), token.kind) {
-            (true, Kind::Number) => {
-                let number = Decimal::parse(token.of(self.bytes))?.to_whole()?;
-                Some(format_compact!("{number}"))
-            }
-            (false, Kind::Word | Kind::Text) => Some(items::text(self.bytes, token)),
-            _ => None,
-        }
+        key_of(self.bytes, self.tables, table::find(block, word.as_bytes())?, statement)
     }
 
     /// The statements around what is being read, without the one at the top level.
@@ -285,35 +306,16 @@ impl<'t> Reader<'t> {
     }
 
     /// Where a block stands, and where a statement can be added to it.
-    fn body(&self, index: u32, statement: &Statement) -> Body {
-        let whole = self.tables.whole(index);
-        let start = self.tables.word(statement).start as usize;
-        let line_start = self.line_start(start);
-        let indent = self.bytes.get(line_start..start).unwrap_or_default();
-        let indent = indent.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u16;
-        let close = match self.tables.tokens.get(statement.close as usize) {
-            Some(token) if statement.close != NONE => token.start,
-            _ => whole.end,
-        };
-        let before = self.bytes.get(..close as usize).unwrap_or_default();
-        let close_line = self.line_start(before.len());
-        let own_line = before.get(close_line..).unwrap_or_default().iter().all(|byte| matches!(byte, b' ' | b'\t'));
-        let insert = if own_line { close_line as u32 } else { close };
-        Body { whole, insert, own_line, indent, empty: statement.after == index + 1, stated: 0 }
-    }
-
-    /// The start of the line of a byte. In a line longer than any that people write, a place not far before the byte
-    /// will do: only the layout of what is added hangs on it, and a text of one long line must not be walked through
-    /// for each of its blocks.
-    fn line_start(&self, byte: usize) -> usize {
-        let from = byte.saturating_sub(LONG_LINE);
-        let before = self.bytes.get(from..byte).unwrap_or_default();
-        memchr::memrchr(b'\n', before).map_or(from, |at| from + at + 1)
+    fn body(&self, index: u32) -> Body {
+        body_of(self.bytes, self.tables, index).unwrap_or_default()
     }
 
     fn head(&mut self, found: Found) -> Head {
+        let like = self.captures.name("like").map(Box::new);
         let name = self.captures.name("name").unwrap_or_default();
-        Head { file: self.file, name, header: found.header, body: found.body.unwrap_or_default(), lost: Vec::new() }
+        self.has_more = like.is_some();
+        let (header, body) = (found.header, found.body.unwrap_or_default());
+        Head { file: self.file, name, like, header, body, lost: Vec::new() }
     }
 
     /// A name where it is used; faults about names that are not defined are found when the fleet is put together.
@@ -399,4 +401,49 @@ impl<'t> Reader<'t> {
         );
         self.problems.push(problem.other(self.place(first), "the first one"));
     }
+}
+
+/// The item of a statement that tells it from others with its word, where it is one that can stand there.
+pub(super) fn key_of(
+    bytes: &[u8],
+    tables: &Tables,
+    ready: &'static Ready,
+    statement: &Statement,
+) -> Option<CompactString> {
+    let token = *tables.items(statement).get(usize::from(ready.entry.key?))?;
+    match (ready.key_is_a_number(), token.kind) {
+        (true, Kind::Number) => {
+            let number = Decimal::parse(token.of(bytes))?.to_whole()?;
+            Some(format_compact!("{number}"))
+        }
+        (false, Kind::Word | Kind::Text) => Some(items::text(bytes, token)),
+        _ => None,
+    }
+}
+
+/// Where the block of a statement stands, and where a statement can be added to it.
+pub(super) fn body_of(bytes: &[u8], tables: &Tables, index: u32) -> Option<Body> {
+    let statement = tables.statements.get(index as usize)?;
+    let whole = tables.whole(index);
+    let start = tables.word(statement).start as usize;
+    let indent = bytes.get(line_start(bytes, start)..start).unwrap_or_default();
+    let indent = indent.iter().take_while(|byte| matches!(byte, b' ' | b'\t')).count() as u16;
+    let close = match tables.tokens.get(statement.close as usize) {
+        Some(token) if statement.close != NONE => token.start,
+        _ => whole.end,
+    };
+    let before = bytes.get(..close as usize).unwrap_or_default();
+    let close_line = line_start(bytes, before.len());
+    let own_line = before.get(close_line..).unwrap_or_default().iter().all(|byte| matches!(byte, b' ' | b'\t'));
+    let insert = if own_line { close_line as u32 } else { close };
+    Some(Body { whole, insert, own_line, indent, empty: statement.after == index + 1, stated: 0 })
+}
+
+/// The start of the line of a byte. In a line longer than any that people write, a place not far before the byte
+/// will do: only the layout of what is added hangs on it, and a text of one long line must not be walked through
+/// for each of its blocks.
+fn line_start(bytes: &[u8], byte: usize) -> usize {
+    let from = byte.saturating_sub(LONG_LINE);
+    let before = bytes.get(from..byte).unwrap_or_default();
+    memchr::memrchr(b'\n', before).map_or(from, |at| from + at + 1)
 }

@@ -2,6 +2,7 @@
 
 use super::{FileFleet, read};
 use crate::fleet::items::Items;
+use crate::fleet::like::tests::alone;
 use crate::fleet::shape::{Captures, Part, SlotKind};
 use crate::fleet::table::{self, Block, block};
 use crate::source::{FileId, Span};
@@ -21,7 +22,7 @@ fn fleet(text: &str) -> FileFleet {
 
 /// What a text says, without the places and without what stands for its bytes.
 fn said(text: &str) -> String {
-    let mut fleet = fleet(text);
+    let mut fleet = alone(text);
     fleet.problems.clear();
     fleet.models.iter_mut().for_each(|model| (model.digest, model.head.lost) = (0, Vec::new()));
     fleet.crafts.iter_mut().for_each(|craft| craft.head.lost.clear());
@@ -90,6 +91,7 @@ fn slots(parts: &'static [Part], list: &mut Vec<(&'static str, &'static [&'stati
 #[test]
 fn the_text_of_every_statement_has_no_fault() {
     assert!(fleet(TEXT).problems.is_empty(), "{:?}", fleet(TEXT).problems);
+    assert!(alone(TEXT).problems.is_empty(), "{:?}", alone(TEXT).problems);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Aircraft and what is built into them.
 
 use super::Block::{Controller, Craft, CraftBattery, Preset, Receiver, Surfaces};
-use super::Entry;
+use super::{Entry, Taken};
 
 pub(super) const FAILSAFE: &[&str] =
     &["[hold <hold:duration> then] preset {", "[hold <hold:duration> then] <action=output-stops|hold>"];
@@ -58,9 +58,10 @@ pub(super) const ENTRIES: &[Entry] = &[
         &["<what=failsafe|range|directions> <day:day>"],
         "The day on which the pilot last saw it work on the aircraft itself, such as 2027-03-01.",
     )
-    .keyed(),
+    .keyed()
+    .taken(Taken::Nothing),
     Entry::new(Craft, "flown-at", &["<place:name>"], "The place where it is flown.").default("the settings' place"),
-    Entry::new(Craft, "expect", EXPECT, EXPECT_HELP).many(),
+    Entry::new(Craft, "expect", EXPECT, EXPECT_HELP).many().taken(Taken::Each),
     Entry::new(Receiver, "link", &["<link:name>"], "The link that the receiver speaks.").required(),
     Entry::new(Receiver, "chains", &["<count:int 1..8>"], "How many receive chains it has."),
     Entry::new(
@@ -68,7 +69,8 @@ pub(super) const ENTRIES: &[Entry] = &[
         "number",
         &["any", "<number:int 0..65535>"],
         "The number that it is locked to; any: not locked to a model.",
-    ),
+    )
+    .taken(Taken::Nothing),
     Entry::new(Receiver, "key", &["<key:name>"], "A label for the binding key; never the secret itself."),
     Entry::new(Receiver, "firmware", &["<version:name>"], "The version of its firmware, in quotes."),
     Entry::new(

@@ -46,6 +46,19 @@ blocks! {
     Channel "a channel",
 }
 
+/// What a block that is `like` another takes over of a statement that has no key of its own.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Taken {
+    /// All of its word, unless one of its word is stated: their order says what they mean together.
+    Together,
+    /// The same, but only those that begin with the same item belong together.
+    ByFirstItem,
+    /// Each of them in any case; one that is stated comes to the others.
+    Each,
+    /// Nothing: it holds for the one thing that is described, and is never guessed.
+    Nothing,
+}
+
 /// The declaration of one statement.
 #[derive(Debug)]
 pub struct Entry {
@@ -62,6 +75,8 @@ pub struct Entry {
     /// The item that tells it from others with its word: the number of a channel, the name of a condition; `None` where
     /// nothing does.
     pub key: Option<u8>,
+    /// What happens to it in a block that is `like` another: see [`crate::fleet::like`].
+    pub taken: Taken,
     /// Whether the block can't do without it.
     pub required: bool,
     /// What holds where it is absent, in words; empty: it is not known.
@@ -72,7 +87,7 @@ pub struct Entry {
 
 impl Entry {
     const fn new(block: Block, word: &'static str, shapes: &'static [&'static str], help: &'static str) -> Self {
-        Self { block, word, shapes, opens: None, many: false, key: None, required: false, default: "", help }
+        Self { block, word, shapes, opens: None, many: false, key: None, taken: Taken::Together, required: false, default: "", help }
     }
 
     const fn opens(mut self, block: Block) -> Self {
@@ -96,6 +111,12 @@ impl Entry {
         self.many()
     }
 
+    /// How a block that is `like` another takes it over.
+    const fn taken(mut self, taken: Taken) -> Self {
+        self.taken = taken;
+        self
+    }
+
     const fn required(mut self) -> Self {
         self.required = true;
         self
@@ -115,24 +136,62 @@ const TOP: &[Entry] = &[
         "The version of the language; the first statement of every file.",
     )
     .required(),
-    Entry::new(Block::Top, "place", &["<name:name> {"], "A place where aircraft are flown.")
+    Entry::new(Block::Top, "place", &["<name:name> [like <like:name>] {"], "A place where aircraft are flown.")
         .opens(Block::Place)
         .keyed(),
-    Entry::new(Block::Top, "link", &["<name:name> {"], "A kind of radio link, shared by modules and receivers.")
+    Entry::new(Block::Top, "link", &["<name:name> [like <like:name>] {"], "A kind of radio link, shared by modules and receivers.")
         .opens(Block::Link)
         .keyed(),
-    Entry::new(Block::Top, "handset", &["<name:name> {"], "A transmitter handset with its controls and modules.")
+    Entry::new(Block::Top, "handset", &["<name:name> [like <like:name>] {"], "A transmitter handset with its controls and modules.")
         .opens(Block::Handset)
         .keyed(),
-    Entry::new(Block::Top, "craft", &["<name:name> {"], "An aircraft (or car, or boat) with what is built into it.")
+    Entry::new(Block::Top, "craft", &["<name:name> [like <like:name>] {"], "An aircraft (or car, or boat) with what is built into it.")
         .opens(Block::Craft)
         .keyed(),
-    Entry::new(Block::Top, "model", &["<name:name> {"], "A model stored in a handset.").opens(Block::Model).keyed(),
+    Entry::new(Block::Top, "model", &["<name:name> [like <like:name>] {"], "A model stored in a handset.").opens(Block::Model).keyed(),
 ];
+
+/// The word that takes a statement away which a block would have of the one that it is `like`.
+pub const WITHOUT: &str = "without";
+
+const fn without(block: Block) -> Entry {
+    // Where something has a key that tells it from others.
+    let shapes: &[&str] = match block {
+        Block::Handset | Block::Craft | Block::Preset | Block::Controller | Block::Surfaces | Block::Model => {
+            &["<word:name> [<key:position>]"]
+        }
+        _ => &["<word:name>"],
+    };
+    Entry::new(
+        block,
+        WITHOUT,
+        shapes,
+        "Takes away a statement that the block would have of the one that it is `like`: its word, and what tells it from \
+         others with its word.",
+    )
+    .many()
+    .taken(Taken::Nothing)
+}
+
+/// In every block but the file, and a mix, which has nothing but its value.
+const WITHOUTS: [Entry; Block::ALL.len() - 2] = {
+    let mut all = [const { without(Block::Top) }; Block::ALL.len() - 2];
+    let (mut from, mut to) = (0, 0);
+    while from < Block::ALL.len() {
+        let block = Block::ALL[from];
+        if !matches!(block, Block::Top | Block::Mix) {
+            all[to] = without(block);
+            to += 1;
+        }
+        from += 1;
+    }
+    all
+};
 
 /// The declarations of all statements, in the order of the reference.
 pub fn entries() -> impl Iterator<Item = &'static Entry> {
-    [TOP, handset::ENTRIES, craft::ENTRIES, model::ENTRIES].into_iter().flatten()
+    static WITHOUTS: [Entry; Block::ALL.len() - 2] = self::WITHOUTS;
+    [TOP, handset::ENTRIES, craft::ENTRIES, model::ENTRIES, &WITHOUTS].into_iter().flatten()
 }
 
 /// A declaration with its shapes made ready.
@@ -277,6 +336,9 @@ mod tests {
             assert!(!entry.help.is_empty() && entry.help.ends_with('.'), "{} {}", entry.block.name(), entry.word);
             assert!(block(entry.block).len() < 64, "each statement of a block has a bit of its own");
             let ready = find(entry.block, entry.word.as_bytes()).unwrap();
+            let takes_key = find(entry.block, WITHOUT.as_bytes()).is_none_or(|ready| ready.entry.shapes[0].contains("<key:"));
+            let has_key = entry.key.is_some() || entry.taken == Taken::ByFirstItem;
+            assert!(!has_key || takes_key, "`without` can't name {} of {}", entry.word, entry.block.name());
             assert!(std::ptr::eq(ready.entry, entry), "{} is declared twice in {}", entry.word, entry.block.name());
             assert_eq!(ready.shapes.iter().any(Shape::has_body), entry.opens.is_some(), "{}", entry.word);
         }

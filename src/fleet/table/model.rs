@@ -1,12 +1,12 @@
 //! Models.
 
 use super::Block::{Channel, Curve, Mix, Model, ModelModule, Preset, Rates};
-use super::Entry;
+use super::{Entry, Taken};
 use super::craft::{EXPECT, EXPECT_HELP, FAILSAFE};
 
 pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(Model, "handset", &["<handset:name>"], "The handset that the model is stored in.").required(),
-    Entry::new(Model, "flies", &["<craft:names>"], "The aircraft that are flown with this model."),
+    Entry::new(Model, "flies", &["<craft:names>"], "The aircraft that are flown with this model.").taken(Taken::Nothing),
     Entry::new(
         Model,
         "module",
@@ -130,7 +130,8 @@ pub(super) const ENTRIES: &[Entry] = &[
         ],
         "When the handset warns.",
     )
-    .many(),
+    .many()
+    .taken(Taken::ByFirstItem),
     Entry::new(
         Model,
         "timer",
@@ -138,7 +139,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "A timer that counts down while the condition holds.",
     )
     .many(),
-    Entry::new(Model, "expect", EXPECT, EXPECT_HELP).many(),
+    Entry::new(Model, "expect", EXPECT, EXPECT_HELP).many().taken(Taken::Each),
     Entry::new(
         Model,
         "purpose",
@@ -146,7 +147,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         "The model is for a simulator; nothing about radio is then asked.",
     ),
     Entry::new(Model, "lesson", &["<state=on|off>"], "A trainer hand-over is meant.").default("off"),
-    Entry::new(ModelModule, "receiver-number", &["<number:int 0..65535>"], "The model's own number."),
+    Entry::new(ModelModule, "receiver-number", &["<number:int 0..65535>"], "The model's own number.").taken(Taken::Nothing),
     Entry::new(
         ModelModule,
         "match",

@@ -24,6 +24,30 @@ one broken line never hides what is found elsewhere.
   them; anything else is a fault that names the nearest.
 * A line that is **not understood** takes with it only what hangs on it: the channel, the condition or the setting that it speaks of.
 
+## Saying it once: `like`
+
+A place, a link, a handset, an aircraft or a model can start from another of its kind, in any file:
+
+```
+craft knot like dunlin {
+  receiver { number 5 }
+  controller { idle-below 1060 us; without expo roll }
+}
+```
+
+* It has every statement of the other. One that is stated **replaces** the one with the same key: its word, and for those that may stand several
+  times the channel, name, bay or function. What of both has a block is put together statement by statement, under the header that is stated.
+  `channel 3 { reversed }` keeps the value of `channel 3 = throttle`.
+* Lines whose order counts belong together: one `value`, `rate`, `carry`, `sensitivity`, `air-time` or `timer` replaces all of its word there, an `alarm` all of
+  its kind (`battery`, `signal`, `link-quality`). An `expect` comes to the others.
+* `without channel 8`, `without controller` **takes away**: a word, and what tells it from others. What is stated beside it stands alone: nothing of the
+  other's is left in it.
+* What belongs to one aircraft is never taken over: what a model `flies`, its `receiver-number`, and the `number` of a receiver. A model needs its own
+  `flies` where the other has one, and its own `receiver-number` where the match is on; a receiver's number that is not stated is not known.
+* The other may itself be like a third, up to 32 in a row. A circle is a fault, and so is a name that nobody has; what is stated is checked all the same.
+* What is found in a line that the other says points there, and to the header of the block that has it from there. A waiver above that line covers it in
+  all of them. `walkaround trace --spelled-out NAME` shows a block whole, `walkaround convert --spelled-out FILE` a file.
+
 ## Conditions and values
 
 ```
