@@ -44,6 +44,9 @@ impl Workspace {
         }));
         let secrets = self.files.iter().flat_map(|file| &file.secrets);
         findings.extend(secrets.map(|place| house::secret_found(place.file, place.span)));
+        // A fault that a block has only with what it is like stands beside that block, wherever its line stands.
+        let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
+        let faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
         self.lead_to_written(&mut findings);
         self.options.grading.apply(&mut findings);
         // By the header of their block; what is not decided in a block that is like another is not in that one either.
@@ -78,7 +81,7 @@ impl Workspace {
             .map(|&number| (number, self.options.known.entries.get(number).is_some_and(|entry| answered(&entry.rule))));
         let unmatched = unmatched.collect();
         let coverage = self.coverage(said.coverage);
-        let unearned = self.unearned(&split.findings, &waived, coverage.filtered);
+        let unearned = self.unearned(faulty, &split.findings, &waived, coverage.filtered);
         let aircraft = verdicts(self.aircraft.names(), &split.findings, &split.known, &unearned);
         self.lead_back(&mut split.findings);
         self.lead_back(&mut split.known);
@@ -121,12 +124,13 @@ impl Workspace {
     /// The word for an aircraft of which it would say too much that nothing was found.
     fn unearned<'f>(
         &self,
+        mut faulty: FxHashSet<FileId>,
         findings: &[Finding],
         waived: &'f [Finding],
         filtered: bool,
     ) -> impl Fn(&str) -> Option<Verdict> + use<'_, 'f> {
-        let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
-        let mut faulty: FxHashSet<FileId> = faults.map(|fault| fault.place.file).collect();
+        let about_waivers = |finding: &&Finding| finding.severity == Severity::Fault && !finding.rule.starts_with("format/");
+        faulty.extend(findings.iter().filter(about_waivers).map(|fault| fault.place.file));
         if !faulty.is_empty() {
             let heirs = (0..).map(FileId).zip(&self.files).filter_map(|(file, one)| Some((file, one.heirs.as_ref()?)));
             let like = heirs.filter(|(_, heirs)| heirs.spelt.files().any(|file| faulty.contains(&file)));

@@ -341,7 +341,7 @@ fn a_changed_base_changes_its_heirs() {
     workspace.remove("a.rig");
     workspace.remove("m.rig");
     assert_eq!(weights(&mut workspace), of(None, "2000", None));
-    workspace.set("m.rig.json", r#"{"rig": 1, "statements": [{"statement": "craft", "name": "a", "block": [{"statement": "weight", "mass": "5 kg"}]}]}"#.as_bytes());
+    workspace.set("m.rig.json", r#"{"rig": 1, "statements": [{"statement": "craft", "name": "a", "body": [{"statement": "weight", "mass": "5 kg"}]}]}"#.as_bytes());
     assert_eq!(weights(&mut workspace), of(Some("5000"), "2000", Some("5000")));
 }
 

@@ -108,6 +108,10 @@ impl<'t> Changes<'t> {
                 path.pop();
                 continue;
             }
+            if !was.is_empty() && is.iter().any(|&index| new_side.opens(block, index).is_some()) {
+                // A block in its place would have the statements of the other block too.
+                return None;
+            }
             let need = match is_text.is_empty() {
                 false => Need::State(is_text),
                 true => Need::Without(named(old_side, block, *index)?),

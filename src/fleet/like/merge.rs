@@ -312,13 +312,7 @@ impl Merge<'_> {
     /// A statement as it stands there, with its block and its comments.
     fn whole(&mut self, side: Side<'_>, index: u32) {
         let Some(statement) = side.statement(index) else { return };
-        let (above, behind) = side.comments(index);
-        for comment in above {
-            self.indent();
-            self.out.take(side.source, comment.span);
-            self.out.add("\n");
-        }
-        self.indent();
+        let behind = self.begin(side, index, statement);
         if !is_closed(side, index) {
             // What misses a brace gets it here; that it misses it was told.
             self.out.take(side.source, side.tables.header(statement));
@@ -341,15 +335,27 @@ impl Merge<'_> {
         self.out.add("\n");
     }
 
-    fn open(&mut self, side: Side<'_>, index: u32) {
-        let Some(statement) = side.statement(index) else { return };
-        let (above, _) = side.comments(index);
+    /// Writes what stands above a statement: a blank line, and its comments. Gives the comment behind it.
+    fn begin(&mut self, side: Side<'_>, index: u32, statement: &Statement) -> Option<Span> {
+        let (above, behind) = side.comments(index);
+        let first = above.first().map_or(side.tables.word(statement).start, |comment| comment.span.start);
+        let before = side.source.bytes().get(..first as usize).unwrap_or_default().trim_ascii_end();
+        let gap = Span::new(before.len() as u32, first).of(side.source.bytes());
+        if gap.iter().filter(|byte| **byte == b'\n').count() > 1 {
+            self.out.add("\n");
+        }
         for comment in above {
             self.indent();
             self.out.take(side.source, comment.span);
             self.out.add("\n");
         }
         self.indent();
+        behind
+    }
+
+    fn open(&mut self, side: Side<'_>, index: u32) {
+        let Some(statement) = side.statement(index) else { return };
+        self.begin(side, index, statement);
         self.out.take(side.source, side.tables.header(statement));
         self.out.add(" {\n");
         self.depth += 1;

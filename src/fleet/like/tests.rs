@@ -202,7 +202,7 @@ fn a_change_is_made_where_the_block_is_written() {
         ("", "value yaw", "value pitch", "\n  channel 3 t { value roll when x up; value pitch }\n"),
         ("", "  trims on\n", "  trims on\n  trainer off\n", "\n  trainer off\n"),
         ("  channel 3 { subtrim 1 % }\n", "value yaw", "value pitch", "; value roll when x up; value pitch }"),
-        ("  module m off\n", "module m off", "module m { match on }", "  module m { match on }\n"),
+        ("  module m { power 5 mW }\n", "    match off\n", "", "  module m { power 5 mW ; without match }\n"),
         ("  trims off\n", "trims off", "trims throttle off", "  trims throttle off\n"),
     ] {
         let text = format!("{base}model b like a {{\n{own}}}\n");
