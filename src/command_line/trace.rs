@@ -5,7 +5,6 @@ mod ask;
 use super::output::{self, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::fleet::like;
 use crate::fleet::{Decimal, Fleet};
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
@@ -121,7 +120,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
 
 /// Prints a block whole.
 fn spelled_out(workspace: &Workspace, kind: u8, name: &str) -> Status {
-    let word = like::word(kind);
+    let word = Fleet::word(kind);
     let Some(head) = workspace.fleet().head(kind, name) else {
         return wrong_usage(&format!("no {word} is called \"{name}\" there"));
     };

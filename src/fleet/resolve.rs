@@ -41,6 +41,17 @@ impl Fleet {
     /// Models.
     pub const MODEL: u8 = 4;
 
+    /// The word that a kind of blocks begins with.
+    pub const fn word(kind: u8) -> &'static str {
+        match kind {
+            Self::SITE => "place",
+            Self::LINK => "link",
+            Self::HANDSET => "handset",
+            Self::CRAFT => "craft",
+            _ => "model",
+        }
+    }
+
     /// Puts files together, each with its number, and gives what is wrong in them and which names are defined twice.
     pub fn gather(files: impl IntoIterator<Item = (FileId, FileFleet)>) -> (Self, Vec<Problem>) {
         let (mut fleet, mut problems) = (Self::default(), Vec::new());
@@ -94,7 +105,7 @@ impl Fleet {
         let mut problems = Problems::default();
         for kind in [Self::SITE, Self::LINK, Self::HANDSET, Self::CRAFT, Self::MODEL] {
             for (head, like) in self.heads(kind).filter_map(|head| Some((head, head.like.as_deref()?))) {
-                self.defined(kind, super::like::word(kind), like, head, &mut problems);
+                self.defined(kind, Self::word(kind), like, head, &mut problems);
             }
         }
         for handset in self.handsets.iter().filter(|handset| wanted(&handset.head)) {

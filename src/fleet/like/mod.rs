@@ -65,7 +65,7 @@ impl Written {
 
     /// How messages name it.
     pub fn shown(&self) -> String {
-        format!("{} {}", word(self.kind), quoted(&self.name))
+        format!("{} {}", Fleet::word(self.kind), quoted(&self.name))
     }
 
     fn block(&self) -> Block {
@@ -76,17 +76,6 @@ impl Written {
             Fleet::CRAFT => Block::Craft,
             _ => Block::Model,
         }
-    }
-}
-
-/// The word that a kind of blocks begins with.
-pub const fn word(kind: u8) -> &'static str {
-    match kind {
-        Fleet::SITE => "place",
-        Fleet::LINK => "link",
-        Fleet::HANDSET => "handset",
-        Fleet::CRAFT => "craft",
-        _ => "model",
     }
 }
 
