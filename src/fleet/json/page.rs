@@ -17,6 +17,8 @@ A program that exports setups writes JSON more easily than the language of rig f
 object, a block's statements are a list, and their order is kept. Files whose names end in `.rig.json` are inspected like rig files, beside
 them and together with them, and findings point into them. `walkaround convert FILE` turns each form into the other; comments that are no waivers
 and the layout are lost on the way, and nothing else. A file with something that can't be understood is not converted.
+A block that is like another has the name of that one as `\"like\"`, and says with `without` what it has not; `convert --spelled-out` puts such
+blocks together first.
 
 The schema is [rig.schema.json](rig.schema.json) (JSON Schema, draft 2020-12); `walkaround reference --schema` prints it.
 ";
