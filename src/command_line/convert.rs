@@ -104,10 +104,11 @@ fn spelled_out(arguments: &Arguments, stdin: bool, name: &str) -> Status {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
     };
-    let (sources, settings) = match Sources::choose(&Wanted { paths: &[folder, arguments.file.clone()], name: "", around: false }) {
-        Ok(chosen) => chosen,
-        Err(message) => return wrong_usage(&message),
-    };
+    let (sources, settings) =
+        match Sources::choose(&Wanted { paths: &[folder, arguments.file.clone()], name: "", around: false }) {
+            Ok(chosen) => chosen,
+            Err(message) => return wrong_usage(&message),
+        };
     let mut workspace = Workspace::new();
     workspace.settings(settings::options(&settings));
     sources.load(&mut workspace);

@@ -129,7 +129,8 @@ impl Workspace {
         waived: &'f [Finding],
         filtered: bool,
     ) -> impl Fn(&str) -> Option<Verdict> + use<'_, 'f> {
-        let about_waivers = |finding: &&Finding| finding.severity == Severity::Fault && !finding.rule.starts_with("format/");
+        let about_waivers =
+            |finding: &&Finding| finding.severity == Severity::Fault && !finding.rule.starts_with("format/");
         faulty.extend(findings.iter().filter(about_waivers).map(|fault| fault.place.file));
         if !faulty.is_empty() {
             let heirs = (0..).map(FileId).zip(&self.files).filter_map(|(file, one)| Some((file, one.heirs.as_ref()?)));

@@ -3,9 +3,9 @@
 use super::Workspace;
 use super::file::Heirs;
 use super::keep::Need;
+use crate::findings::{Choice, Edit, Finding, Mend};
 use crate::fleet::FileFleet;
 use crate::fleet::like::{Behind, MAX_SPELT, Speller, Written, here};
-use crate::findings::{Choice, Edit, Finding, Mend};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::MAX_BYTES;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -276,7 +276,9 @@ impl Workspace {
                 new.replace_range(start as usize..end as usize, &edit.text);
             }
             let edits = here(file.rig_text(), block, old, &new)?;
-            all.extend(edits.into_iter().map(|edit| Edit { place: Place::new(whole.file, edit.span), text: edit.text }));
+            all.extend(
+                edits.into_iter().map(|edit| Edit { place: Place::new(whole.file, edit.span), text: edit.text }),
+            );
         }
         Some(all)
     }

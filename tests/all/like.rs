@@ -25,7 +25,11 @@ fn verdicts(outcome: &Outcome) -> Vec<String> {
     let mut without_places = String::new();
     for part in coverage.split_inclusive(|letter: char| !letter.is_ascii_digit()) {
         let is_place = ["start: ", "end: ", "FileId("].iter().any(|word| without_places.ends_with(word));
-        without_places.push_str(if is_place { part.trim_start_matches(|letter: char| letter.is_ascii_digit()) } else { part });
+        without_places.push_str(if is_place {
+            part.trim_start_matches(|letter: char| letter.is_ascii_digit())
+        } else {
+            part
+        });
     }
     let verdicts = outcome.aircraft.iter().map(|aircraft| format!("{} {:?}", aircraft.name, aircraft.verdict));
     verdicts.chain([without_places]).collect()
@@ -149,18 +153,20 @@ fn a_model_like_another_gives_what_it_gives_spelled_out() {
         let module = "module built-in { receiver-number 7; match on; send-on chain 1; update-rate 110 Hz; power 120 mW; key club }";
         own.extend(fresh("module built-in", module));
         let mut whole = base.clone();
-        let state = |key: &str, text: &str, whole: &mut Vec<(String, String)>| {
-            match whole.iter_mut().find(|(known, _)| known == key) {
-                Some(known) => known.1 = text.to_owned(),
-                None => whole.push((key.to_owned(), text.to_owned())),
-            }
+        let state = |key: &str, text: &str, whole: &mut Vec<(String, String)>| match whole
+            .iter_mut()
+            .find(|(known, _)| known == key)
+        {
+            Some(known) => known.1 = text.to_owned(),
+            None => whole.push((key.to_owned(), text.to_owned())),
         };
         state("flies", "flies plover", &mut whole);
         state("module built-in", module, &mut whole);
         let mut used = vec!["flies".to_owned(), "module built-in".to_owned(), "expect".to_owned()];
         for _ in 0..dice.below(7) {
             let away = dice.below(3) == 0;
-            let (key, text) = if away { base[dice.below(base.len())].clone() } else { from[dice.below(from.len())].clone() };
+            let (key, text) =
+                if away { base[dice.below(base.len())].clone() } else { from[dice.below(from.len())].clone() };
             if used.contains(&key) {
                 continue;
             }
@@ -178,7 +184,9 @@ fn a_model_like_another_gives_what_it_gives_spelled_out() {
             let other = dice.below(at + 1);
             own.swap(at, other);
         }
-        let block = |header: &str, lines: &[String]| format!("rig 1\nmodel \"made\"{header} {{\n  {}\n}}\n", lines.join("\n  "));
+        let block = |header: &str, lines: &[String]| {
+            format!("rig 1\nmodel \"made\"{header} {{\n  {}\n}}\n", lines.join("\n  "))
+        };
         let whole: Vec<String> = whole.into_iter().map(|(_, text)| text).collect();
         let outcome = |made: &str| {
             let mut texts: Vec<&[u8]> = clean.iter().map(|(_, text)| text.as_slice()).collect();
@@ -239,11 +247,23 @@ fn what_is_wrong_in_an_inherited_line_is_told_once_there() {
 
 #[test]
 fn an_unknown_base_is_one_fault_and_what_is_stated_is_checked() {
-    let (_, outcome) = found([BASE, "rig 1\ncraft b like aa { kind boot }\nmodel mb like man { flies b; handset h; channel 1 = rol }\n"]);
-    let messages: Vec<&str> =
-        outcome.findings.iter().filter(|finding| finding.place.file == FileId(1)).map(|finding| finding.message.as_str()).collect();
+    let (_, outcome) = found([
+        BASE,
+        "rig 1\ncraft b like aa { kind boot }\nmodel mb like man { flies b; handset h; channel 1 = rol }\n",
+    ]);
+    let messages: Vec<&str> = outcome
+        .findings
+        .iter()
+        .filter(|finding| finding.place.file == FileId(1))
+        .map(|finding| finding.message.as_str())
+        .collect();
     assert_eq!(messages.len(), 4, "{messages:?}");
-    for wanted in ["no craft called \"aa\"; the nearest is \"a\"", "no model called \"man\"", "`boot` is not", "no control called \"rol\""] {
+    for wanted in [
+        "no craft called \"aa\"; the nearest is \"a\"",
+        "no model called \"man\"",
+        "`boot` is not",
+        "no control called \"rol\"",
+    ] {
         assert!(messages.iter().any(|message| message.contains(wanted)), "{wanted}: {messages:?}");
     }
 }
@@ -270,7 +290,8 @@ fn a_finding_in_an_inherited_line_has_both_places_and_both_mends() {
     assert_eq!(edits.first(), Some(&(1, "  trims off\n")));
     assert!(edits.iter().any(|(file, text)| *file == 0 && text.contains("off")), "{edits:?}");
     // A waiver above the line covers what is found there of both.
-    let waived = base.replace("trims on;", "\n# waive channels/trims because \"flown like that for years\"\ntrims on\n");
+    let waived =
+        base.replace("trims on;", "\n# waive channels/trims because \"flown like that for years\"\ntrims on\n");
     let (_, outcome) = found([&waived, "rig 1\nmodel mb like ma {\n  flies a\n}\n"]);
     assert!(outcome.findings.iter().all(|finding| finding.rule != "channels/trims"));
     assert!(outcome.findings.iter().all(|finding| finding.rule != "house/waiver-stale"));

@@ -100,7 +100,8 @@ impl<'t> Changes<'t> {
                 continue;
             }
             if let (&[was], &[is]) = (was.as_slice(), is.as_slice())
-                && let Some(opened) = old_side.opens(block, was).filter(|opened| new_side.opens(block, is) == Some(*opened))
+                && let Some(opened) =
+                    old_side.opens(block, was).filter(|opened| new_side.opens(block, is) == Some(*opened))
                 && header(old_side, was) == header(new_side, is)
             {
                 path.push((key.clone(), header(old_side, was)));

@@ -1,11 +1,11 @@
 //! A block that is `like` another, put together from the two.
 
 use super::text::{Source, Spelt};
-use crate::fleet::{Decimal, items};
 use crate::fleet::problem::{Problem, ProblemKind};
 use crate::fleet::read::key_of;
 use crate::fleet::resolve::quoted;
 use crate::fleet::table::{self, Block, Taken, WITHOUT};
+use crate::fleet::{Decimal, items};
 use crate::source::{Place, Span};
 use crate::syntax::{Comment, Kind, Statement, Tables, Token};
 use compact_str::{CompactString, format_compact};
@@ -298,13 +298,17 @@ impl Merge<'_> {
             }
         }
         // Those with its word say more than the others.
-        let alike: Vec<String> = there.iter().filter(|known| known.starts_with(&format!("`{named} "))).cloned().collect();
+        let alike: Vec<String> =
+            there.iter().filter(|known| known.starts_with(&format!("`{named} "))).cloned().collect();
         let listed = if alike.is_empty() { there } else { alike };
         let more = if listed.len() > MOST_LISTED { ", …" } else { "" };
         let list = listed.iter().take(MOST_LISTED).cloned().collect::<Vec<_>>().join(", ");
         let has = if list.is_empty() { "nothing that could be taken away".to_owned() } else { format!("{list}{more}") };
-        let message =
-            format!("there is no `{}` to take away: {} has {has} here", named_by(&named, key.as_deref()), self.base_name);
+        let message = format!(
+            "there is no `{}` to take away: {} has {has} here",
+            named_by(&named, key.as_deref()),
+            self.base_name
+        );
         let mend = "name one that is there, or take the line out";
         self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
     }

@@ -44,7 +44,15 @@ fn one_of_a_word_or_of_a_key_takes_the_place_of_its_twin() {
     merges(
         "craft a {\n kind glider # flies far\n weight 500 g\n # the only one\n flown-at spit\n}",
         "craft b like a {\n weight 0.6 kg\n motor none\n}",
-        &["craft b {", "kind glider  # flies far", "weight 0.6 kg", "# the only one", "flown-at spit", "motor none", "}"],
+        &[
+            "craft b {",
+            "kind glider  # flies far",
+            "weight 0.6 kg",
+            "# the only one",
+            "flown-at spit",
+            "motor none",
+            "}",
+        ],
     );
     merges(
         "handset a { switch x 2 positions; switch \"y\" 3 positions; knob z }",
@@ -130,7 +138,9 @@ fn without_takes_away() {
         "craft b like a { without controller; controller { order T A E R } }",
         &["craft b {", "controller { order T A E R }", "}"],
     );
-    let (_, problems) = spelt("rig 1\nmodel a { channel 8 = roll; channel 9 = yaw; timer 1 min }\nmodel b like a { without channel 7 }");
+    let (_, problems) = spelt(
+        "rig 1\nmodel a { channel 8 = roll; channel 9 = yaw; timer 1 min }\nmodel b like a { without channel 7 }",
+    );
     assert_eq!(
         problems,
         ["UnknownName: there is no `channel 7` to take away: model a has `channel 8`, `channel 9` here"]
@@ -186,7 +196,10 @@ fn a_circle_is_told_once_with_all_its_blocks() {
     let found = alone("rig 1\nplace z like x { }\nplace x like y { }\nplace y like x { }\nplace s like s { }\n");
     let told: Vec<(String, usize)> =
         found.problems.iter().map(|problem| (problem.message.clone(), problem.others.len())).collect();
-    assert_eq!(told, [("place x is like itself: x → y → x".to_owned(), 1), ("place s is like itself: s → s".to_owned(), 0)]);
+    assert_eq!(
+        told,
+        [("place x is like itself: x → y → x".to_owned(), 1), ("place s is like itself: s → s".to_owned(), 0)]
+    );
     assert!(found.sites.iter().all(|site| site.head.lost_any(&["reach"])));
 }
 

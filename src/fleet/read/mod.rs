@@ -217,7 +217,8 @@ impl<'t> Reader<'t> {
     fn without(&mut self, block: Block, index: u32, ready: &'static Ready, statement: &Statement) {
         if self.take(ready, statement) && !self.has_more {
             let place = self.place(self.tables.header(statement));
-            let message = "`without` takes away what a block has of the one that it is like, and this one is like no other";
+            let message =
+                "`without` takes away what a block has of the one that it is like, and this one is like no other";
             let mend = "take the line out, or write `like` and the name of the other block behind the name of this one";
             self.problems.push(Problem::new(ProblemKind::UnknownStatement, place, message, mend));
         }

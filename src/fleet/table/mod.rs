@@ -87,7 +87,18 @@ pub struct Entry {
 
 impl Entry {
     const fn new(block: Block, word: &'static str, shapes: &'static [&'static str], help: &'static str) -> Self {
-        Self { block, word, shapes, opens: None, many: false, key: None, taken: Taken::Together, required: false, default: "", help }
+        Self {
+            block,
+            word,
+            shapes,
+            opens: None,
+            many: false,
+            key: None,
+            taken: Taken::Together,
+            required: false,
+            default: "",
+            help,
+        }
     }
 
     const fn opens(mut self, block: Block) -> Self {
@@ -139,16 +150,33 @@ const TOP: &[Entry] = &[
     Entry::new(Block::Top, "place", &["<name:name> [like <like:name>] {"], "A place where aircraft are flown.")
         .opens(Block::Place)
         .keyed(),
-    Entry::new(Block::Top, "link", &["<name:name> [like <like:name>] {"], "A kind of radio link, shared by modules and receivers.")
-        .opens(Block::Link)
+    Entry::new(
+        Block::Top,
+        "link",
+        &["<name:name> [like <like:name>] {"],
+        "A kind of radio link, shared by modules and receivers.",
+    )
+    .opens(Block::Link)
+    .keyed(),
+    Entry::new(
+        Block::Top,
+        "handset",
+        &["<name:name> [like <like:name>] {"],
+        "A transmitter handset with its controls and modules.",
+    )
+    .opens(Block::Handset)
+    .keyed(),
+    Entry::new(
+        Block::Top,
+        "craft",
+        &["<name:name> [like <like:name>] {"],
+        "An aircraft (or car, or boat) with what is built into it.",
+    )
+    .opens(Block::Craft)
+    .keyed(),
+    Entry::new(Block::Top, "model", &["<name:name> [like <like:name>] {"], "A model stored in a handset.")
+        .opens(Block::Model)
         .keyed(),
-    Entry::new(Block::Top, "handset", &["<name:name> [like <like:name>] {"], "A transmitter handset with its controls and modules.")
-        .opens(Block::Handset)
-        .keyed(),
-    Entry::new(Block::Top, "craft", &["<name:name> [like <like:name>] {"], "An aircraft (or car, or boat) with what is built into it.")
-        .opens(Block::Craft)
-        .keyed(),
-    Entry::new(Block::Top, "model", &["<name:name> [like <like:name>] {"], "A model stored in a handset.").opens(Block::Model).keyed(),
 ];
 
 /// The word that takes a statement away which a block would have of the one that it is `like`.
@@ -336,7 +364,8 @@ mod tests {
             assert!(!entry.help.is_empty() && entry.help.ends_with('.'), "{} {}", entry.block.name(), entry.word);
             assert!(block(entry.block).len() < 64, "each statement of a block has a bit of its own");
             let ready = find(entry.block, entry.word.as_bytes()).unwrap();
-            let takes_key = find(entry.block, WITHOUT.as_bytes()).is_none_or(|ready| ready.entry.shapes[0].contains("<key:"));
+            let takes_key =
+                find(entry.block, WITHOUT.as_bytes()).is_none_or(|ready| ready.entry.shapes[0].contains("<key:"));
             let has_key = entry.key.is_some() || entry.taken == Taken::ByFirstItem;
             assert!(!has_key || takes_key, "`without` can't name {} of {}", entry.word, entry.block.name());
             assert!(std::ptr::eq(ready.entry, entry), "{} is declared twice in {}", entry.word, entry.block.name());

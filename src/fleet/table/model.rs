@@ -1,8 +1,8 @@
 //! Models.
 
 use super::Block::{Channel, Curve, Mix, Model, ModelModule, Preset, Rates};
-use super::{Entry, Taken};
 use super::craft::{EXPECT, EXPECT_HELP, FAILSAFE};
+use super::{Entry, Taken};
 
 pub(super) const ENTRIES: &[Entry] = &[
     Entry::new(Model, "handset", &["<handset:name>"], "The handset that the model is stored in.").required(),
