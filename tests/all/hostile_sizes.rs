@@ -244,3 +244,36 @@ fn sums_of_many_switches_are_decided() {
         assert!(open.is_empty(), "{what}: {open:#?}");
     }
 }
+
+/// Where few threads can be started, or none, or stacks are small, or many threads are asked for, or the time zone is a device,
+/// the program says the same as ever.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_cramped_system_is_enough() {
+    let fleet = testdata::fleet_folder("hurried");
+    let run = |before: &str, variables: &[(&str, &str)]| {
+        let line = format!("{before} exec \"$0\" inspect \"$1\" --today 2027-03-01 --as lines");
+        let mut command = std::process::Command::new("sh");
+        command.args(["-c", &line, env!("CARGO_BIN_EXE_walkaround")]).arg(&fleet);
+        let output = command.envs(variables.iter().copied()).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    };
+    let usual = run("", &[]);
+    assert_eq!(usual.0, Some(1), "{}", usual.2);
+    for (before, variables) in [
+        ("ulimit -s 64;", &[][..]),
+        // Too little for the stack of a single thread.
+        ("ulimit -v 60000;", &[]),
+        ("", &[("RAYON_NUM_THREADS", "100000")]),
+        ("", &[("RAYON_NUM_THREADS", "1")]),
+    ] {
+        assert_eq!(run(before, variables), usual, "{before} {variables:?}");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("a.rig"), "rig 1\ncraft knot { kind boat }\n").unwrap();
+    for zone in ["/dev/zero", ":/dev/zero", "../../../../../../../../dev/zero"] {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_walkaround"));
+        let output = command.args(["inspect", folder.path().to_str().unwrap()]).env("TZ", zone).output().unwrap();
+        assert!(output.status.code().is_some_and(|status| status < 3), "{zone}: {output:?}");
+    }
+}
