@@ -7,13 +7,14 @@ use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
+use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
 use crate::mend::tidy;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
 use crate::report::witness::way;
-use crate::setup::trace::{Pulses, Reading, Traced, reading, trace};
+use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
 use crate::signal::{ControlKind, Handle, Movement, Path, Rational64, Setting, Why, whole};
 use serde_json::{Value, json};
@@ -264,7 +265,12 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
         (_, true) => return Err(format!("\"{name}\" has no trim in this model")),
         _ => whole(100),
     };
-    let number = if value == "low" { Some(whole(-100)) } else { parse_number(value.trim_end_matches('%').trim()) };
+    let number = match AxisPosition::find(value) {
+        Some(AxisPosition::Low) => Some(whole(-100)),
+        Some(AxisPosition::Centre) => Some(whole(0)),
+        Some(AxisPosition::High) => Some(whole(100)),
+        None => parse_number(value.trim_end_matches('%').trim()),
+    };
     let number = number.filter(|number| *number <= most && *number >= most.negate());
     let number = number
         .ok_or_else(|| format!("\"{value}\" is no place of \"{name}\": give a number from -{most} to {most} (in %)"))?;
@@ -281,7 +287,7 @@ fn parse_number(text: &str) -> Option<Rational64> {
 }
 
 fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &Path) -> Status {
-    let Reading { channels, functions, modes } = reading(pair, signals, path);
+    let Reading { channels, mixes, functions, modes } = reading(pair, signals, path);
     let witness = signals.witness(path);
     output::write(Status::Clean, |out| {
         if arguments.form == Form::Json {
@@ -303,6 +309,7 @@ fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &
                 "trims": whole["trims"],
                 "latches": whole["latches"],
                 "channels": channels,
+                "mixes": mixes.iter().map(|(name, value)| json!({"mix": name, "percent": value.map(round)})).collect::<Vec<_>>(),
                 "functions": functions,
                 "modes": modes,
             });
@@ -316,6 +323,10 @@ fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &
                 "  channel {channel:>2}  {:<14} {percent:>7.1} %  sent {sent:>6.1} us  received {arrives}",
                 plain(label)
             )?;
+        }
+        for (name, value) in &mixes {
+            let value = value.map_or_else(|| "not known".to_owned(), |value| format!("{value:.1} %"));
+            writeln!(out, "  mix {:<22} {value:>9}", plain(name))?;
         }
         let on: Vec<&str> = modes.iter().filter(|(_, on)| *on == Some(true)).map(|(name, _)| name.as_str()).collect();
         writeln!(
@@ -335,7 +346,8 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
     output::write(Status::Clean, |out| {
         if arguments.form == Form::Json {
             let channels: Vec<Value> = table.iter().map(channel_value).collect();
-            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels});
+            let mixes: Vec<Value> = mixes(pair).iter().map(mix_value).collect();
+            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels, "mixes": mixes});
             return to_writer(&value, out);
         }
         let (model, craft) = (&pair.model.head.name.value, &pair.craft.head.name.value);
@@ -344,11 +356,7 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
             writeln!(out, "It also flies {0}: see it with --craft \"{0}\".", plain(&other.value))?;
         }
         for channel in table {
-            let movers = match &channel.moved_by {
-                Err(why) => format!("what moves it is not decided: {why}"),
-                Ok(names) if names.is_empty() => "nothing moves it".to_owned(),
-                Ok(names) => format!("moved by {}", names.join(", ")),
-            };
+            let movers = movers(&channel.moved_by);
             let lost = if channel.carried { "" } else { "  NOT CARRIED by the link" };
             writeln!(out, "\nchannel {:<3}{:<14} {}{lost}", channel.channel, plain(&channel.label), plain(&movers))?;
             for row in &channel.rows {
@@ -365,6 +373,13 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
                 if terminal && let Some((low, high)) = row.received.and_then(Pulses::range) {
                     let _ = write!(line, "  {}", bar(low, high));
                 }
+                writeln!(out, "{}", plain(line.trim_end()))?;
+            }
+        }
+        for mix in mixes(pair) {
+            writeln!(out, "\nmix {:<21} {}", plain(&mix.name), plain(&movers(&mix.moved_by)))?;
+            for (when, value) in &mix.rows {
+                let line = format!("  {when:<34} {}", share(*value));
                 writeln!(out, "{}", plain(line.trim_end()))?;
             }
         }
@@ -430,6 +445,26 @@ fn what(condition: &NamedCondition) -> String {
         }
         NamedKind::Reported => "on or off, as telemetry tells".to_owned(),
     }
+}
+
+/// What moves a channel or a mix, in words.
+fn movers(moved_by: &Result<Vec<String>, String>) -> String {
+    match moved_by {
+        Err(why) => format!("what moves it is not decided: {why}"),
+        Ok(names) if names.is_empty() => "nothing moves it".to_owned(),
+        Ok(names) => format!("moved by {}", names.join(", ")),
+    }
+}
+
+fn share(value: Pulses) -> String {
+    if value.range().is_some() { format!("{} %", span(value)) } else { span(value) }
+}
+
+fn mix_value(mix: &TracedMix) -> Value {
+    let pair = |value: Pulses| value.range().map(|(low, high)| json!([round(low), round(high)]));
+    let rows: Vec<Value> =
+        mix.rows.iter().map(|(when, value)| json!({"when": when, "percent": pair(*value)})).collect();
+    json!({"mix": mix.name, "moved_by": mix.moved_by.as_ref().ok(), "rows": rows})
 }
 
 fn span(pulses: Pulses) -> String {

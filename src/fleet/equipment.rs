@@ -310,6 +310,15 @@ impl ControlKind {
         }
     }
 
+    /// The position of a switch or button that it springs back to, from 0.
+    pub const fn rest(self) -> Option<u8> {
+        match self {
+            Self::Switch { sprung_to, .. } => sprung_to,
+            Self::Button { stays: false } => Some(0),
+            Self::Button { stays: true } | Self::Knob { .. } | Self::Slider { .. } => None,
+        }
+    }
+
     /// Whether it springs back when it is let go.
     pub const fn springs(self) -> bool {
         match self {

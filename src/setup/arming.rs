@@ -5,7 +5,6 @@ use super::signals::Signals;
 use super::start_check::demands;
 use super::stop::Stop;
 use super::subject::Subject;
-use crate::fleet::equipment::ControlKind;
 use crate::signal::{Condition, ControlId, Path, Position, Question, Setting, Stand, Why};
 use crate::source::Place;
 use compact_str::CompactString;
@@ -48,7 +47,7 @@ impl<'p> Arming<'p> {
         let signals = self.signals;
         let stays = |control: ControlId| {
             let kind = subject.handset.and_then(|handset| handset.control(signals.name(control)));
-            matches!(kind.map(|control| control.kind), Some(ControlKind::Switch { sprung_to: None, .. }))
+            kind.is_some_and(|control| !control.kind.springs())
         };
         let mut found = Vec::new();
         for &control in controls {

@@ -8,10 +8,11 @@ use super::terms::{self, is_plain_control};
 use crate::fleet::Decimal;
 use crate::fleet::condition::{Name, Value, ValueKind};
 use crate::fleet::craft::Controller;
+use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, Model};
 use crate::fleet::words::Stick;
 use crate::signal::{Function, Handle, Setting, whole};
-use crate::source::Place;
+use crate::source::{Located, Place};
 use std::fmt;
 use std::ops::Deref;
 
@@ -147,7 +148,7 @@ pub struct Crossed {
 impl<'f> Flight<'f> {
     /// A function of a subject.
     pub(super) fn new(subject: &Subject<'f>, function: Stick, channel: u8) -> Self {
-        let sticks = sticks(subject.model, channel);
+        let sticks = sticks(subject.model, subject.handset, channel);
         Self { function, channel, known: subject.model.channel(channel), sticks }
     }
 
@@ -181,8 +182,8 @@ impl Deref for Sticks {
 }
 
 impl Sticks {
-    fn add(&mut self, name: &str) {
-        if let Some(stick) = Stick::find(name).filter(|stick| !self.contains(stick))
+    fn add(&mut self, stick: Option<Stick>) {
+        if let Some(stick) = stick.filter(|stick| !self.contains(stick))
             && let Some(place) = self.list.get_mut(self.count)
         {
             *place = stick;
@@ -192,11 +193,11 @@ impl Sticks {
 }
 
 /// The sticks that stand in a channel's values, also by way of other channels; not those of its conditions.
-pub fn sticks(model: &Model, channel: u8) -> Sticks {
+pub fn sticks(model: &Model, handset: Option<&Handset>, channel: u8) -> Sticks {
     let mut found = Sticks { list: [Stick::Roll; 4], count: 0 };
     terms::each_value_of(model, channel, &mut |value| {
         if let Some(name) = terms::control_of(value) {
-            found.add(name);
+            found.add(handset.map_or_else(|| Stick::find(name), |handset| handset.stick(name)));
         }
     });
     found
@@ -239,22 +240,25 @@ pub fn is_straight(model: &Model, channel: &Channel) -> bool {
     let within = |percent: f64| (0.0..=100.0).contains(&percent);
     channel.reversed.is_none()
         && channel.subtrim.is_none()
+        && channel.ends.is_none()
         && channel.travel.is_none_or(|travel| travel.value.0.to_f64() <= -100.0 && travel.value.1.to_f64() >= 100.0)
         && rates.is_none_or(|rates| rates.lines.iter().all(|line| within(line.rate.value.to_f64())))
 }
 
 /// Whether a channel is one control and nothing is done to it.
-pub fn is_bare(channel: &Channel) -> bool {
-    matches!(channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(&line.value))
+pub fn is_bare(model: &Model, channel: &Channel) -> bool {
+    matches!(channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(model, &line.value))
         && channel.subtrim.is_none()
+        && channel.ends.is_none()
         && channel.travel.is_none()
         && channel.centre.is_none()
 }
 
-/// Whether a channel's travel keeps it from -100 % or 100 %.
+/// Whether a channel's travel or its ends keep it from -100 % or 100 %.
 pub fn is_cut_short(channel: &Channel) -> bool {
     let (least, greatest) = (Decimal::whole(-100), Decimal::whole(100));
-    channel.travel.is_some_and(|travel| travel.value.0 > least || travel.value.1 < greatest)
+    let is_short = |range: &Located<(Decimal, Decimal)>| range.value.0 > least || range.value.1 < greatest;
+    channel.travel.as_ref().is_some_and(is_short) || channel.ends.as_ref().is_some_and(is_short)
 }
 
 /// The only value of a channel, where it is a plain number of percent.

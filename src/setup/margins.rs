@@ -6,7 +6,7 @@ use super::subject::{Subject, around, exactly, number};
 use super::terms::switches_of;
 use crate::fleet::Decimal;
 use crate::fleet::craft::ModeTest;
-use crate::fleet::model::Channel;
+use crate::fleet::model::{Channel, Model};
 use crate::signal::{
     Bound, Bounds, Carriage, ControlId, Exact, Handle, Path, Range, Rational64, Scale, Setting, exact, whole,
 };
@@ -135,7 +135,7 @@ pub struct Collapsed {
 
 impl Collapsed {
     /// The first such positions of each switch in a channel's values; none where the link does not carry it with levels.
-    pub fn of(signals: &Signals, channel: &Channel) -> Vec<Self> {
+    pub fn of(model: &Model, signals: &Signals, channel: &Channel) -> Vec<Self> {
         let number = u16::from(channel.number.value);
         let carriage = signals.program().channel(number).map(|known| known.carriage);
         let Some(Carriage::Levels(levels)) = carriage else { return Vec::new() };
@@ -144,10 +144,10 @@ impl Collapsed {
             let reading = signals.program().read_with(&[set], number)?;
             Some((reading.sent, reading.received?))
         };
-        let collapsed = switches_of(signals, channel).into_iter().filter_map(|control| {
+        let collapsed = switches_of(model, signals, channel).into_iter().filter_map(|control| {
             let count = signals.positions(control);
             // A switch as it is has its positions a level apart or more where the link has as many levels.
-            if u32::from(count) <= levels && is_bare(channel) {
+            if u32::from(count) <= levels && is_bare(model, channel) {
                 return None;
             }
             let mut before = read(control, 0);

@@ -3,7 +3,7 @@
 use super::cuts::{ConstantLine, constants};
 use super::signals::{Signals, above, at_least, at_most, below};
 use super::subject::{Subject, around, exactly, number};
-use super::terms::{is_plain_control, only_rises};
+use super::terms::{control_of, only_rises};
 use crate::fleet::Decimal;
 use crate::fleet::craft::Idle;
 use crate::fleet::equipment::Handset;
@@ -191,7 +191,7 @@ impl<'f> Motor<'f> {
 
     /// Whether a single unconditional line is nothing but a control that is an axis, so that no switch lifts it.
     pub fn is_plain(&self, signals: &Signals) -> bool {
-        matches!(self.channel.lines.as_slice(), [line] if line.when.is_none() && is_plain_control(&line.value))
+        matches!(self.channel.lines.as_slice(), [line] if line.when.is_none() && control_of(&line.value).is_some())
             && self.switches(signals).is_empty()
     }
 

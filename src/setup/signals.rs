@@ -90,7 +90,7 @@ impl Signals {
     pub fn positions(&self, control: ControlId) -> u8 {
         match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
             Some(ControlKind::Switch { positions, .. }) => positions.len() as u8,
-            Some(ControlKind::Button) => 2,
+            Some(ControlKind::Button | ControlKind::Reported) => 2,
             _ => 0,
         }
     }

@@ -129,7 +129,7 @@ pub(super) fn drivers(
                     add(signals.name(control), idle, &named);
                 }
             }
-            None if !motor.reversible && sticks(subject.model, motor.number()).contains(&Stick::Throttle) => {
+            None if !motor.reversible && sticks(subject.model, subject.handset, motor.number()).contains(&Stick::Throttle) => {
                 add(throttle_name(subject), "low", &|word| word == "low");
             }
             None => {}
@@ -143,7 +143,7 @@ pub(super) fn any_driver(subject: &Subject<'_>) -> Vec<Driver> {
     let model = subject.model;
     let throttle = throttle_name(subject);
     let asked = model.before_start.iter().any(|start| start.control.value == throttle);
-    let carries = |channel: &Channel| sticks(model, channel.number.value).contains(&Stick::Throttle);
+    let carries = |channel: &Channel| sticks(model, subject.handset, channel.number.value).contains(&Stick::Throttle);
     let driver = Driver { control: throttle.into(), idle: "low" };
     Vec::from_iter((!asked && model.channels.iter().any(carries)).then_some(driver))
 }

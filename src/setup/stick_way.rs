@@ -141,7 +141,7 @@ impl FlatEnd {
         flight: Option<&Flight<'_>>,
         share: Decimal,
     ) -> Option<Self> {
-        let sticks = flight.map_or_else(|| sticks(subject.model, channel), |flight| flight.sticks);
+        let sticks = flight.map_or_else(|| sticks(subject.model, subject.handset, channel), |flight| flight.sticks);
         // A stick's whole way is 200 %: the last share of the half on one side.
         let [before, _] = around(Decimal::whole(100), share);
         sticks.iter().find_map(|&stick| {

@@ -8,7 +8,7 @@ use super::numbers::{is_matched, locked};
 use super::of_craft::Setup;
 use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
-use crate::fleet::equipment::Link;
+use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{NumberCheck, Stick};
 use crate::signal::{Allowance, ControlId, Parts, Path, Setting};
@@ -32,7 +32,7 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
     {
         return Wrong::Crossed { stick, function, channel };
     }
-    if let Some(follows) = other_surfaces(strange, craft) {
+    if let Some(follows) = other_surfaces(strange, other.handset, craft) {
         return follows;
     }
     let (Some(signals), Some(known)) = (other.signals(), mine.signals()) else { return Wrong::Open };
@@ -50,7 +50,8 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
         find(there) != find(here)
     };
     let mut numbers = here.channels.iter().chain(&there.channels).map(|channel| channel.number);
-    numbers.find(|&number| other(number)).map_or(Wrong::Conditions, |number| Wrong::Channel(number as u8))
+    // What differs in a mix shows in no channel of its own.
+    numbers.find(|&number| number <= Parts::MIXES && other(number)).map_or(Wrong::Conditions, |number| Wrong::Channel(number as u8))
 }
 
 /// A position of an arming control that does not ask in the aircraft's own model, and asks in the strange one.
@@ -74,7 +75,7 @@ fn off_asks(strange: &Signals, own: &Signals, control: ControlId) -> Option<Wron
 }
 
 /// On an aircraft without a flight controller: a surface or motor that would follow other sticks than it should.
-fn other_surfaces(strange: &Model, craft: &Craft) -> Option<Wrong> {
+fn other_surfaces(strange: &Model, handset: Option<&Handset>, craft: &Craft) -> Option<Wrong> {
     let surfaces = craft.surfaces.as_ref()?;
     let wanted = surfaces.channels.iter().map(|surface| {
         let sticks: Vec<Stick> = surface.functions.iter().filter_map(|name| Stick::find(&name.value)).collect();
@@ -82,7 +83,7 @@ fn other_surfaces(strange: &Model, craft: &Craft) -> Option<Wrong> {
     });
     let motors = surfaces.motors.iter().map(|motor| (motor.channel.value, vec![Stick::Throttle], &[][..]));
     wanted.chain(motors).find_map(|(channel, wanted, functions)| {
-        let moved = sticks(strange, channel);
+        let moved = sticks(strange, handset, channel);
         let differs =
             moved.iter().any(|stick| !wanted.contains(stick)) || wanted.iter().any(|stick| !moved.contains(stick));
         (differs && !wanted.is_empty()).then(|| Wrong::Follows {

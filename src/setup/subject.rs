@@ -96,6 +96,11 @@ impl<'f> Subject<'f> {
         mode.map(Mode::channels).unwrap_or_default()
     }
 
+    /// The position that a switch or button springs back to when it is let go.
+    pub fn springs_to(&self, control: &str) -> Option<u8> {
+        self.handset?.control(control)?.kind.rest()
+    }
+
     /// The names of the two-position switches that stay where they are put and that the model does not use.
     pub fn spare_switches(&self) -> Vec<&'f str> {
         let used = self.model.control_names();

@@ -41,12 +41,30 @@ pub fn each_value_of<'m>(model: &'m Model, channel: u8, visit: &mut impl FnMut(&
     }
 }
 
-/// Whether a control stands in one of a channel's own values.
-pub fn holds_control(channel: &Channel, control: &str) -> bool {
-    let mut found = false;
-    for line in &channel.lines {
-        line.value.walk(&mut |value| found |= control_of(value) == Some(control));
+/// Calls `visit` for every value of a channel itself and inside it, and of the mixes that it names, each once.
+fn each_own_value<'m>(model: &'m Model, channel: &'m Channel, visit: &mut impl FnMut(&'m Value)) {
+    let mut read = vec![channel.lines.as_slice()];
+    let mut at = 0;
+    while let Some(&lines) = read.get(at) {
+        for line in lines {
+            line.value.walk(&mut |value| {
+                visit(value);
+                if let ValueKind::Control(name) = &value.kind
+                    && let Some(mix) = model.mix(name)
+                    && !read.iter().any(|known| std::ptr::eq(*known, mix.lines.as_slice()))
+                {
+                    read.push(&mix.lines);
+                }
+            });
+        }
+        at += 1;
     }
+}
+
+/// Whether a control stands in one of a channel's own values.
+pub fn holds_control(model: &Model, channel: &Channel, control: &str) -> bool {
+    let mut found = false;
+    each_own_value(model, channel, &mut |value| found |= control_of(value) == Some(control));
     found
 }
 
@@ -61,19 +79,17 @@ pub fn follows_an_axis(model: &Model, signals: &Signals, channel: u8) -> bool {
 }
 
 /// The switches and buttons that stand in a channel's own values, each once.
-pub fn switches_of(signals: &Signals, channel: &Channel) -> Vec<ControlId> {
+pub fn switches_of(model: &Model, signals: &Signals, channel: &Channel) -> Vec<ControlId> {
     let mut found = Vec::new();
-    for line in &channel.lines {
-        line.value.walk(&mut |value| {
-            if let ValueKind::Control(name) = &value.kind
-                && let Some(id) = signals.lowered().control(name)
-                && signals.positions(id) > 0
-                && !found.contains(&id)
-            {
-                found.push(id);
-            }
-        });
-    }
+    each_own_value(model, channel, &mut |value| {
+        if let ValueKind::Control(name) = &value.kind
+            && let Some(id) = signals.lowered().control(name)
+            && signals.positions(id) > 0
+            && !found.contains(&id)
+        {
+            found.push(id);
+        }
+    });
     found
 }
 
@@ -107,8 +123,8 @@ pub fn has_constant_line(channel: &Channel) -> bool {
 }
 
 /// Whether a value is one control and nothing else.
-pub fn is_plain_control(value: &Value) -> bool {
-    matches!(value.kind, ValueKind::Control(_))
+pub fn is_plain_control(model: &Model, value: &Value) -> bool {
+    matches!(&value.kind, ValueKind::Control(name) if model.mix(name).is_none())
 }
 
 /// Whether a value can only rise with the throttle stick, by its form: the stick itself, rising curves, positive
@@ -117,7 +133,9 @@ pub fn only_rises(model: &Model, value: &Value) -> bool {
     value.fold(&mut |value, parts: &[bool]| {
         let positive = |value: &Value| constant(value).is_some_and(|percent| percent.mantissa() >= 0);
         match &value.kind {
-            ValueKind::Percent(_) | ValueKind::Control(_) | ValueKind::Unshaped(_) => true,
+            // What a mix does is asked.
+            ValueKind::Control(name) => model.mix(name).is_none(),
+            ValueKind::Percent(_) | ValueKind::Unshaped(_) => true,
             ValueKind::Channel(_) | ValueKind::Subtract(..) | ValueKind::Negate(_) => constant(value).is_some(),
             ValueKind::Curve(name, _) => {
                 let curve = model.curve(&name.value);

@@ -4,8 +4,8 @@ use super::channel_use::What;
 use super::of_craft::Setup;
 use super::signals::{Signals, float};
 use super::terms::switches_of;
-use crate::fleet::model::Channel;
-use crate::signal::{Condition, Handle, Kept, Measure, Path, Reach, Setting, Why, Within};
+use crate::fleet::model::{Channel, Mix, ValueLine};
+use crate::signal::{Condition, ControlId, Handle, Kept, Measure, Parts, Path, Reach, Setting, Why, Within};
 
 /// One channel of the table.
 #[derive(Clone, Debug)]
@@ -56,6 +56,43 @@ impl Pulses {
     }
 }
 
+/// One mix of the table.
+#[derive(Clone, Debug)]
+pub struct TracedMix {
+    /// Its name.
+    pub name: String,
+    /// The controls that can change it, or why that is not decided.
+    pub moved_by: Result<Vec<String>, String>,
+    /// For each value line when it counts, and the least and greatest value then, in percent.
+    pub rows: Vec<(String, Pulses)>,
+}
+
+/// The mixes of a setup, in their order; none where the signal path is unclear.
+pub fn mixes(setup: &Setup<'_>) -> Vec<TracedMix> {
+    let Some(signals) = setup.signals() else { return Vec::new() };
+    let mix = |(at, mix): (u16, &Mix)| {
+        let number = Parts::mix(at);
+        let value = |(when, within): (String, Within)| {
+            let value = pulses(signals, number, Measure::Percent, &within);
+            (when, value.unwrap_or(Pulses::Open(Why::NotKnown(number))))
+        };
+        let alone = matches!(mix.lines.as_slice(), [line] if line.when.is_none());
+        let lines = if alone { vec![(String::new(), Within::default())] } else { each_line(signals, &mix.lines) };
+        TracedMix {
+            name: mix.name.value.to_string(),
+            moved_by: moved_by(signals, number),
+            rows: lines.into_iter().map(value).filter(|row| !is_never(&row.0, row.1)).collect(),
+        }
+    };
+    (0..).zip(&setup.model.mixes).map(mix).collect()
+}
+
+/// The controls that can change a channel or a mix.
+fn moved_by(signals: &Signals, number: u16) -> Result<Vec<String>, String> {
+    let names = |controls: Vec<ControlId>| controls.iter().map(|&control| signals.name(control).to_owned()).collect();
+    signals.program().moved_by(number).map(names).map_err(|why| why.to_string())
+}
+
 /// The table of a setup; `None` where faults of the description leave the signal path unclear.
 pub fn trace(setup: &Setup<'_>) -> Option<Vec<Traced>> {
     let signals = setup.signals()?;
@@ -69,13 +106,10 @@ fn traced(setup: &Setup<'_>, signals: &Signals, channel: &Channel, used: &[(u8, 
     let number = channel.number.value;
     let label = channel.label.as_ref().map(|label| label.value.to_string());
     let label = label.or_else(|| used.iter().find(|(known, ..)| *known == number).map(|(_, what, _)| what.to_string()));
-    let movers = signals.program().moved_by(u16::from(number));
     Traced {
         channel: number,
         label: label.unwrap_or_default(),
-        moved_by: movers
-            .map(|movers| movers.iter().map(|&control| signals.name(control).to_owned()).collect())
-            .map_err(|why| why.to_string()),
+        moved_by: moved_by(signals, u16::from(number)),
         rows: rows(setup, signals, channel),
         carried: setup.link.is_none_or(|link| link.carries_channel(number)),
     }
@@ -86,7 +120,7 @@ fn rows(setup: &Setup<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
     let number = channel.number.value;
     let mut found = Vec::new();
     if matches!(channel.lines.as_slice(), [line] if line.when.is_none()) {
-        match switches_of(signals, channel).as_slice() {
+        match switches_of(setup.model, signals, channel).as_slice() {
             [control] => {
                 for position in 0..signals.positions(*control) {
                     let fixed = vec![(Handle::Control(*control), Kept::At(Setting::Position(position)))];
@@ -99,33 +133,50 @@ fn rows(setup: &Setup<'_>, signals: &Signals, channel: &Channel) -> Vec<Row> {
         }
         return merged(found);
     }
+    let lines = each_line(signals, &channel.lines).into_iter();
+    let rows = lines.map(|(when, within)| row(setup, signals, number, when, &within));
+    rows.filter(|row| !is_never(&row.when, row.sent)).collect()
+}
+
+/// When each of some value lines counts, in words and as what is asked.
+fn each_line(signals: &Signals, lines: &[ValueLine]) -> Vec<(String, Within)> {
     let mut before: Vec<Condition> = Vec::new();
-    for line in &channel.lines {
+    let each = lines.iter().map(|line| {
         let here =
             line.when.as_ref().and_then(|when| signals.lowered().when(when).ok()).unwrap_or(Condition::Constant(true));
         let mut all = before.clone();
         all.push(here.clone());
-        let when = line.when.as_ref().map_or_else(|| "otherwise".to_owned(), |when| format!("when {when}"));
-        found.push(row(setup, signals, number, when, &Within { given: Condition::All(all), ..Within::default() }));
         before.push(Condition::Not(Box::new(here)));
+        let when = line.when.as_ref().map_or_else(|| "otherwise".to_owned(), |when| format!("when {when}"));
+        (when, Within { given: Condition::All(all), ..Within::default() })
+    });
+    let mut each: Vec<_> = each.collect();
+    // Where no line holds the value is 0 %, which is as good as a line of its own.
+    if lines.last().is_some_and(|line| line.when.is_some()) {
+        each.push((NO_LINE.to_owned(), Within { given: Condition::All(before), ..Within::default() }));
     }
-    // Where no line holds the channel is at 0 %, which is as good as a line of its own.
-    if channel.lines.last().is_some_and(|line| line.when.is_some()) {
-        let none = Within { given: Condition::All(before), ..Within::default() };
-        found.push(row(setup, signals, number, "no line holds: 0 %".to_owned(), &none));
-        found.pop_if(|row| row.sent == Pulses::Never);
-    }
-    found
+    each
+}
+
+/// What a channel or a mix reaches; `None` where nothing is received.
+fn pulses(signals: &Signals, number: u16, measure: Measure, within: &Within) -> Option<Pulses> {
+    Some(match signals.program().range(number, measure, within)? {
+        Reach::Range(range) => Pulses::Between(range.low, range.high),
+        Reach::Nowhere => Pulses::Never,
+        Reach::NotDecided(why) => Pulses::Open(why),
+    })
+}
+
+/// What a row says of the case that no value line holds.
+const NO_LINE: &str = "no line holds: 0 %";
+
+/// Whether a row speaks of the case that no value line holds, which can't occur.
+fn is_never(when: &str, reached: Pulses) -> bool {
+    when == NO_LINE && reached == Pulses::Never
 }
 
 fn row(setup: &Setup<'_>, signals: &Signals, channel: u8, when: String, within: &Within) -> Row {
-    let range = |measure| {
-        Some(match signals.program().range(u16::from(channel), measure, within)? {
-            Reach::Range(range) => Pulses::Between(range.low, range.high),
-            Reach::Nowhere => Pulses::Never,
-            Reach::NotDecided(why) => Pulses::Open(why),
-        })
-    };
+    let range = |measure| pulses(signals, u16::from(channel), measure, within);
     let received = range(Measure::Received);
     let mut modes = Vec::new();
     for mode in setup.craft.controller.iter().flat_map(|controller| &controller.modes) {
@@ -163,6 +214,8 @@ fn merged(rows: Vec<Row>) -> Vec<Row> {
 pub struct Reading {
     /// Channel, label, percent before output, pulse sent, pulse received.
     pub channels: Vec<(u8, String, f64, f64, Option<f64>)>,
+    /// The mixes, in percent; `None` where that is not known.
+    pub mixes: Vec<(String, Option<f64>)>,
     /// The functions that the controller reads, in microseconds.
     pub functions: Vec<(String, Option<f64>)>,
     /// The modes; `None` where a pulse is not known.
@@ -187,5 +240,7 @@ pub fn reading(setup: &Setup<'_>, signals: &Signals, path: &Path) -> Reading {
     let of = |number: u8| channels.iter().find(|channel| channel.0 == number).and_then(|channel| channel.4);
     let functions = setup.functions().map(|(stick, channel)| (stick.word().to_owned(), of(channel))).collect();
     let modes = parts.modes.iter().zip(&reading.modes).map(|(mode, on)| (mode.name.to_string(), *on)).collect();
-    Reading { channels, functions, modes }
+    let names = setup.model.mixes.iter().map(|mix| mix.name.value.to_string());
+    let mixes = names.zip(&reading.mixes).map(|(name, value)| (name, value.as_ref().map(float))).collect();
+    Reading { channels, mixes, functions, modes }
 }

@@ -8,12 +8,10 @@ use crate::signal::{Answer, ControlKind, Question, Setting};
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(arming) = setup.arming(signals) else { return };
     for (control, kind) in signals.program().controls() {
-        let (key, rest, sentence) = match kind.kind {
-            ControlKind::Button => ("button", 0, "Letting go of the button {control} ends the request to arm."),
-            ControlKind::Switch { sprung_to: Some(rest), .. } => {
-                ("switch", rest, "{control} springs back to {rest}, and that ends the request to arm.")
-            }
-            _ => continue,
+        let Some(rest) = setup.springs_to(&kind.name) else { continue };
+        let (key, sentence) = match kind.kind {
+            ControlKind::Button => ("button", "Letting go of the button {control} ends the request to arm."),
+            _ => ("switch", "{control} springs back to {rest}, and that ends the request to arm."),
         };
         let question =
             Question::is(arming.asks.clone()).then_to(control, Setting::Position(rest), arming.quiet.clone());

@@ -2,7 +2,9 @@
 
 use crate::findings::Severity;
 use crate::findings::fact::channel;
+use crate::fleet::condition::Name;
 use crate::fleet::craft::Arm;
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Movers, Question};
@@ -11,9 +13,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some(trainer) = &setup.model.trainer else { return };
     let Some((_, functions)) = &trainer.hand_over else { return };
     let place = setup.in_model(trainer.span);
-    let gives = |name: &str| functions.iter().any(|function| function.value == name);
+    let given = |name: &Name| setup.handset.map_or_else(|| Stick::find(&name.value), |it| it.stick(&name.value));
+    let gives = |stick: Stick| functions.iter().any(|name| given(name) == Some(stick));
     let by_sticks = setup.craft.controller.as_ref().and_then(|controller| controller.arm);
-    if by_sticks.is_some_and(|arm| arm.value == Arm::Sticks) && (gives("throttle") || gives("yaw")) {
+    if by_sticks.is_some_and(|arm| arm.value == Arm::Sticks) && (gives(Stick::Throttle) || gives(Stick::Yaw)) {
         let sentence = "This aircraft is armed by a position of the sticks, and the hand-over gives the pupil throttle or yaw: the pupil can start and stop the motors.";
         out.find(place, "armed by sticks", sentence, []).severity(Severity::Danger);
         return;
@@ -34,7 +37,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             }
         }
     }
-    if gives("throttle") {
+    // A lesson with the throttle is meant where it is said to be one.
+    let lesson = setup.model.lesson.is_some_and(|lesson| lesson.value);
+    if gives(Stick::Throttle) && !lesson {
         let sentence = "The hand-over gives the pupil the throttle.";
         out.find(place, "throttle", sentence, []).severity(Severity::Caution);
     }

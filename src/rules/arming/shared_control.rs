@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let Some(known) = out.channel(setup, number).filter(|_| !arm.contains(&number)) else { continue };
             let moved = match throttle.contains(&number) {
                 // A cut on the arming control is a cut; only a value of its own counts.
-                true => holds_control(known, signals.name(control)),
+                true => holds_control(setup.model, known, signals.name(control)),
                 false => match signals.program().moves(control, u16::from(number)) {
                     Ok(moves) => moves,
                     Err(why) => {

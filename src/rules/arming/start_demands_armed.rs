@@ -29,7 +29,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let quiet = arming.quiet_positions(setup, controls);
     for demand in &setup.model.before_start {
         let Some(control) = signals.lowered().control(&demand.control.value) else { continue };
-        if !controls.contains(&control) {
+        // An axis is no arming control, and may be what asks: without its demand nothing would.
+        let others = setup.demands(signals).into_iter().filter(|(known, _)| *known != control).collect::<Vec<_>>();
+        if !controls.contains(&control) && arming.asks_at(signals.start(&others)) != Some(false) {
             continue;
         }
         let facts = [

@@ -11,6 +11,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let model = setup.model;
     let Some(arming) = setup.arming(signals) else { return };
     let Some(controls) = out.arming_controls(signals, arming.place) else { return };
+    // One that springs back is where it rests when the handset is turned on, unless a hand is on it.
+    let controls: Vec<_> =
+        controls.iter().copied().filter(|&control| setup.springs_to(signals.name(control)).is_none()).collect();
     // A demand that itself asks to arm has a rule of its own.
     if controls.is_empty() || setup.demands(signals).iter().any(|(control, _)| controls.contains(control)) {
         return;
@@ -19,7 +22,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let refuses = matches!(refuses.map(|arm| arm.value), Some(Arm::Switch { seen_off: true, .. }));
     let names = names("controls", Joined::Or, controls.iter().map(|&control| signals.name(control)));
     let sentence = "No start check looks at {controls}, which asks to arm.";
-    let quiet = arming.quiet_positions(setup, controls);
+    let quiet = arming.quiet_positions(setup, &controls);
     let finding = out.find(setup.in_model(model.head.header), "unchecked", sentence, [channel(arming.channel), names]);
     finding.severity(if refuses { Severity::Caution } else { Severity::Danger });
     if let Some(&(control, position)) = quiet.first() {

@@ -9,7 +9,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let arm = setup.arm_channels();
     for (used, what, _) in setup.used() {
         let Some(known) = out.channel(setup, used).filter(|_| !arm.contains(&used)) else { continue };
-        for collapsed in Collapsed::of(signals, known) {
+        for collapsed in Collapsed::of(setup.model, signals, known) {
             let Collapsed { control, position, sent: [first, second], received, levels } = collapsed;
             let second_position = position + 1;
             let facts = [

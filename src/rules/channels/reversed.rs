@@ -58,7 +58,7 @@ fn turn(setup: &Setup<'_>, channel: &Channel) -> Choice {
         (None, None, Some(line)) => {
             let Span { start, end } = line.value.span;
             let before = |text| replace(head, Span::new(start, start), text);
-            match is_plain_control(&line.value) {
+            match is_plain_control(setup.model, &line.value) {
                 true => vec![before("-")],
                 false => vec![before("-("), replace(head, Span::new(end, end), ")")],
             }

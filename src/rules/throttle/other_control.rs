@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let started = |out: &mut Out<'_>| {
             motor.started_by(stick).and_then(|question| out.decide(signals, &question, place)) == Some(true)
         };
-        if !sticks(setup.model, motor.number()).contains(&Stick::Throttle) && !started(out) {
+        if !sticks(setup.model, setup.handset, motor.number()).contains(&Stick::Throttle) && !started(out) {
             continue;
         }
         // A line that is meant as a cut and fails has a rule of its own.
