@@ -104,7 +104,7 @@ fn channels(plan: &Plan) -> Vec<Entry> {
             channel 4 = yaw
             channel 6 \"flight modes\" = rotary
             channel 7 arm = left-front
-            channel 8 home = trigger",
+            channel 8 home = left-rear",
         ),
         Sort::Wing => {
             let mut entries = vec![Entry::line("channel 1 = roll")];

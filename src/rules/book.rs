@@ -151,6 +151,12 @@ pub enum Special {
     ExcludingMode,
     /// A mode for the ground, or one that stops the motors.
     GroundMode,
+    /// A mode that flies home, lands or stops the motors.
+    EndingMode,
+    /// A mode that flies home or stops the motors.
+    HeldMode,
+    /// A mode that allows arming.
+    EnableMode,
     /// A mode that flies home, or a controller that flies back when the link is lost.
     FliesHome,
     /// The channels that drive motors are stated.

@@ -13,8 +13,10 @@ use super::signals::Signals;
 use super::start_check::{self, Driver, Starters};
 use super::stop::Stop;
 use super::subject::Subject;
+use super::trainer;
 use super::way::{LinkPath, Way, agreed, ways};
 use crate::fleet::Decimal;
+use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::Model;
@@ -370,6 +372,11 @@ impl<'f> Setup<'f> {
     pub fn cuts(&self) -> Result<Vec<Arms>, Why> {
         let Some(signals) = self.signals() else { return Ok(Vec::new()) };
         cuts(&self.subject, signals, self.motors(), self.stops(signals))
+    }
+
+    /// Whether functions that are handed over to a pupil are what runs the motors.
+    pub fn hands_over_motors(&self, signals: &Signals, functions: &[Name]) -> bool {
+        trainer::hands_over_motors(&self.subject, signals, functions)
     }
 
     /// What `before-start` demands of switches and of the throttle.

@@ -51,7 +51,9 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
     };
     let mut numbers = here.channels.iter().chain(&there.channels).map(|channel| channel.number);
     // What differs in a mix shows in no channel of its own.
-    numbers.find(|&number| number <= Parts::MIXES && other(number)).map_or(Wrong::Conditions, |number| Wrong::Channel(number as u8))
+    numbers
+        .find(|&number| number <= Parts::MIXES && other(number))
+        .map_or(Wrong::Conditions, |number| Wrong::Channel(number as u8))
 }
 
 /// A position of an arming control that does not ask in the aircraft's own model, and asks in the strange one.

@@ -1,8 +1,82 @@
 //! What hands the aircraft over to a pupil.
 
+use super::arming::Arming;
+use super::channel_use::sticks;
+use super::signals::Signals;
+use super::subject::Subject;
+use crate::fleet::Decimal;
 use crate::fleet::condition::{Condition, ConditionKind, Name};
+use crate::fleet::craft::Arm;
 use crate::fleet::equipment::{ControlKind, Handset};
+use crate::fleet::model::Model;
+use crate::fleet::words::{Grip, Stick};
+use crate::signal::{Movers, Question};
+use crate::source::Span;
 use compact_str::CompactString;
+
+/// Whether functions that are handed over are what runs the motors: the throttle, or what starts or stops the request to arm.
+pub(super) fn hands_over_motors(subject: &Subject<'_>, signals: &Signals, functions: &[Name]) -> bool {
+    let stick = |name: &Name| subject.handset.map_or_else(|| Stick::find(&name.value), |it| it.stick(&name.value));
+    let gives = |stick_of: Stick| functions.iter().any(|name| stick(name) == Some(stick_of));
+    let arm = subject.craft.controller.as_ref().and_then(|controller| controller.arm).map(|arm| arm.value);
+    if gives(Stick::Throttle) || arm == Some(Arm::Sticks) && gives(Stick::Yaw) {
+        return true;
+    }
+    let Some(arming) = Arming::of(subject, signals) else { return false };
+    let given: Vec<_> = functions.iter().filter_map(|name| signals.lowered().control(&name.value)).collect();
+    let starts = Question::is(arming.quiet.clone()).then(Movers::These(given.clone()), arming.asks.clone());
+    let stops = Question::is(arming.asks).then(Movers::These(given), arming.quiet);
+    [starts, stops].iter().any(|question| signals.program().decide(question) == Ok(true))
+}
+
+/// What of a pupil's handset is other than the instructor's.
+#[derive(Clone, Debug)]
+pub enum Differs {
+    /// A function comes on another channel: here, and there.
+    Channel(CompactString, u8, u8),
+    /// The stick modes, here and there, with the places of both.
+    StickMode(u8, u8, [Span; 2]),
+    /// 100 % moves the pulse by so many microseconds, here and there, with the places of both.
+    Span(Decimal, Decimal, [Span; 2]),
+}
+
+/// A model with its handset.
+type Side<'f> = (&'f Model, &'f Handset);
+
+/// What of a pupil's model and handset is other than the instructor's, for the functions that are given.
+pub fn differs(instructor: Side<'_>, pupil: Side<'_>, functions: &[Name]) -> Vec<Differs> {
+    let mut found = Vec::new();
+    for name in functions {
+        let Some(stick) = instructor.1.stick(&name.value) else { continue };
+        let channels = [instructor, pupil].map(|(model, handset)| carrying(model, handset, stick));
+        if let [Some(here), Some(there)] = channels
+            && here != there
+        {
+            found.push(Differs::Channel(name.value.clone(), here, there));
+        }
+    }
+    let with_sticks = instructor.1.grip() == Grip::Sticks && pupil.1.grip() == Grip::Sticks;
+    if let (Some(here), Some(there)) = (instructor.1.stick_mode, pupil.1.stick_mode)
+        && with_sticks
+        && here.value != there.value
+    {
+        found.push(Differs::StickMode(here.value, there.value, [here.span, there.span]));
+    }
+    if let (Some(here), Some(there)) = (instructor.1.scale, pupil.1.scale)
+        && here.value.1 != there.value.1
+    {
+        found.push(Differs::Span(here.value.1, there.value.1, [here.span, there.span]));
+    }
+    found
+}
+
+/// The only channel of a model in whose values a stick stands.
+fn carrying(model: &Model, handset: &Handset, stick: Stick) -> Option<u8> {
+    let mut channels = model.channels.iter().map(|channel| channel.number.value);
+    let carries = |number: &u8| sticks(model, Some(handset), *number).contains(&stick);
+    let found = channels.find(carries)?;
+    channels.find(carries).is_none().then_some(found)
+}
 
 /// The first switch of a hand-over that stays where it is put, where none of its controls springs back.
 pub fn stays<'m>(hand_over: &'m Condition, handset: &Handset) -> Option<&'m Name> {

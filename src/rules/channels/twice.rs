@@ -8,8 +8,7 @@ use crate::setup::{Flight, Setup};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for &stick in Stick::ALL {
-        // A function that hangs on other sticks too is mixed: that hazard has a rule of its own.
-        let moved = setup.flights().iter().filter(|flight| *flight.sticks == [stick]);
+        let moved = setup.flights().iter().filter(|flight| flight.sticks.contains(&stick));
         let moved: Vec<&Flight<'_>> = moved.collect();
         // The one that is not the stick's own is the one to look at.
         let odd = moved.iter().find(|flight| flight.function != stick).filter(|_| moved.len() > 1);

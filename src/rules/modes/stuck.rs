@@ -1,13 +1,16 @@
 //! `modes/stuck`: a mode is on in every state.
 
-use super::modes;
+use super::{Seen, modes};
 use crate::findings::fact::{channels, name};
+use crate::fleet::words::ModeKind;
 use crate::rules::out::Out;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for seen in modes(setup, signals) {
+    // One that allows arming is a danger then, of which modes/enable speaks.
+    let enables = |seen: &Seen<'_>| seen.mode.kind.is_some_and(|kind| kind.value == ModeKind::Enable);
+    for seen in modes(setup, signals).into_iter().filter(|seen| !enables(seen)) {
         let off = Question::is(Condition::Not(Box::new(seen.on)));
         if out.decide(signals, &off, seen.place) == Some(false) {
             let facts = [channels("channels", seen.mode.channels()), name("mode", seen.mode.name.value.clone())];

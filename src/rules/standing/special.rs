@@ -2,7 +2,7 @@
 
 use super::{Subject, There, Way};
 use crate::findings::coverage::Missing;
-use crate::fleet::craft::{Arm, Controller, Failsafe};
+use crate::fleet::craft::{Arm, Controller, Failsafe, Mode};
 use crate::fleet::model::AlarmKind;
 use crate::fleet::table::Block;
 use crate::fleet::words::{FailsafeAction, LossAction, ModeKind, Stick};
@@ -38,10 +38,10 @@ impl<'f> Subject<'f> {
             Special::ExcludingMode => {
                 self.some_mode(&|controller| controller.modes.iter().any(|mode| mode.excludes.is_some()))
             }
-            Special::GroundMode => self.some_mode(&|controller| {
-                let kinds = controller.modes.iter().filter_map(|mode| mode.kind);
-                kinds.map(|kind| kind.value).any(|kind| matches!(kind, ModeKind::OnGround | ModeKind::Stop))
-            }),
+            Special::GroundMode => self.mode_of(&[ModeKind::OnGround, ModeKind::Stop]),
+            Special::EndingMode => self.mode_of(&[ModeKind::Return, ModeKind::Land, ModeKind::Stop]),
+            Special::HeldMode => self.mode_of(&[ModeKind::Return, ModeKind::Stop]),
+            Special::EnableMode => self.mode_of(&[ModeKind::Enable]),
             Special::FliesHome => self.some_mode(&|controller| {
                 let mut kinds = controller.modes.iter().filter_map(|mode| mode.kind);
                 let back = controller.on_loss.is_some_and(|loss| loss.action == LossAction::FlyBack);
@@ -186,6 +186,12 @@ impl<'f> Subject<'f> {
             There::Yes => self.some_mode(wanted),
             open => open,
         }
+    }
+
+    /// Whether the controller has a mode of one of these kinds.
+    fn mode_of(&self, kinds: &[ModeKind]) -> There {
+        let is_one = |mode: &Mode| mode.kind.is_some_and(|kind| kinds.contains(&kind.value));
+        self.some_mode(&|controller| controller.modes.iter().any(is_one))
     }
 
     fn some_mode(&self, wanted: &dyn Fn(&Controller) -> bool) -> There {

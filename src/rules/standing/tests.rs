@@ -106,6 +106,17 @@ fn cases(special: Special) -> Cases {
         Special::GroundMode => {
             (knot(&[("kind return", "kind stop")]), Some(knot(&[])), Some((knot(&[LOST_MODE]), "a line")))
         }
+        Special::EndingMode => (
+            knot(&[("kind return", "kind land")]),
+            Some(knot(&[("kind return", "kind locator")])),
+            Some((knot(&[LOST_MODE]), "a line")),
+        ),
+        Special::HeldMode => {
+            (knot(&[]), Some(knot(&[("kind return", "kind land")])), Some((knot(&[LOST_MODE]), "a line")))
+        }
+        Special::EnableMode => {
+            (knot(&[("kind return", "kind enable")]), Some(knot(&[])), Some((knot(&[LOST_MODE]), "a line")))
+        }
         Special::FliesHome => {
             (knot(&[]), Some(knot(&[("kind return", "kind locator")])), Some((knot(&[LOST_MODE]), "a line")))
         }

@@ -116,7 +116,14 @@ impl Channels {
                 || special(&[Special::Motor, Special::ForwardMotor, Special::ReversibleMotor, Special::SeveralMotors]),
             order: stated(Block::Controller, "order"),
             modes: stated(Block::Controller, "mode")
-                || special(&[Special::OtherMode, Special::ExcludingMode, Special::GroundMode]),
+                || special(&[
+                    Special::OtherMode,
+                    Special::ExcludingMode,
+                    Special::GroundMode,
+                    Special::EndingMode,
+                    Special::HeldMode,
+                    Special::EnableMode,
+                ]),
             arm: special(&[Special::ArmMode]),
             surfaces: stated(Block::Surfaces, "channel"),
             ignition: stated(Block::Surfaces, "ignition"),
