@@ -1,13 +1,17 @@
 //! `arming/pupil`: the trainer hand-over gives the pupil what starts or stops the motors.
 
 use crate::findings::Severity;
+use crate::findings::coverage::Missing;
 use crate::findings::fact::channel;
 use crate::fleet::condition::Name;
 use crate::fleet::craft::Arm;
+use crate::fleet::quoted;
+use crate::fleet::table::Block;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Movers, Question};
+use compact_str::format_compact;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(trainer) = &setup.model.trainer else { return };
@@ -37,10 +41,18 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             }
         }
     }
-    // A lesson with the throttle is meant where it is said to be one.
+    // A lesson with the throttle is meant where it is said to be one: what is left is whether the pupil starts the motors.
     let lesson = setup.model.lesson.is_some_and(|lesson| lesson.value);
     if gives(Stick::Throttle) && !lesson {
         let sentence = "The hand-over gives the pupil the throttle.";
         out.find(place, "throttle", sentence, []).severity(Severity::Caution);
+        return;
+    }
+    let by_switch = by_sticks.is_none_or(|arm| arm.value != Arm::Sticks);
+    if by_switch && setup.craft.surfaces.is_none() && setup.arming(signals).is_none() {
+        let within = format_compact!("craft {} {{ controller", quoted(&setup.craft.head.name.value));
+        out.misses(Missing::Statement {
+            block: Block::Controller, word: "mode", within, form: "arm channel … … us"
+        });
     }
 }
