@@ -129,7 +129,9 @@ pub(super) fn drivers(
                     add(signals.name(control), idle, &named);
                 }
             }
-            None if !motor.reversible && sticks(subject.model, subject.handset, motor.number()).contains(&Stick::Throttle) => {
+            None if !motor.reversible
+                && sticks(subject.model, subject.handset, motor.number()).contains(&Stick::Throttle) =>
+            {
                 add(throttle_name(subject), "low", &|word| word == "low");
             }
             None => {}
