@@ -348,6 +348,7 @@ const GROUPS: &[Group] = &[
     Group { name: "arming", about: "How the motors are made live, and how they are made dead again." },
     Group { name: "throttle", about: "What the motors are told when nobody wants them to turn." },
     Group { name: "channels", about: "What travels to the aircraft, and how far." },
+    Group { name: "surfaces", about: "Which way the surfaces go, and whether both sides agree." },
     Group { name: "modes", about: "What the flight controller is asked to do beyond flying." },
     Group { name: "failsafe", about: "What happens when the radio link is lost." },
     Group { name: "module", about: "The part of the handset that transmits." },

@@ -25,5 +25,6 @@ pub mod reading;
 mod receiver;
 mod spectrum;
 pub mod standing;
+mod surfaces;
 mod throttle;
 pub mod wording;

@@ -10,6 +10,7 @@ use crate::fleet::equipment::{Body, Head};
 use crate::fleet::model::Channel;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
+use crate::setup::terms::is_plain_control;
 use crate::setup::{LinkPath, Motor, Setup, Signals, Stop};
 use crate::signal::{Answer, Condition, ControlId, Question, Reach, Unstated, Why, Within};
 use crate::source::{Place, Span};
@@ -296,4 +297,23 @@ pub fn insert(head: &Head, body: &Body, statement: &str) -> Edit {
 /// A choice with one edit.
 pub fn choice(label: impl Into<String>, edits: Vec<Edit>) -> Choice {
     Choice { label: label.into(), edits }
+}
+
+/// The choice that turns a channel round.
+pub fn turned(setup: &Setup<'_>, channel: &Channel) -> Choice {
+    let head = &setup.model.head;
+    let edits: Vec<Edit> = match (channel.reversed, &channel.body, channel.lines.first()) {
+        (Some(reversed), ..) => vec![remove(head, reversed)],
+        (None, Some(body), _) => vec![insert(head, body, "reversed")],
+        (None, None, Some(line)) => {
+            let Span { start, end } = line.value.span;
+            let before = |text| replace(head, Span::new(start, start), text);
+            match is_plain_control(setup.model, &line.value) {
+                true => vec![before("-")],
+                false => vec![before("-("), replace(head, Span::new(end, end), ")")],
+            }
+        }
+        (None, None, None) => Vec::new(),
+    };
+    choice(format!("turn channel {} round in the model", channel.number.value), edits)
 }

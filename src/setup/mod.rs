@@ -14,7 +14,7 @@
 //! | `ends` | what a function's own stick moves, seen in a few states |
 //! | `stick_way` | how far a stick moves its channel: centred, full, wide enough, flat before its end |
 //! | `rates` | what a model's rates make of the sticks |
-//! | `surfaces` | what surfaces do together, and what they lack |
+//! | `surfaces` | what surfaces answer to the sticks in every position of the controls, what they do together, and what they lack |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
 //! | `motors` | [`Motor`]: what drives a motor, and where it idles |

@@ -2,8 +2,10 @@
 
 use super::ends::{Seen, look};
 use super::stop::Stop;
+use super::surfaces::answers::Answers;
 use super::witness::{Setting as Shown, Witness, WitnessChannel};
 use crate::fleet::Decimal;
+use crate::fleet::craft::Surfaces;
 use crate::fleet::words::Stick;
 use crate::signal::{
     Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movement,
@@ -23,12 +25,21 @@ pub struct Signals {
     seen: [OnceCell<Seen>; 4],
     /// What keeps each motor idle.
     stops: OnceCell<Vec<Result<Vec<Stop>, Why>>>,
+    /// What the channels of the surfaces and motors answer to the sticks.
+    answers: OnceCell<Answers>,
 }
 
 impl Signals {
     pub(super) fn new(lowered: Lowered) -> Self {
         let arm = lowered.mode("arm");
-        Self { lowered, arm, arming: OnceCell::new(), seen: Default::default(), stops: OnceCell::new() }
+        Self {
+            lowered,
+            arm,
+            arming: OnceCell::new(),
+            seen: Default::default(),
+            stops: OnceCell::new(),
+            answers: OnceCell::new(),
+        }
     }
 
     /// The program.
@@ -70,6 +81,19 @@ impl Signals {
             Ok(controls)
         });
         found.as_deref().map_err(|why| *why)
+    }
+
+    /// What the surfaces and motors of an aircraft answer to each stick, in every position of the controls that act on one.
+    pub fn answers(&self, surfaces: &Surfaces) -> &Answers {
+        self.answers.get_or_init(|| {
+            let motors = surfaces.motors.iter().map(|motor| motor.channel.value);
+            Answers::of(self, surfaces.channels.iter().map(|surface| surface.channel.value).chain(motors).collect())
+        })
+    }
+
+    /// What one channel answers to the sticks.
+    pub fn answers_of(&self, channel: u8) -> Answers {
+        Answers::of(self, vec![channel])
     }
 
     /// A mode by its name, by the pulses received.

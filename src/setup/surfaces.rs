@@ -1,4 +1,20 @@
 //! What the surfaces of an aircraft do together, and what they lack.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `answers` | what each stick does to each surface in each position of the controls, and which way is right |
+//! | `directions` | surfaces that another stick moves, or the wrong way, or hardly |
+//! | `pairs` | what the left and the right surface do together |
+//! | `held` | what surfaces do while no stick steers |
+//! | `hover` | the control that changes between hovering and flying as a wing |
+
+pub mod answers;
+pub mod directions;
+pub mod held;
+pub mod hover;
+pub mod pairs;
+#[cfg(test)]
+mod tests;
 
 use super::channel_use::function;
 use super::signals::{Signals, float};

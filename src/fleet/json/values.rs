@@ -10,7 +10,7 @@ use crate::fleet::number::Dimension;
 use crate::fleet::problem::ProblemKind;
 use crate::fleet::resolve::{in_quotes, quoted};
 use crate::fleet::shape::{Part, SlotKind, take_slot};
-use crate::fleet::table::lists::{FUNCTIONS, listed, near};
+use crate::fleet::table::lists::{FUNCTIONS, READ, listed, near};
 use crate::fleet::table::{Block, Ready};
 use crate::source::Span;
 use crate::syntax::{BlockKind, Kind as TokenKind, Known, MAX_DIGITS, Unit, parse};
@@ -190,10 +190,12 @@ impl Turner<'_> {
         let digits =
             name_is_position(name, ready) && !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
         // Every text is in quotes in JSON, so that what a surface moves may be anything there but a slip of the pen.
-        let own = name == "functions"
-            && ready.entry.block == Block::Surfaces
-            && listed(FUNCTIONS, text.as_bytes()).is_none()
-            && near(FUNCTIONS, &text).is_none();
+        let functions = match (ready.entry.block, name) {
+            (Block::Surfaces, "functions") => Some(FUNCTIONS),
+            (Block::Controller, "function") => Some(READ),
+            _ => None,
+        };
+        let own = functions.is_some_and(|list| listed(list, text.as_bytes()).is_none() && near(list, &text).is_none());
         let mistaken = own || Unit::find(text.as_bytes()).is_some() || words_of(ready).contains(&text.as_str());
         let written = match text.as_str() {
             _ if mistaken => in_quotes(&text),

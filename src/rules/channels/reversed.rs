@@ -1,12 +1,9 @@
 //! `channels/reversed`: a function falls where its stick rises, or the other way round than the controller reads it.
 
+use crate::findings::Severity;
 use crate::findings::fact::{channel, text};
-use crate::findings::{Choice, Edit, Severity};
-use crate::fleet::model::Channel;
-use crate::rules::out::{Out, choice, insert, remove, replace};
+use crate::rules::out::{Out, choice, insert, remove, turned};
 use crate::setup::Setup;
-use crate::setup::terms::is_plain_control;
-use crate::source::Span;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(controller) = &setup.craft.controller else { return };
@@ -44,26 +41,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         }
         finding.mend_choices(
             "Turn the channel round in the model, or correct what the description says of the controller.",
-            vec![turn(setup, known), correct],
+            vec![turned(setup, known), correct],
         );
     }
-}
-
-/// The choice that turns a channel round.
-fn turn(setup: &Setup<'_>, channel: &Channel) -> Choice {
-    let head = &setup.model.head;
-    let edits: Vec<Edit> = match (channel.reversed, &channel.body, channel.lines.first()) {
-        (Some(reversed), ..) => vec![remove(head, reversed)],
-        (None, Some(body), _) => vec![insert(head, body, "reversed")],
-        (None, None, Some(line)) => {
-            let Span { start, end } = line.value.span;
-            let before = |text| replace(head, Span::new(start, start), text);
-            match is_plain_control(setup.model, &line.value) {
-                true => vec![before("-")],
-                false => vec![before("-("), replace(head, Span::new(end, end), ")")],
-            }
-        }
-        (None, None, None) => Vec::new(),
-    };
-    choice(format!("turn channel {} round in the model", channel.number.value), edits)
 }

@@ -1,0 +1,218 @@
+//! What each stick does to each surface, in every position of the controls that act on one.
+//!
+//! Single states are looked at, exactly; what is found in one of them can occur. The sticks are moved one at a time, with trims
+//! centred and everything that is not held at rest.
+
+use crate::fleet::craft::{Surface, Surfaces};
+use crate::fleet::words::{Side, Stick, Tail, Way};
+use crate::setup::channel_use::function;
+use crate::setup::signals::{Signals, float};
+use crate::setup::subject::Subject;
+use crate::signal::{ControlId, ControlKind, Handle, Movement, Path, Setting, whole};
+
+/// More combinations of positions than this are not looked at; then each control is moved alone.
+const MOST_COMBINATIONS: usize = 32;
+
+/// What moves a surface less than this share of the whole scale does not count as moving it (common practice, no source).
+const MOVES: f64 = 0.05;
+
+/// The sticks, in the order in which answers are kept.
+const STICKS: [Stick; 4] = [Stick::Roll, Stick::Pitch, Stick::Throttle, Stick::Yaw];
+
+/// The pulses that arrive on a channel with a stick at its ends and in its middle, in microseconds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Answer {
+    /// With the stick left, or towards the pilot.
+    pub low: f64,
+    /// With the stick in its middle.
+    pub middle: f64,
+    /// With the stick right, or away from the pilot.
+    pub high: f64,
+}
+
+impl Answer {
+    /// How far the whole way of the stick moves it.
+    pub fn gain(&self) -> f64 {
+        self.high - self.low
+    }
+}
+
+/// A position of the controls, and what every channel that is looked at answers there.
+#[derive(Clone, Debug)]
+pub struct State {
+    /// The controls that are not at rest.
+    pub held: Vec<(ControlId, Setting)>,
+    /// By channel and stick; absent where the channel can't be read.
+    answers: Vec<[Option<Answer>; 4]>,
+}
+
+/// The channels that are looked at with all states, the one at rest first.
+#[derive(Clone, Debug, Default)]
+pub struct Answers {
+    channels: Vec<u8>,
+    /// The states.
+    pub states: Vec<State>,
+    /// What does not count as moving, in microseconds.
+    pub least: f64,
+    /// From the middle of the handset's scale to its end, in microseconds.
+    pub span: f64,
+    /// The middle of the handset's scale, in microseconds.
+    pub centre: f64,
+}
+
+impl Answers {
+    /// What these channels answer.
+    pub(in crate::setup) fn of(signals: &Signals, channels: Vec<u8>) -> Self {
+        let scale = signals.program().parts().scale;
+        let (centre, span) = (scale.centre.near(), scale.span.near());
+        let states = held(signals, &channels).into_iter().map(|held| {
+            let answers = channels.iter().map(|&channel| STICKS.map(|stick| answer(signals, &held, stick, channel)));
+            State { answers: answers.collect(), held }
+        });
+        let states = states.collect();
+        Self { channels, states, least: 2.0 * span * MOVES, span, centre }
+    }
+
+    /// What a channel answers to a stick in a state.
+    pub fn at(&self, state: &State, channel: u8, stick: Stick) -> Option<Answer> {
+        let index = self.channels.iter().position(|&known| known == channel)?;
+        let at = STICKS.iter().position(|&known| known == stick)?;
+        *state.answers.get(index)?.get(at)?
+    }
+
+    /// How far a stick moves a channel in a state; zero where that is next to nothing.
+    pub fn gain(&self, state: &State, channel: u8, stick: Stick) -> f64 {
+        let gain = self.at(state, channel, stick).map_or(0.0, |answer| answer.gain());
+        if gain.abs() < self.least { 0.0 } else { gain }
+    }
+
+    /// How far a state moves a channel whose sticks are centred, from where it is at rest.
+    pub fn offset(&self, state: &State, channel: u8) -> Option<f64> {
+        let middle = |state: &State| Some(self.at(state, channel, Stick::Roll)?.middle);
+        Some(middle(state)? - middle(self.states.first()?)?)
+    }
+
+    /// The way to a state, with a stick at a percent.
+    pub fn path(&self, signals: &Signals, state: &State, stick: Option<(Stick, i64)>) -> Path {
+        let mut path = Path::at(signals.program().rest());
+        let stick = stick
+            .and_then(|(stick, percent)| Some((signals.stick(function(stick))?, Setting::Percent(whole(percent)))));
+        for (control, setting) in state.held.iter().copied().chain(stick) {
+            path.movements.push(Movement { sets: vec![(Handle::Control(control), setting)], held: 0 });
+        }
+        path
+    }
+
+    /// The names of the controls that are held, as a sentence has them: "left-rear down"; empty at rest.
+    pub fn named(&self, signals: &Signals, state: &State) -> String {
+        let one = |&(control, setting): &(ControlId, Setting)| match setting {
+            Setting::Position(at) => format!("{} {}", signals.name(control), signals.position_name(control, at)),
+            Setting::Percent(percent) => format!("{} at {} %", signals.name(control), percent.near()),
+        };
+        state.held.iter().map(one).collect::<Vec<_>>().join(" and ")
+    }
+}
+
+fn answer(signals: &Signals, held: &[(ControlId, Setting)], stick: Stick, channel: u8) -> Option<Answer> {
+    let control = signals.stick(function(stick))?;
+    let at = |percent: i64| {
+        let mut moves: Vec<(Handle, Setting)> =
+            held.iter().map(|&(control, setting)| (Handle::Control(control), setting)).collect();
+        moves.push((Handle::Control(control), Setting::Percent(whole(percent))));
+        let reading = signals.program().read_after(&moves, u16::from(channel))?;
+        reading.received.as_ref().map(float)
+    };
+    let rest = if stick == Stick::Throttle { -100 } else { 0 };
+    Some(Answer { low: at(-100)?, middle: at(rest)?, high: at(100)? })
+}
+
+/// The positions of the controls that some channel names, beside the sticks that steer: all combinations, or each control alone
+/// where these are many.
+fn held(signals: &Signals, channels: &[u8]) -> Vec<Vec<(ControlId, Setting)>> {
+    let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
+    let mut settings: Vec<Vec<(ControlId, Setting)>> = Vec::new();
+    let mut seen = Vec::new();
+    for control in channels.iter().flat_map(|&channel| signals.program().mentions(u16::from(channel)).controls) {
+        if steers.contains(&Some(control)) || seen.contains(&control) {
+            continue;
+        }
+        seen.push(control);
+        let rest = signals.program().rests_at(Handle::Control(control));
+        let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
+        let all: Vec<Setting> = match kind {
+            Some(ControlKind::Stick { .. } | ControlKind::Axis { .. }) => {
+                [-100, 0, 100].map(|percent| Setting::Percent(whole(percent))).to_vec()
+            }
+            _ => (0..signals.positions(control)).map(Setting::Position).collect(),
+        };
+        let moved = all.into_iter().filter(|&setting| Some(setting) != rest);
+        settings.push(moved.map(|setting| (control, setting)).collect());
+    }
+    let combinations = settings.iter().try_fold(1usize, |count, all| count.checked_mul(all.len() + 1));
+    let mut states = vec![Vec::new()];
+    if combinations.is_some_and(|count| count <= MOST_COMBINATIONS) {
+        for all in &settings {
+            let before = states.clone();
+            for &setting in all {
+                states.extend(
+                    before.iter().map(|held: &Vec<_>| held.iter().copied().chain([setting]).collect::<Vec<_>>()),
+                );
+            }
+        }
+    } else {
+        states.extend(settings.into_iter().flatten().map(|setting| vec![setting]));
+    }
+    states
+}
+
+/// The sticks that are to move a surface. On the ground and the water, and where nothing has roll, what steers may hang on the
+/// stick of roll.
+pub fn own_sticks(subject: &Subject<'_>, surfaces: &Surfaces, surface: &Surface) -> Vec<Stick> {
+    let down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let steers_by_roll = down || !surfaces.channels.iter().any(|surface| surface.has("roll"));
+    let mut own = Vec::new();
+    for name in &surface.functions {
+        match name.value.as_str() {
+            "yaw" | "steering" => {
+                own.push(Stick::Yaw);
+                own.extend(steers_by_roll.then_some(Stick::Roll));
+            }
+            other => own.extend(Stick::find(other)),
+        }
+    }
+    own
+}
+
+/// Whether the pulse of a surface has to rise when a stick goes right, or away from the pilot, as the FAA Pilot's Handbook of
+/// Aeronautical Knowledge (FAA-H-8083-25, chapter 6, Flight Controls) has it: stick right raises the right aileron and lowers
+/// the left one; stick back raises the elevator, and lowers that of a canard; the right pedal moves the rudder to the right, on
+/// an upright V-tail by the left surface going up and the right one down. `None` where it is not stated which way the surface
+/// goes, or where that does not settle it.
+pub fn has_to_rise(surfaces: &Surfaces, surface: &Surface, stick: Stick) -> Option<bool> {
+    let way = surface.high_is?.value;
+    let up = match way {
+        Way::Up => Some(true),
+        Way::Down => Some(false),
+        _ => None,
+    };
+    let right = match way {
+        Way::Right => Some(true),
+        Way::Left => Some(false),
+        _ => None,
+    };
+    let is_right = surface.side.map(|side| side.value == Side::Right);
+    match stick {
+        Stick::Roll if surface.has("roll") => Some(up? == is_right?),
+        Stick::Pitch if surface.has("pitch") => match surfaces.canard {
+            // Which of them are in front is not stated.
+            Some(_) if surface.has("roll") => None,
+            canard => Some(up? == canard.is_some()),
+        },
+        Stick::Yaw | Stick::Roll if surface.has("yaw") || surface.has("steering") => match (right, surfaces.tail) {
+            (Some(right), _) => Some(right),
+            (None, Some(tail)) => Some((up? != is_right?) == (tail.value == Tail::UprightV)),
+            (None, None) => None,
+        },
+        _ => None,
+    }
+}
