@@ -247,10 +247,8 @@ fn what_is_wrong_in_an_inherited_line_is_told_once_there() {
 
 #[test]
 fn an_unknown_base_is_one_fault_and_what_is_stated_is_checked() {
-    let (_, outcome) = found([
-        BASE,
-        "rig 1\ncraft b like aa { kind boot }\nmodel mb like man { flies b; handset h; trims onn }\n",
-    ]);
+    let (_, outcome) =
+        found([BASE, "rig 1\ncraft b like aa { kind boot }\nmodel mb like man { flies b; handset h; trims onn }\n"]);
     let messages: Vec<&str> = outcome
         .findings
         .iter()
@@ -258,12 +256,9 @@ fn an_unknown_base_is_one_fault_and_what_is_stated_is_checked() {
         .map(|finding| finding.message.as_str())
         .collect();
     assert_eq!(messages.len(), 4, "{messages:?}");
-    for wanted in [
-        "no craft called \"aa\"; the nearest is \"a\"",
-        "no model called \"man\"",
-        "`boot` is not",
-        "`onn` is not",
-    ] {
+    for wanted in
+        ["no craft called \"aa\"; the nearest is \"a\"", "no model called \"man\"", "`boot` is not", "`onn` is not"]
+    {
         assert!(messages.iter().any(|message| message.contains(wanted)), "{wanted}: {messages:?}");
     }
 }
