@@ -7,8 +7,8 @@
 
 use crate::signal::program::compiled::Compiled;
 use crate::signal::solve::branch::branch;
-use crate::signal::solve::cone::{Cone, VarSet};
-use crate::signal::solve::dag::{BitId, Dag};
+use crate::signal::solve::cone::{Cone, VarSet, places};
+use crate::signal::solve::dag::{Bit, BitId, Dag, Memory};
 use crate::signal::solve::domains::{Domains, Tri};
 use crate::signal::solve::evaluate::Eval;
 use crate::signal::solve::pasts::{Group, Past, Pasts, Remembered};
@@ -79,11 +79,29 @@ impl Finder<'_> {
             Grouping::Rough => self.divide(wanted, Grouping::Rough),
         };
         let found = self.find(&parts, memory).map(|list| {
-            let told = list.iter().all(|pasts| !pasts.rough);
+            // Groups come to their pasts at the same time where those that are sooner there can wait.
+            let waits = list.len() < 2 || places(wanted.latches).all(|latch| self.can_wait(latch));
+            let told = waits && list.iter().all(|pasts| !pasts.rough);
             Rc::new(Groups { list, exact: told && parts.len() == exact.len() })
         });
         memory.sets.insert((wanted, grouping), found.clone());
         found
+    }
+
+    /// Whether a latch stays as it is while nothing moves: a toggle does, unless what turns it over is more than a movement.
+    fn can_wait(&self, latch: usize) -> bool {
+        match self.dag.latches[latch] {
+            Memory::Latch { .. } => true,
+            Memory::Toggle(on) => self.is_of_a_movement(on),
+        }
+    }
+
+    fn is_of_a_movement(&self, bit: BitId) -> bool {
+        match self.dag.bit(bit) {
+            Bit::Became(_) => true,
+            Bit::All(run) => self.dag.members(run).iter().any(|&member| self.is_of_a_movement(member)),
+            _ => false,
+        }
     }
 
     fn divide(&self, wanted: Remembered, grouping: Grouping) -> Vec<(Remembered, VarSet)> {
