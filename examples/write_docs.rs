@@ -9,5 +9,6 @@ fn main() -> io::Result<()> {
     fs::write(docs.join("language.md"), walkaround::fleet::table::markdown())?;
     fs::write(docs.join("json.md"), walkaround::fleet::json::markdown())?;
     fs::write(docs.join("rig.schema.json"), format!("{:#}\n", walkaround::fleet::json::schema()))?;
+    fs::write(docs.join("settings.md"), walkaround::settings::reference::markdown())?;
     fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())
 }

@@ -49,6 +49,12 @@ pub(super) struct Arguments {
     /// Write what is found to this file as known, so that later runs speak of new findings only
     #[arg(long, value_name = "FILE")]
     record: Option<PathBuf>,
+    /// Tell each finding with its steps on the bench, all its places and all waivers, instead of in a few lines
+    #[arg(long)]
+    full: bool,
+    /// Write one line where nothing is at or above the threshold: for hooks
+    #[arg(long, conflicts_with_all = ["full", "coverage"])]
+    quiet: bool,
     /// Instead of findings, show which rules were asked of each aircraft, and what the others would need
     #[arg(long)]
     coverage: bool,
@@ -127,6 +133,9 @@ pub(super) fn run(arguments: Arguments) -> Status {
     if arguments.name.is_some() && !arguments.paths.iter().any(|path| path.as_os_str() == "-") {
         return wrong_usage("--name names standard input: give `-` as the path");
     }
+    if (arguments.full || arguments.quiet) && arguments.form != Form::Text {
+        return wrong_usage("--full and --quiet are about the report for people; the other forms hold everything");
+    }
     if arguments.coverage && arguments.form != Form::Text {
         return wrong_usage("--coverage is a table for people; --as json holds the same beside each aircraft");
     }
@@ -187,9 +196,11 @@ pub(super) fn run(arguments: Arguments) -> Status {
     let paths = real.as_deref().unwrap_or(workspace.names());
     let text_of = &|file| workspace.text(file);
     let report = Report { stale: &stale, ..Report::of(&outcome, paths, workspace.count(), text_of) };
-    output::write(status(&outcome, fail_at), |out| match arguments.form {
+    let status = status(&outcome, fail_at);
+    output::write(status, |out| match arguments.form {
         Form::Text if arguments.coverage => coverage::write(&report, output::width(), out),
-        Form::Text => write_text(&report, out),
+        Form::Text if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),
+        Form::Text => write_text(&report, arguments.full, out),
         Form::Lines => lines::write(&report, out),
         Form::Json => json::write(&report, out),
         Form::Sarif => sarif::write(&report, out),
@@ -227,7 +238,7 @@ fn narrow(outcome: &mut Outcome, workspace: &Workspace, sources: &Sources, aircr
     };
     let wanted = |finding: &Finding| about(finding) || aircraft.is_empty() && in_file(finding);
     let gone = outcome.narrow(&wanted, &|name| here.contains(name) && asked(name));
-    outcome.waived.retain(|(_, place)| named(place.file));
+    outcome.waived.retain(|waived| named(waived.place.file));
     if gone > 0 {
         let (findings, are) = if gone == 1 { ("finding", "is") } else { ("findings", "are") };
         tell(&format!(
@@ -240,8 +251,8 @@ fn narrow(outcome: &mut Outcome, workspace: &Workspace, sources: &Sources, aircr
 const PARTS_AT_ONCE: usize = 24;
 
 /// Writes a report for people, on all cores where there is enough to write.
-fn write_text(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width() });
+fn write_text(report: &Report<'_>, full: bool, out: &mut dyn Write) -> io::Result<()> {
+    let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width(), full });
     let parts: Vec<Range<usize>> = pages.parts().collect();
     for parts in parts.chunks(PARTS_AT_ONCE) {
         let write = |part: &Range<usize>| pages.write(part.clone(), String::new());

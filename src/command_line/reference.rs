@@ -1,7 +1,7 @@
 //! `walkaround reference`: the language, the schema of its JSON form, shell completions and man pages, all from the declarations that the program
 //! itself works by.
 
-use super::output::{self, tell};
+use super::output::{self, tell, wrong_usage};
 use super::{Status, new_file, whole};
 use crate::fleet::table;
 use clap::Command;
@@ -13,6 +13,8 @@ use std::path::{Path, PathBuf};
 #[derive(clap::Args)]
 #[group(multiple = false)]
 pub(super) struct Arguments {
+    /// Print what one statement says, with an example; `words` prints the closed lists
+    statement: Option<String>,
     /// Print what a shell needs to complete commands and options
     #[arg(long, value_enum, value_name = "SHELL")]
     completions: Option<Shell>,
@@ -36,11 +38,26 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             output::write(Status::Clean, |out| pages.iter().try_for_each(|page| page.render(out)))
         }
         Arguments { man: Some(Some(folder)), .. } => write_pages(folder),
+        Arguments { statement: Some(word), .. } => entry(word),
         Arguments { schema: true, .. } => {
             output::write(Status::Clean, |out| writeln!(out, "{:#}", crate::fleet::json::schema()))
         }
         _ => output::write(Status::Clean, |out| out.write_all(table::markdown().as_bytes())),
     }
+}
+
+/// What the reference says of one statement, or of the closed lists.
+fn entry(word: &str) -> Status {
+    let page = match word {
+        "words" => table::lists(),
+        _ => table::entry(word),
+    };
+    if !page.is_empty() {
+        return output::write(Status::Clean, |out| out.write_all(page.as_bytes()));
+    }
+    let near = crate::fleet::problem::nearest(word, table::entries().map(|entry| entry.word));
+    let near = near.map_or_else(String::new, |near| format!("; did you mean {near}?"));
+    wrong_usage(&format!("no statement is called \"{word}\"{near}"))
 }
 
 /// A man page for the program and one for each command.

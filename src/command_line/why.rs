@@ -11,6 +11,9 @@ use std::path::PathBuf;
 pub(super) struct Arguments {
     /// The rule's name, as a finding shows it; a group's name lists its rules. Without a name: all rules
     rule: Option<String>,
+    /// Show the examples whole
+    #[arg(long, requires = "rule")]
+    whole: bool,
     /// Say instead how the rule ended for this aircraft, and what it would need
     #[arg(long = "for", value_name = "AIRCRAFT", requires = "rule")]
     aircraft: Option<String>,
@@ -32,7 +35,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         Some(name) => match book::groups().iter().find(|group| group.name == name) {
             Some(group) => rule_page::group(group, width),
             None => match book::find(name) {
-                Some(rule) => rule_page::page(rule, width),
+                Some(rule) => rule_page::page(rule, arguments.whole, width),
                 None => return unknown(name),
             },
         },

@@ -77,19 +77,27 @@ pub enum Missing {
 }
 
 impl Missing {
-    /// What to type, for a statement: `controller { valid <range> }`.
+    /// What to type, for a statement: `controller { valid LOW..HIGH us }`. Where one of several words is to be chosen the
+    /// first is written, and the others stand behind; capitals stand for what only the pilot knows.
     pub fn to_type(&self) -> Option<String> {
         let Self::Statement { block, word, within, form } = self else { return None };
         let entry = table::find(*block, word.as_bytes()).map(|ready| ready.entry);
         // The form with a block, else the first that says something of its own.
         let shape = entry.and_then(|entry| {
-            let block = entry.shapes.iter().find(|shape| shape.ends_with('{'));
-            let slot = || entry.shapes.iter().find(|shape| shape.contains(':'));
-            block.or_else(slot).or(entry.shapes.first())
+            // A failsafe of one word says as much as a preset.
+            let block = entry.shapes.iter().find(|shape| shape.ends_with('{') && *word != "failsafe");
+            let slot = || entry.shapes.iter().find(|shape| shape.contains(':') && !shape.ends_with('{'));
+            let word = || entry.shapes.iter().find(|shape| !shape.ends_with('{'));
+            block.or_else(slot).or_else(word).or(entry.shapes.first())
         });
-        let shape = match (*form, shape) {
-            ("", Some(shape)) => shortest(&table::plain(shape)),
+        let short = match (*form, shape) {
+            ("", Some(shape)) => shortest(shape),
             (form, _) => form.to_owned(),
+        };
+        let (shape, others) = table::to_type(&short);
+        let others = match others.as_slice() {
+            [] => String::new(),
+            words => format!(" (or {})", words.join(", ")),
         };
         let (shape, opens) = match shape.strip_suffix('{') {
             Some(shape) => (shape.trim_end().to_owned(), " { … }"),
@@ -98,10 +106,10 @@ impl Missing {
         let statement = format!("{word} {shape}");
         let statement = format!("{}{opens}", statement.trim_end());
         if within.is_empty() {
-            return Some(statement);
+            return Some(format!("{statement}{others}"));
         }
         let closes = " }".repeat(1 + within.matches(" { ").count());
-        Some(format!("{within} {{ {statement}{closes}"))
+        Some(format!("{within} {{ {statement}{closes}{others}"))
     }
 }
 
@@ -279,14 +287,18 @@ mod tests {
     #[test]
     fn what_is_missing_is_written_as_it_is_typed() {
         for (missing, typed) in [
-            (statement(Block::Controller, "valid", "controller", ""), "controller { valid <range> }"),
-            (statement(Block::Link, "band", "link shore-24", ""), "link shore-24 { band <range> }"),
+            (statement(Block::Controller, "valid", "controller", ""), "controller { valid LOW..HIGH us }"),
+            (statement(Block::Link, "band", "link shore-24", ""), "link shore-24 { band LOW..HIGH MHz }"),
             (
                 statement(Block::HandsetModule, "chains", "handset bench-one { module built-in", ""),
-                "handset bench-one { module built-in { chains <count> } }",
+                "handset bench-one { module built-in { chains N } }",
             ),
             (statement(Block::Craft, "controller", "craft", ""), "craft { controller { … } }"),
-            (statement(Block::Model, "timer", "model \"knot race\"", ""), "model \"knot race\" { timer <time> }"),
+            (statement(Block::Model, "timer", "model \"knot race\"", ""), "model \"knot race\" { timer N min }"),
+            (
+                statement(Block::Link, "number-check", "link shore-24", ""),
+                "link shore-24 { number-check strict } (or learns, blocks-outputs, none)",
+            ),
             (
                 statement(Block::Controller, "mode", "controller", "arm channel … us"),
                 "controller { mode arm channel … us }",

@@ -3,7 +3,24 @@
 use super::coverage::Coverage;
 use super::verdict::AircraftVerdict;
 use super::{Finding, RuleId};
+use crate::fleet::day::Day;
 use crate::source::Place;
+use compact_str::CompactString;
+
+/// A finding that a waiver covers.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Waived {
+    /// Its rule.
+    pub rule: RuleId,
+    /// Where it is.
+    pub place: Place,
+    /// The aircraft that it concerns.
+    pub aircraft: Vec<CompactString>,
+    /// Why the waiver accepts it.
+    pub reason: String,
+    /// The last day on which the waiver counts.
+    pub until: Option<Day>,
+}
 
 /// What an inspection found.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -18,7 +35,7 @@ pub struct Outcome {
     /// answers, so that the entry can be blamed.
     pub unmatched: Vec<(usize, bool)>,
     /// The findings that waivers cover.
-    pub waived: Vec<(RuleId, Place)>,
+    pub waived: Vec<Waived>,
     /// How each rule ended for each aircraft.
     pub coverage: Coverage,
 }

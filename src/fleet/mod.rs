@@ -21,6 +21,7 @@ mod read;
 mod resolve;
 mod scope;
 mod shape;
+mod slip;
 pub mod table;
 mod trees;
 mod unknown;

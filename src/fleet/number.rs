@@ -209,6 +209,7 @@ impl Dimension {
             (Self::Current, _) if number >= 200.0 => Unit::Milliampere,
             (Self::Charge, _) if number >= 50.0 => Unit::MilliampereHour,
             (Self::Distance, _) if number < 10.0 => Unit::Kilometre,
+            (Self::Time, "timer") if number < 20.0 => Unit::Minute,
             _ => return self.units().to_vec(),
         };
         let others = self.units().iter().copied().filter(|unit| *unit != likely);

@@ -2,12 +2,13 @@
 
 use super::condition::{ConditionKind, Name};
 use super::craft::{Craft, ReceiverNumber};
-use super::equipment::{Handset, Head, Link, Site};
+use super::equipment::{Handset, Head, Link, Lost, Site};
 use super::files::Names;
 use super::model::Model;
 use super::problem::{Problem, ProblemKind};
 use super::read::FileFleet;
 use super::scope::Scope;
+use super::table::Block;
 use super::unknown::Problems;
 use crate::source::{FileId, Located, Place};
 
@@ -177,7 +178,8 @@ impl Fleet {
         if let Some(controller) = &craft.controller {
             let known = || controller.modes.iter().map(|mode| mode.name.value.as_str());
             for excluded in controller.modes.iter().filter_map(|mode| mode.excludes.as_ref()) {
-                if controller.mode(&excluded.value).is_none() {
+                let lost = may_be_lost_mode(craft, &excluded.value);
+                if !lost && controller.mode(&excluded.value).is_none() {
                     problems.unknown(craft.head.place(excluded.span), "mode", excluded, known());
                 }
             }
@@ -195,7 +197,8 @@ impl Fleet {
     pub(super) fn check_mode(&self, name: &Name, head: &Head, crafts: &[&Craft], problems: &mut Problems) {
         let modes =
             || crafts.iter().filter_map(|craft| craft.controller.as_ref()).flat_map(|controller| &controller.modes);
-        if !modes().any(|mode| mode.name.value == name.value) {
+        let lost = crafts.iter().any(|craft| may_be_lost_mode(craft, &name.value));
+        if !lost && !modes().any(|mode| mode.name.value == name.value) {
             problems.unknown(head.place(name.span), "mode", name, modes().map(|mode| mode.name.value.as_str()));
         }
     }
@@ -217,6 +220,12 @@ impl Fleet {
             scope.check();
         }
     }
+}
+
+/// Whether a mode that no aircraft has may be one whose line could not be understood.
+fn may_be_lost_mode(craft: &Craft, name: &str) -> bool {
+    let is_mode = |lost: &&Lost| lost.block == Block::Controller && matches!(lost.word, "" | "mode");
+    craft.head.lost.iter().filter(is_mode).any(|lost| lost.key.as_ref().is_none_or(|known| known == name))
 }
 
 pub(super) fn number_in_range(link: &Link, number: u16, place: Place, problems: &mut Problems) {

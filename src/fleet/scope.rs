@@ -139,7 +139,9 @@ impl Scope<'_> {
             ConditionKind::Position { control, position, .. } => self.position(control, position),
             ConditionKind::Axis { axis, .. } => self.axis(axis),
             ConditionKind::Channel { channel, .. } => self.channel(*channel),
-            ConditionKind::Mode(name) if !self.crafts.is_empty() || self.flies_nothing() => {
+            ConditionKind::Mode(name)
+                if (!self.crafts.is_empty() || self.flies_nothing()) && !self.model.head.lost_here(&["flies"]) =>
+            {
                 self.fleet.check_mode(name, &self.model.head, self.crafts, self.problems);
             }
             ConditionKind::Named(name) if self.model.mix(&name.value).is_some() => self.is_a_mix(name),
@@ -147,10 +149,34 @@ impl Scope<'_> {
                 if self.model.condition(&name.value).is_none()
                     && !self.model.head.may_be_lost(&["condition"], &name.value) =>
             {
-                self.unknown_control("condition", name);
+                self.named(name);
             }
             _ => {}
         });
+    }
+
+    /// A name alone in a condition that no condition has.
+    fn named(&mut self, name: &Name) {
+        let place = self.place(name.span);
+        if self.handset.stick(&name.value).is_some() {
+            let word = name.value.as_str();
+            let message = format!("`{word}` is a stick: a condition says where it is");
+            let mend = format!("write `{word} low`, `{word} above 50 %` or `{word} below 50 %`");
+            return self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
+        }
+        let Some(control) = self.handset.control(&name.value) else {
+            return self.unknown_control("condition", name);
+        };
+        let kind = control.kind;
+        let whole = quoted(&name.value);
+        let message = format!("\"{}\" is a control: a condition says in which position it is", name.value);
+        let problem = Problem::new(ProblemKind::UnknownName, place, message, "name the position");
+        let positions = (0..kind.positions()).map(|index| format!("{whole} {}", kind.position_name(index)));
+        let problem = match kind.positions() {
+            0 => Problem { mend: format!("write `{whole} above 50 %` or `{whole} below 50 %`"), ..problem },
+            _ => positions.fold(problem, |problem, text| problem.repair(format!("write `{text}`"), name.span, text)),
+        };
+        self.problems.push(problem);
     }
 
     /// Whether a name that no control has may be one of a control whose line was lost.
@@ -229,7 +255,12 @@ impl Scope<'_> {
                     let message = format!("`{name}` has no position \"{}\": it moves all the way", position.value);
                     let mend =
                         format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
-                    self.problems.push(Problem::new(ProblemKind::UnknownName, place, message, mend));
+                    let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
+                    let ends = ["low", "centre", "high"].into_iter();
+                    let repaired = ends.fold(problem, |problem, end| {
+                        problem.repair(format!("write `{name} {end}`"), position.span, end)
+                    });
+                    self.problems.push(repaired);
                 }
             }
             Some(kind) if kind.position(&position.value).is_none() => {

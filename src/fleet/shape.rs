@@ -131,8 +131,9 @@ impl Shape {
             return Ok(());
         }
         match furthest {
-            Some(miss) => Err(miss),
-            None => items.miss("the end of the line"),
+            // What was tried and given up further back is not what stands here.
+            Some(miss) if miss.at >= items.at() => Err(miss),
+            _ => items.miss("the end of the line"),
         }
     }
 }

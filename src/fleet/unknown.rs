@@ -3,6 +3,7 @@
 use super::condition::Name;
 use super::problem::{Problem, ProblemKind, nearest};
 use super::resolve::quoted;
+use super::table::lists::SYNONYMS;
 use crate::source::Place;
 
 /// How many known names are held against unknown ones in one inspection, so that its time does not grow with the square
@@ -35,17 +36,25 @@ impl Problems {
         known: impl IntoIterator<Item = &'w str>,
     ) {
         let mut near = None;
+        let mut all: Vec<&str> = Vec::new();
         if self.compared < MOST_COMPARED {
-            let mut known: Vec<&str> = known.into_iter().collect();
-            self.compared += known.len();
-            known.sort_unstable();
-            near = nearest(&name.value, known);
+            all.extend(known);
+            self.compared += all.len();
+            let small = name.value.to_lowercase();
+            let said = SYNONYMS.iter().find(|(said, _)| *said == small).map(|(_, meant)| *meant);
+            let same = all.iter().copied().find(|known| Some(*known) == said || known.to_lowercase() == small);
+            let mut sorted = all.clone();
+            sorted.sort_unstable();
+            near = same.or_else(|| nearest(&name.value, sorted)).filter(|near| *near != name.value);
         }
         let message = match near {
             Some(near) => format!("there is no {what} called \"{}\"; the nearest is \"{near}\"", name.value),
             None => format!("there is no {what} called \"{}\"", name.value),
         };
-        let mut mend = format!("correct the name, or define the {what}");
+        let mut mend = match named(&all) {
+            known if known.is_empty() => format!("correct the name, or define the {what}"),
+            known => format!("correct the name, or define the {what}; known here: {known}"),
+        };
         if matches!(what, "handset" | "link" | "craft" | "place") {
             mend += "; if it stands in another file, inspect the folder that holds both";
         }
@@ -55,6 +64,22 @@ impl Problems {
             None => problem,
         });
     }
+}
+
+/// Names that are told; the rest are counted.
+const NAMED_AT_MOST: usize = 12;
+
+/// The names that there are, each once.
+fn named(all: &[&str]) -> String {
+    let mut once: Vec<&str> = Vec::new();
+    for name in all {
+        if once.len() <= NAMED_AT_MOST && !once.contains(name) {
+            once.push(name);
+        }
+    }
+    let more = all.len().saturating_sub(NAMED_AT_MOST);
+    let shown = once.iter().take(NAMED_AT_MOST).map(|name| quoted(name)).collect::<Vec<_>>().join(", ");
+    if once.len() > NAMED_AT_MOST { format!("{shown} and {more} more") } else { shown }
 }
 
 #[cfg(test)]

@@ -111,7 +111,7 @@ words! {
 }
 words! {
     /// The kinds of the pilot's own rules.
-    ExpectKind { Never "never" "No reachable state has it.", Always "always" "Every reachable state has it.", Reachable "reachable" "Some reachable state has it." }
+    ExpectKind { Never "never" "It can never occur.", Always "always" "It holds in every state that can occur.", Reachable "reachable" "It can occur." }
 }
 words! {
     /// The severities that the pilot's own rules can have.

@@ -6,6 +6,7 @@ use super::{Outcome, Workspace};
 use crate::findings::caution::cautions;
 use crate::findings::coverage::Coverage;
 use crate::findings::gather::gather;
+use crate::findings::outcome::Waived;
 use crate::findings::verdict::{Verdict, verdicts};
 use crate::findings::waiver::{Placed, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
@@ -85,8 +86,8 @@ impl Workspace {
         let aircraft = verdicts(self.aircraft.names(), &split.findings, &split.known, &unearned);
         self.lead_back(&mut split.findings);
         self.lead_back(&mut split.known);
-        let mut waived: Vec<(RuleId, Place)> = waived.iter().map(|finding| (finding.rule, finding.place)).collect();
-        waived.iter_mut().for_each(|(_, place)| *place = self.in_json(*place).unwrap_or(*place));
+        let led_back = |one: &Waived| Waived { place: self.in_json(one.place).unwrap_or(one.place), ..one.clone() };
+        let waived = waived.iter().map(led_back).collect();
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
     }
 
@@ -126,7 +127,7 @@ impl Workspace {
         &self,
         mut faulty: FxHashSet<FileId>,
         findings: &[Finding],
-        waived: &'f [Finding],
+        waived: &'f [Waived],
         filtered: bool,
     ) -> impl Fn(&str) -> Option<Verdict> + use<'_, 'f> {
         let about_waivers =
@@ -145,7 +146,7 @@ impl Workspace {
             let models = self.fleet.models.iter().filter(|model| faulty.contains(&model.head.file));
             beside.extend(models.flat_map(|model| &model.flies).map(|name| name.value.as_str()));
         }
-        let waived: FxHashSet<&str> = waived.iter().flat_map(|finding| &finding.aircraft).map(|name| &**name).collect();
+        let waived: FxHashSet<&str> = waived.iter().flat_map(|waived| &waived.aircraft).map(|name| &**name).collect();
         move |name| match self.aircraft.of(name)? {
             _ if beside.contains(name) => Some(Verdict::FaultBeside),
             known if !known.flown => Some(Verdict::NotFlown),
@@ -198,13 +199,25 @@ impl Workspace {
     }
 
     /// Takes out what waivers cover.
-    fn waive(&self, findings: Vec<Finding>, decided: &dyn Fn(RuleId, Place) -> bool) -> (Vec<Finding>, Vec<Finding>) {
+    fn waive(&self, findings: Vec<Finding>, decided: &dyn Fn(RuleId, Place) -> bool) -> (Vec<Finding>, Vec<Waived>) {
         // Without a day no waiver has ended.
         let Some(today) = self.options.today.or_else(|| Day::new(1, 1, 1)) else { return (findings, Vec::new()) };
         let waivers: Vec<Placed> = self.files.iter().flat_map(|file| &file.waivers).cloned().collect();
         let rules: Vec<RuleId> = book::BOOK.iter().map(|doc| doc.id).collect();
         let applied = apply(findings, &waivers, today, &rules, decided);
-        (applied.findings, applied.waived.into_iter().map(|(finding, _)| finding).collect())
+        let waived = applied.waived.into_iter().map(|(finding, number)| {
+            let waiver = waivers.get(number).map(|placed| &placed.waiver);
+            Waived {
+                rule: finding.rule,
+                place: finding.place,
+                aircraft: finding.aircraft,
+                reason: waiver
+                    .and_then(|waiver| waiver.reason.as_ref())
+                    .map_or_else(String::new, |why| why.value.clone()),
+                until: waiver.and_then(|waiver| waiver.until.as_ref()).map(|until| until.value),
+            }
+        });
+        (applied.findings, waived.collect())
     }
 
     /// What each finding is known by, by its number. Most have it from when they were found.

@@ -22,6 +22,7 @@ impl Faults {
                 problem.trouble,
                 Trouble::StrayBrace
                     | Trouble::OpenBlock
+                    | Trouble::MissingBrace
                     | Trouble::BraceAlone
                     | Trouble::AfterBlock
                     | Trouble::TooDeep

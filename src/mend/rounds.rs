@@ -59,6 +59,8 @@ pub enum Why {
     Words(String),
     /// A choice is the pilot's.
     Choice(String),
+    /// A choice is the pilot's, and the first would bring this danger.
+    ChoiceBrings(String, String),
     /// The pilot left it.
     Left,
     /// A fault stands near the edit, here.
@@ -76,6 +78,8 @@ pub enum Why {
 pub struct Left {
     /// Its number in [`Mended::outcome`].
     pub finding: usize,
+    /// Where it was, in the texts as they were at first.
+    pub first: Place,
     /// Why.
     pub why: Why,
 }
@@ -89,6 +93,8 @@ pub struct Mended {
     pub done: Vec<Done>,
     /// What is left of the findings that were to be mended.
     pub left: Vec<Left>,
+    /// What was found at first, and is gone though nothing was done for it alone: the same lines were mended.
+    pub gone: Vec<(RuleId, Place)>,
     /// What is found in the texts as they are now.
     pub outcome: Arc<Outcome>,
 }
@@ -138,7 +144,7 @@ pub fn mend(
             }
         }
     };
-    state.finish(wanted, &how, &left, settled)
+    state.finish(wanted, &how, &left, settled, look)
 }
 
 #[cfg(test)]

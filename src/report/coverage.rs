@@ -5,6 +5,7 @@ use super::paragraphs::wrapped;
 use super::plain::plain;
 use crate::findings::RuleId;
 use crate::findings::coverage::{Missing, Row, Standing};
+use crate::findings::outcome::Waived;
 use crate::rules::book::{self, Asks, Group};
 use crate::source::{Lines, Place};
 use rustc_hash::FxHashMap;
@@ -47,6 +48,19 @@ fn line(place: Place, report: &Report<'_>) -> String {
     let text = (report.text_of)(place.file).unwrap_or_default();
     let line = Lines::new(&text).position(place.span.start).line;
     format!("line {line} of {}", plain(report.path(place.file)))
+}
+
+/// A finding that is waived: its rule, its aircraft, where it is, why and until when.
+pub fn waiver(waived: &Waived, report: &Report<'_>) -> String {
+    let text = (report.text_of)(waived.place.file).unwrap_or_default();
+    let line = Lines::new(&text).position(waived.place.span.start).line;
+    let aircraft = match waived.aircraft.as_slice() {
+        [] => String::new(),
+        names => format!(" ({})", names.iter().map(|name| plain(name)).collect::<Vec<_>>().join(", ")),
+    };
+    let until = waived.until.map_or_else(|| "without a last day".to_owned(), |day| format!("until {day}"));
+    let place = format!("{}:{line}", plain(report.path(waived.place.file)));
+    format!("{}{aircraft} at {place}, {until}, because \"{}\"", waived.rule, plain(&waived.reason))
 }
 
 /// `1 rule`, `2 rules`.
@@ -134,7 +148,21 @@ pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) 
     let _ = writeln!(text, "{rule}, {}: {}.", plain(aircraft), standing.words());
     let doc = book::find(rule);
     let why = match standing {
-        Standing::Found => "It was asked, and it found something: `walkaround inspect` shows it.".to_owned(),
+        Standing::Found => {
+            let about = |waived: &&Waived| waived.rule == rule && waived.aircraft.iter().any(|name| name == aircraft);
+            let covered: Vec<String> =
+                report.waived.iter().filter(about).map(|waived| waiver(waived, report)).collect();
+            let found = report.findings.iter().filter(|finding| finding.rule == rule);
+            let open = found.filter(|finding| finding.aircraft.iter().any(|name| name == aircraft)).count();
+            match (covered.is_empty(), open) {
+                (false, 0) => format!("It was asked, and what it found is waived: {}.", covered.join("; ")),
+                (false, _) => format!(
+                    "It was asked, and it found something: `walkaround inspect` shows it. Some of it is waived: {}.",
+                    covered.join("; ")
+                ),
+                (true, _) => "It was asked, and it found something: `walkaround inspect` shows it.".to_owned(),
+            }
+        }
         Standing::Clear => "It was asked, and what it looks for is not there.".to_owned(),
         Standing::NotDecided => {
             "It was asked, and the analysis ended without an answer: check it on the bench, propellers off.".to_owned()
@@ -156,15 +184,22 @@ pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) 
     text
 }
 
+/// Kinds of aircraft with their articles: `a glider or an aeroplane`.
+fn one_of(kinds: &[&str]) -> String {
+    let article = |kind: &&str| if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    let kinds: Vec<String> = kinds.iter().map(|kind| format!("{} {kind}", article(kind))).collect();
+    kinds.join(" or ")
+}
+
 /// What a rule is about, as far as its data file narrows it down by the kind of aircraft.
 fn about(doc: &book::RuleDoc) -> String {
     let applies = &doc.applies;
     let mut parts = Vec::new();
     if !applies.kinds.is_empty() {
-        parts.push(format!("a {}", applies.kinds.join(" or a ")));
+        parts.push(one_of(applies.kinds));
     }
     if !applies.not_kinds.is_empty() {
-        parts.push(format!("aircraft other than a {}", applies.not_kinds.join(" or a ")));
+        parts.push(format!("aircraft other than {}", one_of(applies.not_kinds)));
     }
     let sorts = [
         (applies.controller, "a flight controller"),

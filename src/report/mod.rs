@@ -18,12 +18,12 @@ pub mod text;
 pub mod witness;
 mod words;
 
+use crate::findings::Finding;
 use crate::findings::coverage::Coverage;
 use crate::findings::known::Entry;
-use crate::findings::outcome::Outcome;
+use crate::findings::outcome::{Outcome, Waived};
 use crate::findings::verdict::AircraftVerdict;
-use crate::findings::{Finding, RuleId};
-use crate::source::{FileId, Place};
+use crate::source::FileId;
 use std::sync::Arc;
 
 /// What an inspection found, ready to be written in any form.
@@ -43,8 +43,8 @@ pub struct Report<'r> {
     pub known: usize,
     /// Entries of the record of known findings that match nothing any more.
     pub stale: &'r [Entry],
-    /// The rule and the place of each finding that a waiver covers.
-    pub waived: &'r [(RuleId, Place)],
+    /// The findings that waivers cover.
+    pub waived: &'r [Waived],
     /// The text of a file; none where it can't be read.
     pub text_of: &'r (dyn Fn(FileId) -> Option<Arc<[u8]>> + Sync),
 }

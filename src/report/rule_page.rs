@@ -6,8 +6,9 @@ use crate::rules::book::{self, Group, MendKind, RuleDoc};
 
 const INDENT: usize = 2;
 
-/// Everything the book says of a rule.
-pub fn page(rule: &RuleDoc, width: usize) -> String {
+/// Everything the book says of a rule;
+/// an example is shown around the lines that matter, or `whole`.
+pub fn page(rule: &RuleDoc, whole: bool, width: usize) -> String {
     let mut page = format!("{}\n", rule.id);
     paragraphs(&mut page, &format!("{}.", rule.title), width);
     let severity = rule.severities.map_or_else(|| rule.severity.word().to_owned(), str::to_owned);
@@ -15,11 +16,15 @@ pub fn page(rule: &RuleDoc, width: usize) -> String {
     section(&mut page, "what it is", rule.what_is_it, width);
     section(&mut page, "what can happen", rule.what_can_happen, width);
     section(&mut page, "how to see it on the bench, propellers off", rule.bench, width);
-    for bad in rule.bad.iter().take(1) {
-        example(&mut page, "a bad example", bad.title, bad.text);
-    }
-    for good in rule.good.iter().take(1) {
-        example(&mut page, "a good example", good.title, good.text);
+    let bad = rule.bad.first().map(|bad| (bad.title, bad.text));
+    let good = rule.good.first().map(|good| (good.title, good.text));
+    for ((word, example), other) in [("a bad example", bad), ("a good example", good)].into_iter().zip([good, bad]) {
+        let Some((title, text)) = example else { continue };
+        let matters = match other {
+            Some((_, other)) if !whole => lines_that_matter(text, other),
+            _ => vec![true; text.trim_end().lines().count()],
+        };
+        show(&mut page, word, title, text, &matters);
     }
     let shared = rule.bad.first().is_some_and(|bad| !bad.with.is_empty());
     if shared {
@@ -46,11 +51,10 @@ pub fn page(rule: &RuleDoc, width: usize) -> String {
     if !rule.parameters.is_empty() {
         heading(&mut page, "what walkaround.toml can change");
         for parameter in rule.parameters {
-            paragraphs(
-                &mut page,
-                &format!("{} = \"{}\": {}", parameter.name, parameter.default, parameter.help),
-                width,
-            );
+            paragraphs(&mut page, parameter.help, width);
+            for line in crate::settings::reference::parameter(rule.id, parameter.name, parameter.default).lines() {
+                page.push_str(&format!("    {line}\n"));
+            }
         }
     }
     section(&mut page, "where it comes from", rule.source, width);
@@ -104,11 +108,58 @@ fn paragraphs(page: &mut String, text: &str, width: usize) {
     }
 }
 
-fn example(page: &mut String, word: &str, title: &str, text: &str) {
+/// So many lines around one that matters are shown with it.
+const CONTEXT: usize = 2;
+/// A shorter example is shown whole.
+const SHORT_EXAMPLE: usize = 16;
+
+/// Which lines of an example to show: those that the other example has not, and those with an arrow, each with a few around
+/// it and the headers that it stands in.
+fn lines_that_matter(text: &str, other: &str) -> Vec<bool> {
+    let lines: Vec<&str> = text.trim_end().lines().collect();
+    let bare = |line: &str| line.split('#').next().unwrap_or_default().trim().to_owned();
+    let others: Vec<String> = other.lines().map(bare).collect();
+    let mut shown = vec![lines.len() <= SHORT_EXAMPLE; lines.len()];
+    let indent = |line: &str| line.len() - line.trim_start().len();
+    for (at, line) in lines.iter().enumerate() {
+        let words = bare(line);
+        if line.contains("# <-") || line.contains("# ←") || !(words.len() < 2 || others.contains(&words)) {
+            let around = at.saturating_sub(CONTEXT)..(at + CONTEXT + 1).min(lines.len());
+            shown.get_mut(around).into_iter().flatten().for_each(|shown| *shown = true);
+            let mut depth = indent(line);
+            for above in (0..at).rev() {
+                let Some(header) = lines.get(above).filter(|line| line.trim_end().ends_with('{')) else { continue };
+                if indent(header) < depth {
+                    depth = indent(header);
+                    shown.get_mut(above).into_iter().for_each(|shown| *shown = true);
+                }
+            }
+        }
+    }
+    if shown.iter().any(|shown| *shown) { shown } else { vec![true; lines.len()] }
+}
+
+fn show(page: &mut String, word: &str, title: &str, text: &str, shown: &[bool]) {
     heading(page, &format!("{word}: {title}"));
-    for line in text.trim_end().lines() {
+    let mut folded = 0;
+    for (line, shown) in text.trim_end().lines().zip(shown) {
+        if !shown {
+            folded += 1;
+            continue;
+        }
+        fold(page, &mut folded);
         page.push_str(format!("    {line}").trim_end());
         page.push('\n');
+    }
+    fold(page, &mut folded);
+}
+
+/// Tells how many lines are left out.
+fn fold(page: &mut String, folded: &mut usize) {
+    match std::mem::take(folded) {
+        0 => {}
+        1 => page.push_str("    …  (1 line; --whole shows it)\n"),
+        count => page.push_str(&format!("    …  ({count} lines; --whole shows them)\n")),
     }
 }
 
@@ -123,7 +174,7 @@ mod tests {
     #[test]
     fn every_page_says_all_the_book_says() {
         for rule in book::BOOK {
-            let page = page(rule, 80);
+            let page = page(rule, true, 80);
             let said = squeezed(&page);
             for text in [rule.title, rule.what_can_happen, rule.bench, rule.mend, rule.when_fine, rule.source] {
                 for paragraph in text.split('\n') {
@@ -148,12 +199,27 @@ mod tests {
     #[test]
     fn pages_keep_to_the_width() {
         for rule in book::BOOK {
-            let lines = page(rule, 60).lines().map(str::to_owned).collect::<Vec<_>>();
+            let lines = page(rule, true, 60).lines().map(str::to_owned).collect::<Vec<_>>();
             // Examples and long words stay whole.
             let long = lines.iter().find(|line| line.chars().count() > 60 && !line.starts_with("    "));
-            let whole = |line: &String| line.trim().split(' ').count() == 1 || line.contains("example:");
-            assert!(long.is_none_or(whole), "{}: {long:?}", rule.id);
+            let one = |line: &String| line.trim().split(' ').count() == 1 || line.contains("example:");
+            assert!(long.is_none_or(one), "{}: {long:?}", rule.id);
         }
+    }
+
+    #[test]
+    fn an_example_is_folded_around_what_matters() {
+        for rule in book::BOOK {
+            let (short, whole) = (page(rule, false, 80), page(rule, true, 80));
+            assert!(short.lines().count() <= whole.lines().count() + 8, "{}", rule.id);
+            for line in whole.lines().filter(|line| line.contains("# <-")) {
+                assert!(short.contains(line), "{}: {line}", rule.id);
+            }
+        }
+        let text = format!("a {{\n{}  bad  # <- here\n}}\n", "  x 1\n".repeat(20));
+        let shown = lines_that_matter(&text, &text.replace("  bad  # <- here\n", "  good\n"));
+        let count = shown.iter().filter(|shown| **shown).count();
+        assert_eq!((count, shown.first(), shown.get(1), shown.get(21)), (5, Some(&true), Some(&false), Some(&true)));
     }
 
     #[test]

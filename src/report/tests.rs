@@ -4,7 +4,7 @@ use super::*;
 use crate::findings::coverage::{Coverage, Missing, Standing};
 use crate::findings::tests::{edit, finding};
 use crate::findings::verdict::verdicts;
-use crate::findings::{Choice, Mend, RuleId, Setting, Severity, Witness, WitnessChannel};
+use crate::findings::{Choice, Mend, Setting, Severity, Witness, WitnessChannel};
 use crate::fleet::table::Block;
 use crate::source::{Place, Span};
 use serde_json::Value;
@@ -21,7 +21,7 @@ pub(crate) struct Sample {
     pub(crate) paths: Vec<String>,
     pub(crate) findings: Vec<Finding>,
     pub(crate) aircraft: Vec<AircraftVerdict>,
-    pub(crate) waived: Vec<(RuleId, Place)>,
+    pub(crate) waived: Vec<Waived>,
     pub(crate) coverage: Coverage,
 }
 
@@ -81,7 +81,13 @@ impl Sample {
         let names = ["d\u{1b}[31mnlin", "knot", "plover"].map(Into::into);
         let aircraft = verdicts(&names, &findings, &[], &|_| None);
         let paths = ["fleet/d\u{1b}unlin é 100%.rig", "fleet/knot.rig", "broken.rig"].map(str::to_owned).to_vec();
-        let waived = vec![("arming/momentary", at(1, "channel 7 arm = trigger"))];
+        let waived = vec![Waived {
+            rule: "arming/momentary",
+            place: at(1, "channel 7 arm = trigger"),
+            aircraft: vec!["knot".into()],
+            reason: "the controller \u{1b}latches it".to_owned(),
+            until: crate::fleet::day::Day::new(2027, 3, 1),
+        }];
         let mut coverage = Coverage::default();
         coverage.rules = vec!["arming/momentary", "arming/slow"];
         coverage.row("plover").note(0, Standing::Clear);

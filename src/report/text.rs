@@ -25,12 +25,16 @@ pub struct Style {
     pub colour: bool,
     /// Columns to fill.
     pub width: usize,
+    /// Whether a finding is told with its steps on the bench and all its places, instead of in a few lines.
+    pub full: bool,
 }
 
 /// Other places that are shown with an excerpt; the rest are named.
 const EXCERPTS_AT_MOST: usize = 3;
 /// Other places that are named; the rest are counted.
 const NAMED_AT_MOST: usize = 6;
+/// Other places that a finding in short names.
+const NAMED_IN_SHORT: usize = 2;
 /// Aircraft that are named in a finding's first line; the rest are counted.
 const AIRCRAFT_AT_MOST: usize = 4;
 /// Where the texts below an excerpt start.
@@ -55,9 +59,17 @@ pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Resu
 /// # Errors
 /// When `out` can't be written to.
 pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
-    let mut pages = Pages::new(report, style);
+    let mut pages = Pages::new(report, Style { full: true, ..style });
     pages.explains.fill(true);
     pages.write_all(out)
+}
+
+/// The totals alone, in one line: for a hook that has nothing to refuse.
+///
+/// # Errors
+/// When `out` can't be written to.
+pub fn write_totals(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "{}", closing::totals(report))
 }
 
 /// So many findings are written in one go: neighbours share texts.
@@ -166,7 +178,10 @@ impl Page {
         self.header(finding);
         let report = texts.report;
         self.excerpts(finding, places, texts, report);
-        self.explain(finding, first);
+        match self.style.full {
+            true => self.explain(finding, first),
+            false => self.explain_in_short(finding, first),
+        }
     }
 
     fn header(&mut self, finding: &Finding) {
@@ -194,7 +209,7 @@ impl Page {
         for (number, run) in runs.into_iter().enumerate() {
             let message =
                 if number == 0 { finding.message.as_str() } else { run.first().map_or("", |mark| mark.label) };
-            if number <= EXCERPTS_AT_MOST {
+            if number == 0 || (self.style.full && number <= EXCERPTS_AT_MOST) {
                 self.excerpt(message, finding.place.file, run, number > 0, texts, report);
             } else {
                 left.extend(run.iter().map(|mark| (finding.place.file, mark.region, mark.label)));
@@ -202,7 +217,7 @@ impl Page {
         }
         for (number, (place, label)) in elsewhere.into_iter().enumerate() {
             let mark = mark(*place, label.as_str());
-            if number < EXCERPTS_AT_MOST {
+            if self.style.full && number < EXCERPTS_AT_MOST {
                 self.excerpt(label, place.file, &[mark], true, texts, report);
             } else {
                 left.push((place.file, mark.region, mark.label));
@@ -212,18 +227,19 @@ impl Page {
     }
 
     fn name_the_rest(&mut self, left: &[(FileId, Region, &str)], report: &Report<'_>) {
+        let at_most = if self.style.full { NAMED_AT_MOST } else { NAMED_IN_SHORT };
         let mut named: Vec<String> = left
             .iter()
-            .take(NAMED_AT_MOST)
+            .take(at_most)
             .map(|&(file, region, label)| {
                 format!("{}:{} {}", plain(report.path(file)), region.start.line, plain(label)).trim_end().to_owned()
             })
             .collect();
-        if let Some(more @ 1..) = left.len().checked_sub(NAMED_AT_MOST) {
+        if let Some(more @ 1..) = left.len().checked_sub(at_most) {
             named.push(format!("{more} more places"));
         }
         if !named.is_empty() {
-            self.item("see also", &named.join("; "));
+            self.item("see also", &self.in_short(&named.join("; "), 1));
         }
     }
 
@@ -275,6 +291,30 @@ impl Page {
         if doc.is_some() {
             self.item("more", &format!("walkaround why {}", finding.rule));
         }
+    }
+
+    /// What can happen, in one sentence and the `first` time only, and how to mend it.
+    fn explain_in_short(&mut self, finding: &Finding, first: bool) {
+        if let Some(doc) = book::find(finding.rule).filter(|_| first) {
+            self.item("can happen", &self.in_short(sentences(doc.what_can_happen, 1), 2));
+        }
+        self.item("mend", &self.in_short(&words::mend_in_short(&finding.mend), 2));
+    }
+
+    /// A text that fits into so many lines beside a word; what is cut off is told by `--full`.
+    fn in_short(&self, text: &str, lines: usize) -> String {
+        let width = self.style.width.saturating_sub(INDENT).max(20);
+        let mut kept = wrapped(text, width);
+        if self.style.full || kept.len() <= lines {
+            return text.to_owned();
+        }
+        kept.truncate(lines);
+        let mut text = kept.join(" ");
+        while text.chars().count() + 2 > width * lines {
+            let Some(at) = text.rfind(' ') else { break };
+            text.truncate(at);
+        }
+        text.trim_end_matches([',', ';', ':', '.']).to_owned() + " …"
     }
 
     /// A word and a text beside it, wrapped to the width.

@@ -29,9 +29,16 @@ pub fn way(witness: &Witness) -> String {
     if !start.is_empty() {
         sentences.push(format!("Start with {}.", list(start.iter().map(|(name, at)| standing(name, at)))));
     }
-    for (number, movement) in movements.iter().enumerate() {
+    // A movement that moves nothing, or the same again, is no step.
+    let mut last: &[(CompactString, Setting)] = &[];
+    let steps = movements.iter().map(Vec::as_slice).filter(|movement| {
+        let is_step = !movement.is_empty() && *movement != last;
+        last = if is_step { movement } else { last };
+        is_step
+    });
+    for (number, movement) in steps.enumerate() {
         let then = |first: &str, then: &str| if number == 0 { first.to_owned() } else { then.to_owned() };
-        sentences.push(match movement.as_slice() {
+        sentences.push(match movement {
             [] => continue,
             [(_, Setting::Wait(seconds))] if *seconds == Decimal::whole(0) => {
                 then("Wait a moment.", "Then wait a moment.")

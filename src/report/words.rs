@@ -16,6 +16,24 @@ pub(super) fn bench(finding: &Finding) -> Option<String> {
     Some(words.join(" "))
 }
 
+/// The same in short: the first of several choices, and how many more there are.
+#[cfg(feature = "command-line")]
+pub(super) fn mend_in_short(mend: &Mend) -> String {
+    match mend {
+        Mend::Words(text) => super::paragraphs::sentences(&plain(text), 2).to_owned(),
+        Mend::Sure(_) => self::mend(mend),
+        Mend::Choices(_, choices) => {
+            let first = choices.first().map_or_else(String::new, |choice| plain(&choice.label).into_owned());
+            let more = match choices.len() {
+                0 | 1 => String::new(),
+                2 => ", or another".to_owned(),
+                more => format!(", or one of {} others", more - 1),
+            };
+            format!("your choice: {first}{more} (`walkaround mend --ask`)")
+        }
+    }
+}
+
 /// What can be done, and which command does it.
 pub(super) fn mend(mend: &Mend) -> String {
     match mend {

@@ -258,7 +258,12 @@ impl Finding {
         self
     }
 
-    /// With edits that keep the pilot's intent.
+    /// With the one way to mend it in the text, which the pilot may not want: what stands there may be meant.
+    pub fn mend_offer(&mut self, label: impl Into<String>, edits: Vec<Edit>) -> &mut Self {
+        self.mend_choices("", vec![choice(label, edits)])
+    }
+
+    /// With edits that keep the pilot's intent: nobody can have meant what stands there.
     pub fn mend_sure(&mut self, label: impl Into<String>, edits: Vec<Edit>) -> &mut Self {
         self.mend = Mend::Sure(Choice { label: label.into(), edits });
         self

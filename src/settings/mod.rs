@@ -19,6 +19,7 @@
 pub mod disk;
 mod globs;
 mod read;
+pub mod reference;
 
 pub use globs::Globs;
 pub use read::{Check, RECORD_VERSION, RULE, read, read_record};

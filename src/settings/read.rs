@@ -4,6 +4,7 @@ mod record;
 
 pub use record::{VERSION as RECORD_VERSION, read_record};
 
+use super::reference::KEYS;
 use super::{FILE_NAME, Globs, Parameter, Settings};
 use crate::findings::grading::Grade;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, group_of, is_protected};
@@ -22,7 +23,6 @@ pub const RULE: RuleId = "format/settings";
 /// Says what is wrong with a value of a parameter, in a sentence that can follow the value.
 pub type Check<'c> = &'c dyn Fn(&'static ParameterDoc, &str) -> Result<(), String>;
 
-const KEYS: [&str; 7] = ["include", "exclude", "fail-at", "place", "known", "severity", "parameters"];
 const SEVERITIES: [&str; 3] = ["danger", "caution", "note"];
 const GRADES: [&str; 4] = ["danger", "caution", "note", "off"];
 
@@ -74,7 +74,7 @@ impl Reader<'_> {
                 "known" => self.settings.known = self.text(key, value),
                 "severity" => self.grades(key, value),
                 "parameters" => self.parameters(key, value),
-                _ => self.unknown(key, "This file has no key", &KEYS),
+                _ => self.unknown(key, "This file has no key", &KEYS.map(|doc| doc.key)),
             }
         }
         let names = |globs: &[Located<String>]| globs.iter().map(|glob| glob.value.clone()).collect::<Vec<_>>();

@@ -97,6 +97,8 @@ pub enum Trouble {
     AfterBlock,
     /// A `{` that follows no statement.
     BraceAlone,
+    /// The header of a block without its `{`, where its lines and its `}` follow.
+    MissingBrace,
     /// Blocks nested deeper than [`MAX_NESTING`].
     TooDeep,
     /// More than [`MAX_STATEMENTS`] statements.

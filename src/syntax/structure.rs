@@ -129,6 +129,7 @@ fn token(is: impl Fn(Kind) -> bool, input: &[Token]) -> Parsed<'_, Token> {
 /// Gathers the statements of the tokens in `tables`. The text begins at `from`.
 fn statements(bytes: &[u8], from: u32, vocabulary: Vocabulary, tables: &mut Tables) {
     let Tables { tokens, statements, comments, problems } = tables;
+    let words = vocabulary;
     let vocabulary = (!are_balanced(tokens)).then_some(vocabulary);
     let mut structure = Structure {
         bytes,
@@ -136,11 +137,13 @@ fn statements(bytes: &[u8], from: u32, vocabulary: Vocabulary, tables: &mut Tabl
         tokens,
         statements,
         problems,
+        words,
         vocabulary,
         frames: Vec::new(),
         skipped: 0,
         region_end: 0,
         region_is_balanced: true,
+        excess: 0,
         line: 0,
     };
     structure.run();
@@ -192,6 +195,7 @@ struct Structure<'a> {
     tokens: &'a [Token],
     statements: &'a mut Vec<Statement>,
     problems: &'a mut Vec<Problem>,
+    words: Vocabulary,
     /// What recovery knows; nothing is recovered where every brace has its twin.
     vocabulary: Option<Vocabulary>,
     frames: Vec<Frame>,
@@ -200,6 +204,8 @@ struct Structure<'a> {
     /// The end of the stretch from one top-level header in the first column to the next, and whether its braces match.
     region_end: usize,
     region_is_balanced: bool,
+    /// How many more `}` than `{` the stretch has that were not yet accounted for.
+    excess: usize,
     /// The first token of the line at hand.
     line: usize,
 }
@@ -228,7 +234,9 @@ impl Structure<'_> {
                 }
                 Piece::Open(token) => {
                     self.trouble(Trouble::BraceAlone, token.span(), None);
-                    self.skipped += 1;
+                    if !self.open_the_last(at) {
+                        self.skipped += 1;
+                    }
                 }
                 Piece::Close(token) => self.close(at, token, after.first()),
             }
@@ -271,6 +279,7 @@ impl Structure<'_> {
             broken: is_bad || !has_word,
         });
         if !has_body {
+            self.open_without_brace(at, first, items);
             return;
         }
         if self.frames.len() >= MAX_NESTING {
@@ -285,11 +294,75 @@ impl Structure<'_> {
 
     /// The kind of block that a header opens here, as far as recovery has to know it.
     fn opens(&self, word: Token) -> BlockKind {
-        let block = self.frames.last().map_or(BlockKind::TOP, |frame| frame.kind);
-        match self.vocabulary.map(|vocabulary| vocabulary(block, word.of(self.bytes), true)) {
-            Some(Known::Opens(kind)) => kind,
+        match (self.words)(self.block(), word.of(self.bytes), true) {
+            Known::Opens(kind) => kind,
             _ => BlockKind::UNKNOWN,
         }
+    }
+
+    /// The kind of block that is open.
+    fn block(&self) -> BlockKind {
+        self.frames.last().map_or(BlockKind::TOP, |frame| frame.kind)
+    }
+
+    /// Whether the next statement behind a token can stand in a kind of block; `None` where a block ends or nothing follows.
+    fn next_stands_in(&self, at: usize, block: BlockKind) -> Option<bool> {
+        let behind = self.tokens.get(at..)?;
+        let ends = behind.iter().take_while(|token| matches!(token.kind, Kind::EndOfLine | Kind::Semicolon)).count();
+        let (rest, (word, _)) = header(behind.get(ends..)?).ok()?;
+        let has_body = rest.first().is_some_and(|token| token.kind == Kind::BlockOpen);
+        Some(matches!((self.words)(block, word.of(self.bytes), has_body), Known::Yes | Known::Opens(_)))
+    }
+
+    /// Opens the block of a header whose `{` is missing: its lines follow, and a `}` that has no other `{`.
+    fn open_without_brace(&mut self, at: usize, first: Token, items: &[Token]) {
+        let kind = self.opens(first);
+        if self.excess == 0 || kind == BlockKind::UNKNOWN || self.frames.len() >= MAX_NESTING {
+            return;
+        }
+        let behind = at + 1 + items.len();
+        if self.next_stands_in(behind, kind) != Some(true) || self.next_stands_in(behind, self.block()) != Some(false) {
+            return;
+        }
+        self.excess -= 1;
+        self.trouble(Trouble::MissingBrace, header_span(first, items), None);
+        self.open_block(kind);
+    }
+
+    /// Opens the block of the last statement by a `{` on a line of its own below it; whether there is one to open.
+    fn open_the_last(&mut self, at: usize) -> bool {
+        let Some(last) = self.statements.last() else { return false };
+        let between = self.tokens.get(last.items_end as usize..at).unwrap_or_default();
+        let parent = self.frames.last().map_or(NONE, |frame| frame.statement);
+        let Some(word) = self.tokens.get(last.word as usize) else { return false };
+        let kind = self.opens(*word);
+        let opens = !last.has_body
+            && last.parent == parent
+            && between.iter().all(|token| token.kind == Kind::EndOfLine)
+            && kind != BlockKind::UNKNOWN
+            && self.skipped == 0
+            && self.frames.len() < MAX_NESTING;
+        if opens {
+            self.open_block(kind);
+        }
+        opens
+    }
+
+    /// Makes a block of the last statement.
+    fn open_block(&mut self, kind: BlockKind) {
+        let indent = self.indent();
+        if let Some(statement) = self.statements.last_mut() {
+            statement.has_body = true;
+            self.frames.push(Frame { statement: self.statements.len() as u32 - 1, kind, indent });
+        }
+    }
+
+    /// Whether a `}` is one too many: what follows it can stand in the block that it would close, and not around it.
+    fn is_stray(&self, at: usize) -> bool {
+        let Some(frame) = self.frames.last().filter(|_| self.excess > 0) else { return false };
+        let around = self.frames.len().checked_sub(2).and_then(|at| self.frames.get(at));
+        let around = around.map_or(BlockKind::TOP, |frame| frame.kind);
+        self.next_stands_in(at + 1, frame.kind) == Some(true) && self.next_stands_in(at + 1, around) == Some(false)
     }
 
     fn close(&mut self, at: usize, token: Token, next: Option<&Token>) {
@@ -298,6 +371,10 @@ impl Structure<'_> {
             return;
         }
         if self.frames.is_empty() {
+            return self.trouble(Trouble::StrayBrace, token.span(), None);
+        }
+        if self.is_stray(at) {
+            self.excess -= 1;
             return self.trouble(Trouble::StrayBrace, token.span(), None);
         }
         if !self.region_is_balanced && at == self.line {
@@ -364,7 +441,10 @@ impl Structure<'_> {
     fn begin_region(&mut self, from: usize) {
         let next = (from + 1..self.tokens.len()).find(|&at| self.is_top_header(at));
         self.region_end = next.unwrap_or(self.tokens.len());
-        self.region_is_balanced = are_balanced(self.tokens.get(from..self.region_end).unwrap_or_default());
+        let region = self.tokens.get(from..self.region_end).unwrap_or_default();
+        self.region_is_balanced = are_balanced(region);
+        let count = |kind| region.iter().filter(|token| token.kind == kind).count();
+        self.excess = count(Kind::BlockClose).saturating_sub(count(Kind::BlockOpen));
     }
 
     fn is_top_header(&self, at: usize) -> bool {

@@ -19,6 +19,11 @@ fn the_rule_book_page_is_up_to_date() {
 }
 
 #[test]
+fn the_page_of_the_settings_is_up_to_date() {
+    is_current("settings.md", &walkaround::settings::reference::markdown());
+}
+
+#[test]
 fn the_language_page_is_up_to_date() {
     is_current("language.md", &walkaround::fleet::table::markdown());
 }

@@ -52,9 +52,11 @@ mod rule_examples;
 mod signal_path_page;
 mod signal_properties;
 mod signal_values;
+mod slips;
 mod snapshots;
 mod tidy;
 mod trace;
+mod words;
 mod workspace;
 
 // The checks against tools from outside the project, which `.ci/install-outside-tools` installs.

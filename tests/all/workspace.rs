@@ -50,7 +50,7 @@ fn said(workspace: &mut Workspace) -> (String, String) {
     let text_of = &|file| workspace.text(file);
     let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
     let (mut for_people, mut for_programs) = (Vec::new(), Vec::new());
-    text::write(&report, text::Style { colour: false, width: 100 }, &mut for_people).unwrap();
+    text::write(&report, text::Style { colour: false, width: 100, full: true }, &mut for_people).unwrap();
     json::write(&report, &mut for_programs).unwrap();
     (String::from_utf8(for_people).unwrap(), String::from_utf8(for_programs).unwrap())
 }

@@ -132,7 +132,7 @@ repos:
     hooks:
       - id: inspect
         name: inspect the handset settings
-        entry: walkaround inspect
+        entry: walkaround inspect --quiet
         language: system
         pass_filenames: false
         always_run: true

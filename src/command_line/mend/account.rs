@@ -2,6 +2,7 @@
 
 use super::super::output::tell;
 use super::Around;
+use crate::findings::{Finding, Mend};
 use crate::mend::{Mended, Why};
 use crate::report::plain::plain;
 use crate::source::{FileId, Lines, Place};
@@ -47,14 +48,21 @@ impl Account<'_> {
         }
         for left in &self.mended.left {
             let Some(finding) = self.mended.outcome.findings.get(left.finding) else { continue };
-            let line = self.line(finding.place, false);
+            // A preview speaks of the lines as they are now, before the mends.
+            let line = if preview { self.line(left.first, true) } else { self.line(finding.place, false) };
             let text = format!(
                 "left line {line}  {} ({}): {}",
                 finding.rule,
                 finding.severity.word(),
-                plain(&self.reason(&left.why))
+                plain(&self.reason(&left.why, finding, preview))
             );
             by_file.entry(self.name(finding.place.file.0)).or_default().push((1, line, text));
+        }
+        let goes = if preview { "goes too" } else { "gone too" };
+        for (rule, place) in &self.mended.gone {
+            let line = self.line(*place, true);
+            let text = format!("{goes} line {line}  {rule}: another mend changes the same lines");
+            by_file.entry(self.name(place.file.0)).or_default().push((0, line, text));
         }
         for (name, mut items) in by_file {
             items.sort();
@@ -71,7 +79,8 @@ impl Account<'_> {
             1 => format!("1 {one}"),
             _ => format!("{number} {one}s"),
         };
-        let choices = self.mended.left.iter().filter(|left| matches!(left.why, Why::Choice(_))).count();
+        let choices = self.mended.left.iter();
+        let choices = choices.filter(|left| matches!(left.why, Why::Choice(_) | Why::ChoiceBrings(..))).count();
         let verb = if preview { "would be mended" } else { "mended" };
         let mut line = format!("{} {verb}", count(self.mended.done.len(), "finding"));
         if self.changed > 0 {
@@ -92,16 +101,30 @@ impl Account<'_> {
         Ok(())
     }
 
-    fn reason(&self, why: &Why) -> String {
+    fn reason(&self, why: &Why, finding: &Finding, preview: bool) -> String {
         match why {
             Why::Words(words) => format!("by hand: {words}"),
-            Why::Choice(words) => format!("your choice: {words}"),
+            Why::Choice(words) => format!("your choice: {}", choice_in_words(words, finding)),
+            Why::ChoiceBrings(words, danger) => {
+                format!(
+                    "your choice: {}; the first would bring another danger, {danger}",
+                    choice_in_words(words, finding)
+                )
+            }
             Why::Left => "you left it".to_owned(),
-            Why::Fault(place) => format!("a fault stands near, in line {}: mend that first", self.line(*place, false)),
+            Why::Fault(place) => format!(
+                "a fault stands near, in line {}: mend that first",
+                self.line(*place, preview && !self.changes_file(place.file))
+            ),
             Why::Danger(danger) => format!("its mend is not done: it would bring another danger, {danger}"),
             Why::Refused(why) => format!("its mend is not done: {why}"),
             Why::Unsettled => "the mends do not come to an end".to_owned(),
         }
+    }
+
+    /// Whether anything was mended in a file, so that its lines may have moved.
+    fn changes_file(&self, file: FileId) -> bool {
+        self.mended.done.iter().any(|done| done.files.contains(&file))
     }
 
     fn name(&self, file: u32) -> &str {
@@ -120,5 +143,15 @@ impl Account<'_> {
             Lines::new(text.or(self.around.other_text(place.file).map(|text| &**text)).unwrap_or_default())
         });
         lines.position(place.span.start).line
+    }
+}
+
+/// What there is to choose: the words of the mend, else what its first choice says.
+fn choice_in_words(words: &str, finding: &Finding) -> String {
+    match &finding.mend {
+        Mend::Choices(_, choices) if words.is_empty() => {
+            choices.first().map_or_else(String::new, |choice| choice.label.clone())
+        }
+        _ => words.trim_end_matches('.').to_owned(),
     }
 }

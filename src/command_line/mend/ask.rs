@@ -66,7 +66,7 @@ impl<'s> Pilot<'s> {
             waived: &[],
             text_of: &text_of,
         };
-        let style = text::Style { colour: output::colour() && !self.preview, width: output::width() };
+        let style = text::Style { colour: output::colour() && !self.preview, width: output::width(), full: true };
         let mut out = self.out();
         text::write_findings(&report, style, &mut out)?;
         for (number, choice) in asked.choices.iter().enumerate() {

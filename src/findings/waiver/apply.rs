@@ -52,7 +52,13 @@ pub fn apply(
         if let Some(finding) = bare(placed) {
             about.push(finding);
         } else if let Some(until) = waiver.until.filter(|until| until.value < today) {
-            about.push(stale(placed, format!("This waiver ended on {}; today is {today}.", until.value)));
+            let mut ended = stale(placed, format!("This waiver ended on {}; today is {today}.", until.value));
+            // It may be given another day: what it says was meant.
+            if let Mend::Sure(choice) = ended.mend {
+                let words = "Look at what it covers again: give it another day, or take it away.".to_owned();
+                ended.mend = Mend::Choices(words, vec![choice]);
+            }
+            about.push(ended);
         } else if index.cover(placed, number) == 0 && decided(rule, placed.covers().unwrap_or(waiver.place)) {
             let why = match placed.header {
                 Some(_) => "This waiver covers nothing: the rule finds nothing in the statement below it.",

@@ -33,6 +33,9 @@ pub const VERSION: i64 = 1;
 /// A line of more bytes than this is not looked through for its start.
 const LONG_LINE: usize = 4_096;
 
+/// So many statements of a text are guessed at, so that a text of slips alone takes no longer to read.
+const MOST_GUESSED: usize = 200;
+
 /// Reads the tables of one text, made with [`table::vocabulary`]. Of a block that is `like` another only what is stated is read;
 /// all the rest of it counts as not understood.
 pub fn read(file: FileId, bytes: &[u8], tables: &Tables) -> FileFleet {
@@ -85,6 +88,10 @@ struct Reader<'t> {
     problems: Vec<Problem>,
     /// Statements that could not be understood, so that what they say is not known.
     lost: Vec<Lost>,
+    /// The item at which the last statement that did not fit was a miss.
+    missed: Option<usize>,
+    /// How many statements may still be guessed at: a pilot mends the first slips and inspects again.
+    guesses: usize,
     /// The blocks that are being read, from the outside in, each with the statement that opens it.
     around: Vec<(Block, Option<u32>)>,
     /// The block at the top level is like another that is not known here, so that it has more than is stated.
@@ -95,7 +102,8 @@ impl<'t> Reader<'t> {
     fn new(file: FileId, bytes: &'t [u8], tables: &'t Tables) -> Self {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
         let around = Vec::new();
-        Self { file, bytes, tables, captures, problems, lost, around, has_more: false }
+        let (missed, guesses) = (None, MOST_GUESSED);
+        Self { file, bytes, tables, captures, problems, lost, missed, guesses, around, has_more: false }
     }
 
     fn place(&self, span: Span) -> Place {
@@ -173,6 +181,7 @@ impl<'t> Reader<'t> {
             }
             let known = table::find(block, tables.word(statement).of(self.bytes));
             if statement.broken {
+                self.missed = None;
                 self.lose(block, index);
                 // Something is wrong in its own words; that was said. What it would have been counts as present.
                 seen |= known.map_or(0, |ready| ready.bit());
@@ -188,6 +197,7 @@ impl<'t> Reader<'t> {
                 continue;
             }
             seen |= ready.bit();
+            self.missed = None;
             if ready.entry.word == table::WITHOUT {
                 self.without(block, index, ready, statement);
                 continue;
@@ -292,7 +302,14 @@ impl<'t> Reader<'t> {
     }
 
     fn key(&self, block: Block, word: &str, statement: &Statement) -> Option<CompactString> {
-        key_of(self.bytes, self.tables, table::find(block, word.as_bytes())?, statement)
+        let ready = table::find(block, word.as_bytes())?;
+        let key = usize::from(ready.entry.key?);
+        let behind = self.tables.items(statement).get(key + 1);
+        if self.missed == Some(key + 1) && behind.is_some_and(|behind| behind.kind == Kind::Word) {
+            // A name in several words, of which the first is not the name.
+            return None;
+        }
+        key_of(self.bytes, self.tables, ready, statement)
     }
 
     /// The statements around what is being read, without the one at the top level.

@@ -3,11 +3,14 @@
 use super::Reader;
 use crate::fleet::miss::any_of;
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
+use crate::fleet::slip::Guess;
 use crate::fleet::table::{self, Block};
 use crate::source::Span;
-use crate::syntax::{MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Statement, Trouble};
+use crate::syntax::{
+    Kind, MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Statement, Trouble,
+};
 
-impl Reader<'_> {
+impl<'t> Reader<'t> {
     pub(super) fn troubles(&mut self) {
         for problem in &self.tables.problems {
             let problem = self.trouble(problem);
@@ -15,18 +18,57 @@ impl Reader<'_> {
         }
     }
 
-    fn trouble(&self, trouble: &TextProblem) -> Problem {
+    fn trouble(&mut self, trouble: &TextProblem) -> Problem {
         let (kind, message, mend) = trouble_in_words(self.bytes, trouble);
         let mut problem = Problem::new(kind, self.place(trouble.span), message, mend);
-        if trouble.trouble == Trouble::DecimalComma {
-            for text in self.without_comma(trouble.span) {
-                problem = problem.repair(format!("write `{text}`"), trouble.span, text);
+        let guesses = match trouble.trouble {
+            Trouble::DecimalComma => self.without_comma(trouble.span),
+            _ => Vec::new(),
+        };
+        if trouble.trouble == Trouble::MissingBrace {
+            let end = Span::new(trouble.span.end, trouble.span.end);
+            problem = problem.repair("write ` {` at the end of the line", end, " {");
+        } else if trouble.trouble == Trouble::BraceAlone {
+            let before = self.bytes.get(..trouble.span.start as usize).unwrap_or_default();
+            let end = before.trim_ascii_end().len() as u32;
+            let commented = self.tables.comments.iter().any(|comment| comment.span.end == end);
+            if !commented {
+                let gap = Span::new(end, trouble.span.end);
+                problem = problem.repair("put the `{` at the end of the line above", gap, " {");
             }
+        } else if trouble.trouble == Trouble::StrayBrace {
+            problem = problem.repair("take the `}` out", trouble.span, "");
+        } else if self.guesses > 0
+            && let Some((block, statement)) = self.around_of(trouble.span)
+        {
+            self.guesses -= 1;
+            let line = self.line(block, statement);
+            let guesses = guesses.into_iter().map(|text| Guess { span: trouble.span, text });
+            let guesses = guesses.chain(line.of_trouble(trouble.trouble, trouble.span)).collect();
+            problem = line.offer(problem, guesses);
         }
         match trouble.other {
             Some(other) => problem.other(self.place(other), "it was taken to end before this"),
             None => problem,
         }
+    }
+
+    /// The statement in whose header something stands, and the block that it stands in, where its header is known.
+    fn around_of(&self, span: Span) -> Option<(Block, &'t Statement)> {
+        let statements = &self.tables.statements;
+        let at = statements.partition_point(|statement| self.tables.word(statement).start <= span.start);
+        let statement = statements.get(at.checked_sub(1)?)?;
+        let mut outer = Vec::new();
+        let mut parent = statement.parent;
+        while let Some(opening) = statements.get(parent as usize) {
+            outer.push(opening);
+            parent = opening.parent;
+        }
+        let opens = |block, opening: &&Statement| {
+            table::find(block, self.tables.word(opening).of(self.bytes)).and_then(|ready| ready.entry.opens)
+        };
+        let block = outer.iter().rev().try_fold(Block::Top, opens)?;
+        self.tables.header(statement).holds(span).then_some((block, statement))
     }
 
     /// What digits with commas between them can mean: a decimal number, a list; the likelier in their statement first.
@@ -50,21 +92,63 @@ impl Reader<'_> {
     #[cold]
     pub(super) fn unknown_statement(&mut self, block: Block, statement: &Statement) {
         let word = self.tables.word(statement);
-        let text = self.text(word.span());
+        let word_span = word.span();
+        let text = self.text(word_span);
         let place = self.place(word.span());
         let elsewhere: Vec<&str> = table::entries()
             .filter(|entry| entry.word.as_bytes() == word.of(self.bytes))
             .map(|entry| entry.block.name())
             .collect();
-        let near = nearest(&text, table::block(block).iter().map(|ready| ready.entry.word));
+        let words = || table::block(block).iter().map(|ready| ready.entry.word);
+        // `receiver number 4`, and the first letters of a word where no other begins so.
+        let two = self.tables.items(statement).first().filter(|item| item.kind == Kind::Word);
+        let joined = two.and_then(|item| {
+            let both = format!("{text}-{}", self.text(item.span()));
+            words().find(|word| *word == both).map(|word| (word, word_span.to(item.span())))
+        });
+        if let Some((word, span)) = joined {
+            let message = format!("`{}` is one word here: `{word}`", self.text(span));
+            let problem =
+                Problem::new(ProblemKind::UnknownStatement, self.place(span), message, "write it as one word");
+            self.problems.push(problem.repair(format!("write `{word}`"), span, word));
+            return;
+        }
+        // `ch1`, `channel5`: the word and its number.
+        let digits = text.find(|letter: char| letter.is_ascii_digit()).filter(|at| *at > 1);
+        if let Some((letters, number)) = digits.map(|at| text.split_at(at))
+            && let Some(word) = words().find(|word| word.starts_with(&letters.to_lowercase()))
+            && number.bytes().all(|digit| digit.is_ascii_digit())
+        {
+            let written = format!("{word} {number}");
+            let message = format!("`{text}` is two words here: `{written}`");
+            let problem = Problem::new(ProblemKind::UnknownStatement, place, message, "write them apart");
+            self.problems.push(problem.repair(format!("write `{written}`"), word_span, written));
+            return;
+        }
+        let begins = || words().filter(|word| text.len() > 1 && word.starts_with(text.as_str()));
+        let only = begins().next().filter(|_| begins().count() == 1);
+        let near = only.or_else(|| nearest(&text.to_lowercase(), words()));
         let mut message = format!("`{text}` is no statement of {}", block.name());
+        let hinted = HINTS.iter().find(|(hinted, said, _)| *hinted == block && *said == text);
+        let elsewhere = if hinted.is_some() { Vec::new() } else { elsewhere };
         if !elsewhere.is_empty() {
             message += &format!("; it belongs in {}", any_of(&elsewhere));
         } else if let Some(near) = near {
             message += &format!("; the nearest is `{near}`");
         }
         let mend = match elsewhere.as_slice() {
-            [] => "correct the word, or take the line out".to_owned(),
+            [] => {
+                let hint = HINTS.iter().find(|(hinted, said, _)| *hinted == block && *said == text.to_lowercase());
+                let known: Vec<&str> = words().collect();
+                match hint {
+                    Some((.., hint)) => (*hint).to_owned(),
+                    None => format!(
+                        "correct the word, or take the line out; in {} stand {}",
+                        block.name(),
+                        known.join(", ")
+                    ),
+                }
+            }
             blocks => {
                 format!("move the line into {}; if it stands in one, look for a `}}` too many above it", any_of(blocks))
             }
@@ -78,6 +162,31 @@ impl Reader<'_> {
         self.problems.push(problem);
     }
 }
+
+/// What pilots call what a block says otherwise, and how it is said.
+const HINTS: &[(Block, &str, &str)] = &[
+    (Block::Model, "expo", "in a model expo stands in the rates of a stick: `rates roll { rate 100 % expo 30 % }`"),
+    (Block::Model, "rate", "rates stand in the block of a stick: `rates roll { rate 100 % expo 30 % }`"),
+    (
+        Block::Model,
+        "dual-rate",
+        "rates stand in the block of a stick: `rates roll { rate 70 % when left-rear up; rate 100 % }`",
+    ),
+    (
+        Block::Model,
+        "throttle-cut",
+        "a cut is a value of the throttle's channel: `channel 3 { value -100 % when left-front up; value throttle }`",
+    ),
+    (
+        Block::Model,
+        "cut",
+        "a cut is a value of the throttle's channel: `channel 3 { value -100 % when left-front up; value throttle }`",
+    ),
+    (Block::Model, "arm", "arming is a channel that the controller's `mode arm` reads: `channel 5 arm = left-front`"),
+    (Block::Model, "reversed", "the sign of a channel is turned in its block: `channel 1 { value roll; reversed }`"),
+    (Block::Craft, "reversed", "the sign of a channel is turned in the model: `channel 1 { value roll; reversed }`"),
+    (Block::Craft, "mode", "modes stand in the flight controller: `controller { mode arm channel 5 1660..2140 us }`"),
+];
 
 /// What a trouble is, said in a sentence, and how it is mended.
 pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) -> (ProblemKind, String, String) {
@@ -123,6 +232,9 @@ pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) ->
             format!("the block `{text} {{` is not closed"),
             "add the missing `}`, in the column where this line begins".into(),
         ),
+        Trouble::MissingBrace => {
+            (Syntax, format!("`{text}` opens a block and misses its `{{`"), format!("write `{text} {{`"))
+        }
         Trouble::Semicolon => {
             (Syntax, "`;` separates statements only inside braces".into(), "use a line for each".into())
         }

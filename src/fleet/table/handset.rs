@@ -39,7 +39,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         Link,
         "number-check",
         &["<kind=strict|learns|blocks-outputs|none>"],
-        "What the link does with receiver numbers: see the page on pairing.",
+        "What the link does with receiver numbers: only equal ones connect; a receiver without one takes the model's; the link comes up and the outputs move only when they agree; they are not looked at.",
     ),
     Entry::new(
         Link,

@@ -39,6 +39,8 @@ pub const SYNONYMS: &[(&str, &str)] = &[
     ("airplane", "aeroplane"),
     ("plane", "aeroplane"),
     ("multicopter", "multirotor"),
+    ("quadcopter", "multirotor"),
+    ("quad", "multirotor"),
     ("sailplane", "glider"),
     ("heli", "helicopter"),
     ("gyrocopter", "autogyro"),
@@ -90,7 +92,12 @@ pub fn accepted<'l>(list: &'l [&'static str]) -> impl Iterator<Item = &'static s
 /// The word of a closed list that is nearest to a written one, where one is near enough to be meant. A slip in what the
 /// trade calls it counts too.
 pub fn near(list: &[&'static str], written: &str) -> Option<&'static str> {
-    let near = crate::fleet::problem::nearest(written, accepted(list))?;
+    let small = written.to_lowercase();
+    let same = accepted(list).find(|word| word.to_lowercase() == small);
+    // `of` is `off` and not `on`, which is as near.
+    let mut begins = accepted(list).filter(|word| small.len() > 1 && word.starts_with(small.as_str()));
+    let begins = begins.next().filter(|_| begins.next().is_none());
+    let near = same.or(begins).or_else(|| crate::fleet::problem::nearest(written, accepted(list)))?;
     listed(list, near.as_bytes())
 }
 
@@ -133,6 +140,7 @@ mod tests {
         assert_eq!(listed(FUNCTIONS, b"lipo"), None);
         assert_eq!(near(FUNCTIONS, "ruder"), Some("yaw"));
         assert_eq!(near(FUNCTIONS, "camra"), Some("camera"));
+        assert_eq!(near(&["on", "off"], "of"), Some("off"));
         assert_eq!(near(FUNCTIONS, "smoke"), None);
     }
 }

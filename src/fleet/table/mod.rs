@@ -13,8 +13,9 @@ pub mod lists;
 mod model;
 mod reference;
 
-pub use reference::markdown;
+pub use reference::{entry, lists, markdown};
 
+use crate::fleet::number::Dimension;
 use crate::fleet::shape::Shape;
 use crate::syntax::{self, BlockKind};
 use std::sync::OnceLock;
@@ -238,6 +239,12 @@ impl Ready {
         1 << (self.number % 64)
     }
 
+    /// Whether a condition or a value may stand in it.
+    pub fn holds_conditions(&self) -> bool {
+        let holds = |shape: &&str| [":condition>", ":value>"].iter().any(|slot| shape.contains(slot));
+        self.entry.shapes.iter().any(|shape| holds(&shape))
+    }
+
     /// Whether the item that tells it from others with its word is a whole number rather than a name.
     pub fn key_is_a_number(&self) -> bool {
         self.entry
@@ -328,6 +335,51 @@ pub fn plain(shape: &str) -> String {
         }
     }
     out
+}
+
+/// A shape as it can be typed, and the other words that may stand where it takes the first of several. Capitals stand for
+/// what only the pilot knows.
+pub fn to_type(shape: &str) -> (String, Vec<&str>) {
+    let (mut out, mut others) = (String::new(), Vec::new());
+    let mut rest = shape;
+    while let Some((before, slot)) = rest.split_once('<') {
+        let Some((slot, after)) = slot.split_once('>') else { break };
+        out += before;
+        let unit = |argument: &str| match argument {
+            "frequency" if slot.starts_with("edges") || slot.starts_with("range") => "MHz",
+            "charge" => "mAh",
+            _ => {
+                Dimension::find(argument).and_then(|dimension| dimension.units().first()).map_or("", |unit| unit.text())
+            }
+        };
+        match (slot.split_once('='), slot.split_once(':')) {
+            (Some((_, words)), _) => {
+                let mut words = words.trim_end_matches(',').split('|');
+                out += words.next().unwrap_or_default();
+                others.extend(words);
+            }
+            (_, Some((_, kind))) => {
+                let mut parts = kind.split(' ');
+                let (kind, argument) = (parts.next().unwrap_or_default(), parts.next().unwrap_or_default());
+                out += &match kind {
+                    "int" | "ints" => "N".to_owned(),
+                    "int-range" => "LOW..HIGH".to_owned(),
+                    "number" | "numbers" => format!("N {}", unit(argument)),
+                    "range" => format!("LOW..HIGH {}", unit(argument)),
+                    "duration" => if shape.starts_with("<time") { "N min" } else { "N s" }.to_owned(),
+                    "position" => "POSITION".to_owned(),
+                    "points" => "-100:-100, 0:0, 100:100".to_owned(),
+                    "condition" => "CONDITION".to_owned(),
+                    "value" => "VALUE".to_owned(),
+                    _ => "NAME".to_owned(),
+                };
+            }
+            _ => out += slot,
+        }
+        rest = after;
+    }
+    out += rest;
+    (out, others)
 }
 
 /// All shapes of a statement as a message quotes them.

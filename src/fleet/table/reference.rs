@@ -145,3 +145,111 @@ fn units(entry: &Entry) -> String {
     }
     if words.is_empty() { String::new() } else { format!(" ({})", words.join("; ")) }
 }
+
+/// A file in which every statement stands, for examples.
+const EVERY_STATEMENT: &str = include_str!("../../../testdata/syntax/every-statement.rig");
+
+/// What is said of the statements with a word, in each of their blocks, with an example; empty where there is none.
+pub fn entry(word: &str) -> String {
+    let mut page = String::new();
+    for entry in entries().filter(|entry| entry.word == word) {
+        page += &format!("{word}, in {}\n", entry.block.name());
+        for shape in entry.shapes {
+            let written = format!("{} {}", entry.word, plain(shape)).replace(" {", " { … }");
+            page += &format!("    {}\n", written.trim_end());
+        }
+        let count = match (entry.required, entry.many) {
+            (true, true) => " It is needed, and may stand several times.",
+            (true, false) => " It is needed.",
+            (false, true) => " It may stand several times.",
+            (false, false) => "",
+        };
+        let default = match entry.default {
+            "" if entry.required => String::new(),
+            "" => " Absent: it is not known.".to_owned(),
+            words => format!(" Absent: {words}."),
+        };
+        page += &format!("  {}{}{count}{default}\n", entry.help, units(entry));
+        for line in examples(entry).into_iter().take(EXAMPLES_AT_MOST) {
+            page += &format!("  for example  {line}\n");
+        }
+        page += "\n";
+    }
+    page.truncate(page.trim_end().len());
+    if page.is_empty() { page } else { page + "\n" }
+}
+
+/// Examples of one statement that are shown.
+const EXAMPLES_AT_MOST: usize = 2;
+
+/// The lines of the example file that state this, shortest first.
+fn examples(entry: &Entry) -> Vec<String> {
+    let mut tables = crate::syntax::Tables::default();
+    crate::syntax::parse(EVERY_STATEMENT.as_bytes(), super::vocabulary, &mut tables);
+    let mut found = Vec::new();
+    gather(entry, Block::Top, None, &tables, &mut found);
+    found.sort_by_key(String::len);
+    found.dedup();
+    found
+}
+
+fn gather(entry: &Entry, block: Block, parent: Option<u32>, tables: &crate::syntax::Tables, found: &mut Vec<String>) {
+    let bytes = EVERY_STATEMENT.as_bytes();
+    for index in tables.body(parent) {
+        let Some(statement) = tables.statements.get(index as usize) else { continue };
+        let Some(ready) = super::find(block, tables.word(statement).of(bytes)) else { continue };
+        if std::ptr::eq(ready.entry, entry) {
+            let header = String::from_utf8_lossy(tables.header(statement).of(bytes)).into_owned();
+            found.push(if statement.has_body { header + " { … }" } else { header });
+        }
+        if let Some(opened) = ready.entry.opens.filter(|_| statement.has_body) {
+            gather(entry, opened, Some(index), tables, found);
+        }
+    }
+}
+
+/// The closed lists of the language, each once, with where they stand and what the trade says for their words.
+pub fn lists() -> String {
+    let mut lists: Vec<(Vec<&str>, Vec<String>)> = Vec::new();
+    for entry in entries() {
+        for slot in entry.shapes.iter().flat_map(|shape| shape.split('<')).filter_map(|rest| rest.split('>').next()) {
+            let Some((_, words)) = slot.split_once('=') else { continue };
+            let words: Vec<&str> = words.trim_end_matches(',').split('|').collect();
+            let place = format!("{} in {}", entry.word, entry.block.name());
+            match lists.iter_mut().find(|(known, _)| *known == words) {
+                _ if words.len() < 2 => {}
+                Some((_, places)) if places.contains(&place) => {}
+                Some((_, places)) => places.push(place),
+                None => lists.push((words, vec![place])),
+            }
+        }
+    }
+    lists.push((super::lists::FUNCTIONS.to_vec(), vec!["channel in surfaces".to_owned()]));
+    let mut page = String::new();
+    for (words, places) in lists {
+        page += &format!("{}\n", places.join(", "));
+        for word in words {
+            let said: Vec<&str> =
+                SYNONYMS.iter().filter(|(_, meant)| *meant == word).map(|(synonym, _)| *synonym).collect();
+            let said = if said.is_empty() { String::new() } else { format!("  (also {})", said.join(", ")) };
+            page += &format!("    {word}{said}\n");
+        }
+    }
+    page
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_statement_has_an_entry_with_an_example() {
+        for entry in entries() {
+            let page = super::entry(entry.word);
+            assert!(page.contains(&format!("{}, in {}\n", entry.word, entry.block.name())), "{}", entry.word);
+            assert!(!examples(entry).is_empty(), "{} in {} has no example", entry.word, entry.block.name());
+        }
+        assert_eq!(super::entry("no-such-word"), "");
+        assert!(lists().contains("    li-po  (also lipo)\n"), "{}", lists());
+    }
+}

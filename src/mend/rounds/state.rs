@@ -19,6 +19,10 @@ pub(super) struct State {
     texts: Vec<Vec<u8>>,
     pub(super) outcome: Arc<Outcome>,
     done: Vec<Done>,
+    /// What was found at first.
+    first: Arc<Outcome>,
+    /// By what the findings that were mended are known.
+    mended: FxHashSet<Key>,
     /// The changes of each round, by file, to find places in the first texts again.
     trails: Vec<Vec<Vec<Change>>>,
     /// The states of the texts that were there already, so that two mends can't undo each other for ever.
@@ -34,6 +38,9 @@ pub(super) struct State {
 /// comes so far; what is then left is told.
 const MOST_TRIALS: usize = 100;
 
+/// So many first choices that are left to the pilot are tried, to say what they would bring.
+const MOST_TRIED: usize = 24;
+
 /// The lines that a round's mends touch, by file; no two of them overlap.
 type Taken = FxHashMap<FileId, BTreeSet<Span>>;
 
@@ -47,8 +54,10 @@ impl State {
             trails: vec![Vec::new(); texts.len()],
             seen: FxHashSet::from_iter([digest(&texts)]),
             texts,
+            first: Arc::clone(&outcome),
             outcome,
             done: Vec::new(),
+            mended: FxHashSet::default(),
             refused: FxHashMap::default(),
             trials: 0,
             faults: FxHashMap::default(),
@@ -200,7 +209,8 @@ impl State {
             Err(Rejected { bad, blamed: (0..round.len()).collect(), certain: false })
         } else {
             let outcome = look(&self.texts);
-            let picks: Vec<&Pick> = round.iter().map(|(pick, _)| pick).collect();
+            let picks: Vec<Pick> = round.iter().map(|(pick, _)| self.with_lines(pick, &before, &all)).collect();
+            let picks: Vec<&Pick> = picks.iter().collect();
             judge(&self.outcome, &picks, careful, &outcome).map(|()| outcome)
         };
         match verdict {
@@ -208,6 +218,7 @@ impl State {
                 for (pick, changes) in round {
                     let place = Place::new(pick.place.file, self.first_place(pick.place));
                     let files = changes.keys().copied().collect();
+                    self.mended.insert(pick.key);
                     self.done.push(Done { rule: pick.key.0, place, label: pick.choice.label.clone(), files });
                 }
                 for (file, changes) in all {
@@ -227,6 +238,54 @@ impl State {
                 Err(why)
             }
         }
+    }
+
+    /// The danger that a mend would bring, in words, if it were done; it is not.
+    fn try_out(
+        &mut self,
+        pick: &Pick,
+        changes: &Changes,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
+    ) -> Option<String> {
+        let mut texts = self.texts.clone();
+        for (file, changes) in changes {
+            let text = texts.get_mut(file.0 as usize)?;
+            *text = splice(text, changes);
+        }
+        let outcome = look(&texts);
+        match judge(&self.outcome, &[pick], Careful::Always, &outcome) {
+            Err(Rejected { bad: Bad::Danger(danger), .. }) => Some(danger),
+            _ => None,
+        }
+    }
+
+    /// What was found at first, was wanted, and is gone with the mends of other findings.
+    fn gone(&self, wanted: &dyn Fn(&Finding) -> bool) -> Vec<(crate::findings::RuleId, Place)> {
+        let stays = |finding: &Finding| {
+            self.outcome.findings.iter().any(|now| now.rule == finding.rule && now.aircraft == finding.aircraft)
+        };
+        let gone = self.first.findings.iter().filter(|finding| wanted(finding));
+        let gone = gone.filter(|finding| !self.mended.contains(&key(finding)) && !stays(finding));
+        gone.map(|finding| (finding.rule, finding.place)).collect()
+    }
+
+    /// A mend with the lines that it touches in the file of its finding, before the round and after it.
+    fn with_lines(&self, pick: &Pick, before: &[(FileId, Vec<u8>)], all: &Changes) -> Pick {
+        use super::super::lines::{line_end, line_start};
+        let file = pick.place.file;
+        let Some((_, text)) = before.iter().find(|(changed, _)| *changed == file) else { return pick.clone() };
+        let edits = pick.choice.edits.iter().filter(|edit| edit.place.file == file);
+        let whole = edits.fold(pick.place.span, |whole, edit| whole.to(edit.place.span));
+        let lines = Span::new(line_start(text, whole.start), line_end(text, whole.end));
+        let changes = all.get(&file).map(Vec::as_slice).unwrap_or_default();
+        let grown = |until: u32| {
+            let ahead = changes.iter().take_while(|change| change.span.end <= until);
+            ahead.map(|change| change.text.len() as i64 - i64::from(change.span.end - change.span.start)).sum::<i64>()
+        };
+        let moved = |at: u32, grown: i64| u32::try_from(i64::from(at) + grown).unwrap_or_default();
+        let start = lines.start.checked_sub(1).map_or(0, grown);
+        let after = Span::new(moved(lines.start, start), moved(lines.end, grown(lines.end)));
+        Pick { lines: (lines, after), ..pick.clone() }
     }
 
     /// The changes of a mend, by file.
@@ -299,8 +358,9 @@ impl State {
         how: &How<'_>,
         answered: &FxHashSet<Key>,
         settled: bool,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     ) -> Mended {
-        let mut left = Vec::new();
+        let (mut left, mut tried) = (Vec::new(), 0);
         for index in 0..self.outcome.findings.len() {
             let finding = &self.outcome.findings[index];
             if !wanted(finding) {
@@ -314,8 +374,15 @@ impl State {
                     // It is said now what would stand in the way of the choice.
                     let pick = choices.first().map(|choice| Pick::new(finding, choice));
                     let words = words.clone();
-                    match pick.map(|pick| self.ready(&pick)) {
-                        Some(Err(why)) => why,
+                    match pick.map(|pick| (self.ready(&pick), pick)) {
+                        Some((Err(why), _)) => why,
+                        Some((Ok(changes), pick)) if tried < MOST_TRIED => {
+                            tried += 1;
+                            match self.try_out(&pick, &changes, look) {
+                                Some(danger) => Why::ChoiceBrings(words, danger),
+                                None => Why::Choice(words),
+                            }
+                        }
                         _ => Why::Choice(words),
                     }
                 }
@@ -323,15 +390,18 @@ impl State {
                 (Mend::Choices(words, _), None) if settled => Why::Choice(words.clone()),
                 _ => Why::Unsettled,
             };
-            left.push(Left { finding: index, why });
+            let place = self.outcome.findings[index].place;
+            let first = Place::new(place.file, self.first_place(place));
+            left.push(Left { finding: index, first, why });
         }
-        Mended { texts: self.texts, done: self.done, left, outcome: self.outcome }
+        let gone = self.gone(wanted);
+        Mended { texts: self.texts, done: self.done, left, gone, outcome: self.outcome }
     }
 }
 
 fn in_words(refusal: Refusal) -> String {
     match refusal {
-        Refusal::Unfit => "its edits do not fit into the text".to_owned(),
+        Refusal::Unfit => "its edits overlap each other in the text".to_owned(),
         Refusal::Waiver(_) => "the comment behind the line would become a waiver".to_owned(),
     }
 }

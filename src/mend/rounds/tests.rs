@@ -59,6 +59,24 @@ fn an_edit_near_a_fault_waits_for_the_fault() {
 }
 
 #[test]
+fn a_mend_that_leaves_a_fault_in_its_line_is_undone() {
+    // The word is repaired, and what then stands behind it is no position: that was there all the time.
+    for line in ["before-strt left-front sideways", "timmer 4 hours"] {
+        let before = model("trims off", line);
+        let mended = run(before.clone(), How::First);
+        assert_eq!(mended.texts, before, "{line}");
+        let refused = |left: &Left| matches!(&left.why, Why::Refused(why) if why.contains("a fault in its line"));
+        assert!(mended.left.iter().any(refused), "{:?}", mended.left);
+    }
+    // What is understood is written as a whole.
+    for (line, written) in [("timer 4 minutes", "timer 4 min\n"), ("timer 4:30", "timer 4 min 30 s\n")] {
+        let mended = run(model("trims off", line), How::First);
+        assert!(last(&mended).contains(written), "{}", last(&mended));
+        assert_eq!(mended.done.first().map(|done| done.rule), Some("format/unit"));
+    }
+}
+
+#[test]
 fn a_file_whose_braces_do_not_match_is_left_alone() {
     let text = format!("{}\nmodel other {{\n", preamble("model").unwrap().text.replace("trims off", ""));
     let mended = run(texts(&["link", "handset", "place", "craft"], &text), How::First);

@@ -2,7 +2,7 @@
 
 use crate::findings::outcome::Outcome;
 use crate::findings::{Choice, Finding, RuleId, Severity, group_of};
-use crate::source::{FileId, Place};
+use crate::source::{FileId, Place, Span};
 use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -37,13 +37,26 @@ pub(super) struct Pick {
     pub(super) fault: bool,
     pub(super) aircraft: Vec<CompactString>,
     pub(super) choice: Choice,
+    /// The lines that it touches, as they are before the round and after it.
+    pub(super) lines: (Span, Span),
 }
 
 impl Pick {
     pub(super) fn new(finding: &Finding, choice: &Choice) -> Self {
         let fault = finding.severity == Severity::Fault;
         let aircraft = finding.aircraft.clone();
-        Self { key: key(finding), place: finding.place, fault, aircraft, choice: choice.clone() }
+        let lines = (finding.place.span, finding.place.span);
+        Self { key: key(finding), place: finding.place, fault, aircraft, choice: choice.clone(), lines }
+    }
+
+    /// A fault in the lines that it touches, where they have as many afterwards as before, though one was to go.
+    fn leaves<'o>(&self, before: &Outcome, after: &'o Outcome) -> Option<&'o Finding> {
+        let in_lines = |one: &&Finding, lines: Span| {
+            one.severity == Severity::Fault && one.place.file == self.place.file && lines.holds(one.place.span)
+        };
+        let had = before.findings.iter().filter(|one| in_lines(one, self.lines.0)).count();
+        let mut has = after.findings.iter().filter(|one| in_lines(one, self.lines.1));
+        has.nth(had.max(1) - 1)
     }
 }
 
@@ -74,6 +87,13 @@ pub(super) fn judge(before: &Outcome, picks: &[&Pick], careful: Careful, after: 
         if let Some(danger) = new.first() {
             return Err(blame(Bad::Danger(in_words(danger)), picks, &new));
         }
+    }
+    let leaves = picks.iter().enumerate().filter(|(_, pick)| pick.fault);
+    let leaves: Vec<(usize, &Finding)> =
+        leaves.filter_map(|(number, pick)| Some((number, pick.leaves(before, after)?))).collect();
+    if let Some((_, fault)) = leaves.first() {
+        let bad = Bad::Other(format!("it would leave a fault in its line: {}", in_words(fault)));
+        return Err(Rejected { bad, blamed: leaves.iter().map(|(number, _)| *number).collect(), certain: true });
     }
     let keys: FxHashSet<Key> = after.findings.iter().map(key).collect();
     let (had, has) = (counts(&before.findings), counts(&after.findings));

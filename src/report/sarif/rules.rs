@@ -58,7 +58,7 @@ impl Descriptor {
             id: rule.id,
             short_description: only(format!("{}.", rule.title)),
             full_description: only(rule.what_is_it.trim_end().to_owned()),
-            help: Texts { text: rule_page::page(rule, WIDTH), markdown: Some(catalogue::of_rule(rule)) },
+            help: Texts { text: rule_page::page(rule, true, WIDTH), markdown: Some(catalogue::of_rule(rule)) },
             default_configuration: Configuration { level: level_of(rule.severity) },
             properties: Properties { severity: rule.severity.word(), basis: rule.basis.word(), tags: [rule.group] },
         }

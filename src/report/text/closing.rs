@@ -5,11 +5,10 @@ use crate::findings::Severity;
 use crate::findings::coverage::Standing;
 use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
-use crate::report::coverage::Beneath;
+use crate::report::coverage::{Beneath, waiver};
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use crate::report::record;
-use crate::source::Lines;
 use std::borrow::Cow;
 use std::io::{self, Write};
 
@@ -75,13 +74,21 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
             writeln!(out, "{line}")?;
         }
     }
-    for (rule, place) in report.waived.iter().take(WAIVED_AT_MOST) {
-        let text = (report.text_of)(place.file).unwrap_or_default();
-        let line = Lines::new(&text).position(place.span.start).line;
-        writeln!(out, "waived: {rule} at {}:{line}", plain(report.path(place.file)))?;
+    let at_most = if style.full { usize::MAX } else { WAIVED_AT_MOST };
+    for waived in report.waived.iter().take(at_most) {
+        for line in wrapped(&format!("waived: {}", waiver(waived, report)), style.width.max(20)) {
+            writeln!(out, "{line}")?;
+        }
     }
-    if let Some(more @ 1..) = report.waived.len().checked_sub(WAIVED_AT_MOST) {
-        writeln!(out, "waived: {more} more")?;
+    if let Some(more @ 1..) = report.waived.len().checked_sub(at_most) {
+        writeln!(out, "waived: {more} more (`walkaround inspect --full` names them)")?;
+    }
+    if !report.findings.is_empty() && !style.full {
+        let more =
+            "`walkaround inspect --full` adds the steps for the bench and all places, `walkaround why RULE` explains.";
+        for line in wrapped(more, style.width.max(20)) {
+            writeln!(out, "{line}")?;
+        }
     }
     for caution in CAUTIONS {
         for line in wrapped(caution, style.width.max(20)) {
@@ -91,7 +98,7 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
     Ok(())
 }
 
-fn totals(report: &Report<'_>) -> String {
+pub(super) fn totals(report: &Report<'_>) -> String {
     let found = counted(&Counts::of(report.findings));
     let unearned = |verdict| !matches!(verdict, Verdict::NothingFound | Verdict::NothingNew);
     let nothing = match () {

@@ -7,7 +7,7 @@ use crate::report::tests::{Sample, is_harmless, written};
 use crate::source::Span;
 use compact_str::CompactString;
 
-const PLAIN: Style = Style { colour: false, width: 100 };
+const PLAIN: Style = Style { colour: false, width: 100, full: true };
 
 #[test]
 fn a_whole_report() {
@@ -41,7 +41,7 @@ danger: arming/between-levels (d\u{1b}[31mnlin)
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
          plover           nothing found in 1 of 2\n    1 rule could not be asked, for want of:\n      \
-         controller { valid <range> } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived; 1 aircraft not checked in full.\nwaived: arming/momentary at fleet/knot.rig:4\n",
+         controller { valid LOW..HIGH us } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived; 1 aircraft not checked in full.\nwaived: arming/momentary (knot) at fleet/knot.rig:4, until 2027-03-01, because \"the controller\n",
         "propellers off",
         "pre-flight check stays",
         "licensed practice decide",
@@ -67,11 +67,11 @@ fn lacking(count: usize) -> String {
 
 #[test]
 fn what_many_aircraft_lack_is_said_once() {
-    let line = "    1 rule could not be asked, for want of:\n      controller { valid <range> } (1 rule)\n";
+    let line = "    1 rule could not be asked, for want of:\n      controller { valid LOW..HIGH us } (1 rule)\n";
     let few = lacking(6);
     assert_eq!(few.matches(line).count(), 6, "{few}");
     let many = lacking(7);
-    assert_eq!(many.matches("valid <range>").count(), 1, "{many}");
+    assert_eq!(many.matches("valid LOW..HIGH").count(), 1, "{many}");
     let once = format!("\n7 aircraft (knot 1, knot 2, knot 3 and 4 more):\n{line}");
     assert!(many.contains(&once), "{many}");
     // What few lack stays with them.

@@ -10,6 +10,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     if out.decide(signals, &Question::is(arming.quiet.clone()), arming.place) == Some(false) {
         let sentence = "Channel {channels} asks to arm in every position of every control.";
         out.find(arming.place, "always", sentence, [channels("channels", setup.arm_channels())])
-            .reaches("every reachable state asks to arm");
+            .reaches("every state that can occur asks to arm");
     }
 }

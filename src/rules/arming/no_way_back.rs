@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let sentence = "Once the model asks to arm in this state, no movement of any control ends it.";
             out.find(arming.place, "trapped", sentence, [channel(arming.channel)])
                 .shown_by(signals.witness(&witness.path))
-                .reaches("from this state on every reachable state asks to arm");
+                .reaches("from this state on, every state that can occur asks to arm");
             return;
         }
         Answer::No(_) => {}

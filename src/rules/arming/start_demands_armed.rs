@@ -45,7 +45,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if let Some(&(_, position)) = quiet.iter().find(|(known, _)| *known == control) {
             let word = signals.position_name(control, position);
             let edit = replace(&setup.model.head, demand.position.span, word.clone());
-            finding.mend_sure(format!("demand {word}, where it does not ask to arm"), vec![edit]);
+            let label = format!("demand {word}, where it does not ask to arm");
+            // With more than two positions it is the pilot who knows where the control is to stand.
+            match signals.positions(control) {
+                2 => finding.mend_sure(label, vec![edit]),
+                _ => finding.mend_offer(label, vec![edit]),
+            };
         }
     }
 }

@@ -27,6 +27,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     finding.severity(if refuses { Severity::Caution } else { Severity::Danger });
     if let Some(&(control, position)) = quiet.first() {
         let statement = demand(signals, control, position);
-        finding.mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, &statement)]);
+        let (label, edits) = (format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, &statement)]);
+        // With more than two positions, or more controls, it is the pilot who knows what is to be asked for.
+        match (quiet.len(), signals.positions(control)) {
+            (1, 2) => finding.mend_sure(label, edits),
+            _ => finding.mend_offer(label, edits),
+        };
     }
 }

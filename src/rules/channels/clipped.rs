@@ -27,7 +27,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         finding.shown_by(signals.witness(&flat.path));
         match (mend(setup, known, flat.stick), known.subtrim) {
             (Some((label, edit)), _) => {
-                finding.mend_sure(label, vec![edit]);
+                finding.mend_offer(label, vec![edit]);
             }
             // It may be there on purpose.
             (None, Some(subtrim)) => {

@@ -90,7 +90,7 @@ fn dead(
                 let sentence =
                     [begin, " never comes into force: where its condition holds, a line above it wins."].concat();
                 out.find(place, "behind others", &sentence, [of.clone()])
-                    .mend_sure("take the line out", vec![remove(&setup.model.head, span)]);
+                    .mend_offer("take the line out", vec![remove(&setup.model.head, span)]);
             }
         }
         before.push(Condition::Not(Box::new(here)));

@@ -29,7 +29,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 .other(setup.in_craft(pulses.valid.span), "the pulses that count as a signal");
             if let (Some(travel), Some((least, most))) = (known.travel, pulses.travel()) {
                 let text = format!("travel {least}..{most} %");
-                finding.mend_sure(format!("write `{text}`"), vec![replace(&setup.model.head, travel.span, text)]);
+                finding.mend_offer(format!("write `{text}`"), vec![replace(&setup.model.head, travel.span, text)]);
             }
             break;
         }

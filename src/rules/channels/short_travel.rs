@@ -50,10 +50,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let greatest = greatest_rate(setup.model, function);
         let head = &setup.model.head;
         if let Some(line) = greatest.filter(|line| line.rate.value < Decimal::whole(100)) {
-            finding.mend_sure("let the greatest rate be 100 %", vec![replace(head, line.rate.span, "100 %")]);
+            finding.mend_offer("let the greatest rate be 100 %", vec![replace(head, line.rate.span, "100 %")]);
         } else if let Some(travel) = known.travel.filter(|_| is_cut_short(known) && known.ends.is_none()) {
             let text = "travel -100..100 %";
-            finding.mend_sure("let the travel be -100..100 %", vec![replace(head, travel.span, text)]);
+            finding.mend_offer("let the travel be -100..100 %", vec![replace(head, travel.span, text)]);
         }
     }
 }

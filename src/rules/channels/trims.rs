@@ -21,5 +21,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             insert(&model.head, &model.head.body, "trims off"),
         ),
     };
-    out.find(setup.in_model(place), key, sentence, []).mend_sure("turn the trims off", vec![edit]);
+    let finding = out.find(setup.in_model(place), key, sentence, []);
+    // What the model says may be meant.
+    match key {
+        "on" => finding.mend_offer("turn the trims off", vec![edit]),
+        _ => finding.mend_sure("turn the trims off", vec![edit]),
+    };
 }

@@ -28,7 +28,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         if let Some(rest) = setup.signals().and_then(|signals| rest_outside(signals, test)) {
             let rest = written(&rest);
             let label = format!("store {rest}, which does not ask to arm. {FROZEN}");
-            finding.mend_sure(label, vec![replace(plan.head, stored.pulse.span, rest)]);
+            finding.mend_offer(label, vec![replace(plan.head, stored.pulse.span, rest)]);
         }
     }
 }

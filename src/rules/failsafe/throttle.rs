@@ -24,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 Some(rest) => {
                     let rest = written(&rest);
                     let label = format!("store {rest}, the pulse of the lowest throttle stick. {FROZEN}");
-                    finding.mend_sure(label, vec![replace(plan.head, stored.pulse.span, rest)]);
+                    finding.mend_offer(label, vec![replace(plan.head, stored.pulse.span, rest)]);
                 }
                 None => {
                     finding.mend_words(format!("Store the pulse at which the motor stands still. {FROZEN}"));

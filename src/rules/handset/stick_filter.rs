@@ -35,7 +35,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         (Some(stated), _) if stated.value && is_quick => {
             let off = vec![replace(head, stated.span, "off")];
             out.find(head.place(stated.span), "on-here", ON_HERE, kind.map(|kind| word("kind", kind)))
-                .mend_sure("turn the stick filter off in this model", off);
+                .mend_offer("turn the stick filter off in this model", off);
             return;
         }
         (None, Some(_)) if is_quick => {
@@ -49,7 +49,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let on = vec![replace(head, stated.span, "on")];
             out.find(head.place(stated.span), "off-here", OFF_HERE, [])
                 .severity(Severity::Note)
-                .mend_sure("turn the stick filter on in this model", on)
+                .mend_offer("turn the stick filter on in this model", on)
         }
         (Some(stated), None) if !stated.value && !is_quick => {
             // Whether it is off against the handset's own setting hangs on that.

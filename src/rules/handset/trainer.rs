@@ -12,5 +12,5 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let given = list("given", Joined::Comma, names.map(|name| FactValue::Text(name.value.clone())));
     let sentence = "This model hands {given} over to a pupil's handset, and no lesson is stated.";
     out.find(model.head.place(trainer.span), "no-lesson", sentence, [given])
-        .mend_sure("turn the hand-over off", vec![replace(&model.head, trainer.span, "trainer off")]);
+        .mend_offer("turn the hand-over off", vec![replace(&model.head, trainer.span, "trainer off")]);
 }

@@ -39,7 +39,7 @@ fn one(signals: &Signals, expect: &Expect, place: Place, out: &mut Out<'_>) {
     let (key, sentence) = match expect.kind {
         ExpectKind::Never => ("never", "Expected never, and reached: {condition}."),
         ExpectKind::Always => ("always", "Expected always, and this state does not have it: {condition}."),
-        ExpectKind::Reachable => ("reachable", "Expected to be reachable, and no state has it: {condition}."),
+        ExpectKind::Reachable => ("reachable", "Expected that it can occur, and it can not: {condition}."),
     };
     let finding = out.find(place, key, sentence, [text("condition", expect.condition.to_string())]);
     finding.severity(match expect.severity {
@@ -49,6 +49,6 @@ fn one(signals: &Signals, expect: &Expect, place: Place, out: &mut Out<'_>) {
     });
     match witness {
         Some(witness) => finding.shown_by(witness),
-        None => finding.reaches("no reachable state has it, proved"),
+        None => finding.reaches("no state has it, proved"),
     };
 }

@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let facts = [channels("channels", seen.mode.channels()), name("mode", seen.mode.name.value.clone())];
             out.find(seen.place, "stuck", "Mode {mode} is on in every position of every control.", facts)
                 .other(setup.in_craft(seen.mode.span), "the range that is always reached")
-                .reaches("the mode is on in every reachable state");
+                .reaches("the mode is on in every state that can occur");
         }
     }
 }

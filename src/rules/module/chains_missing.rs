@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
         let facts =
             [number("missing", missing), number("chains", chains.value), name("bay", bay.module.bay.value.clone())];
         let finding = out.find(head.place(send.span), key, sentence, facts);
-        finding.mend_sure(format!("write `{text}`"), vec![replace(head, send.span, text)]);
+        finding.mend_offer(format!("write `{text}`"), vec![replace(head, send.span, text)]);
         if let Some(handset) = view.handset {
             finding.other(handset.head.place(chains.span), "the chains of the module");
         }

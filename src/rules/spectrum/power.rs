@@ -55,7 +55,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let edits = vec![replace(&setup.model.head, power.span, lowered(low, high, step))];
             let step = [amount("step", step, Unit::Mw)];
             if certain && choices.is_empty() {
-                finding.mend_sure(fill("send with {step}", &step), edits);
+                finding.mend_offer(fill("send with {step}", &step), edits);
                 continue;
             }
             let label = match certain {

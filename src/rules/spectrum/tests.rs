@@ -55,8 +55,8 @@ fn the_top_of_a_range_counts_for_the_law_and_its_bottom_for_the_reach() {
     let finding = &found(&range)[0];
     assert!(finding.message.contains("160 mW a chain (22 dBm) make 22 dBm conducted"), "{}", finding.message);
     assert!(finding.message.contains("20.97 dBm conducted (125 mW)"), "{}", finding.message);
-    let Mend::Sure(choice) = &finding.mend else { panic!("{:?}", finding.mend) };
-    assert_eq!(choice.edits[0].text, "40 mW");
+    let Mend::Choices(_, choices) = &finding.mend else { panic!("{:?}", finding.mend) };
+    assert_eq!(choices[0].edits[0].text, "40 mW");
 }
 
 #[test]

@@ -22,7 +22,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 Some(percent) => {
                     let text = format!("{percent} %");
                     let edits = vec![replace(&setup.model.head, cut.line.value.span, text.clone())];
-                    finding.mend_sure(format!("cut with {text}"), edits);
+                    finding.mend_offer(format!("cut with {text}"), edits);
                 }
                 None => {
                     finding.mend_words("Give the line the value at which the motor stands still.");

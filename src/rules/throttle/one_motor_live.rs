@@ -38,7 +38,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let text = format!(" {{\n    {}\n  }}", lines.join("\n    "));
             let from = motor.channel.label.as_ref().map_or(motor.channel.number.span.end, |label| label.span.end);
             let to = motor.channel.body.map_or(motor.channel.header.end, |body| body.whole.end);
-            finding.mend_sure(
+            finding.mend_offer(
                 format!("give channel {} the lines of channel {}", motor.number(), with.number()),
                 vec![replace(&setup.model.head, Span::new(from, to), text)],
             );

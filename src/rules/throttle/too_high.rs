@@ -44,11 +44,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if !never {
             finding.mend_words("Turn the trims off, at least that of the throttle: `trims throttle off`.");
         } else if let Some(subtrim) = motor.channel.subtrim {
-            finding.mend_sure("take the subtrim out", take_out(subtrim.span));
+            finding.mend_offer("take the subtrim out", take_out(subtrim.span));
         } else if let Some(travel) = motor.channel.travel {
-            finding.mend_sure("take the travel out, so that the whole way counts", take_out(travel.span));
+            finding.mend_offer("take the travel out, so that the whole way counts", take_out(travel.span));
         } else if let Some(centre) = motor.channel.centre {
-            finding.mend_sure("take the centre out", take_out(centre.span));
+            finding.mend_offer("take the centre out", take_out(centre.span));
         }
     }
 }
