@@ -169,6 +169,8 @@ pub enum Special {
     SeveralMotors,
     /// It is stated where each motor idles.
     Idle,
+    /// Two surfaces that mix two sticks each.
+    MixedSurfaces,
     /// What speaks in a bay that is on and what the aircraft hears is stated, whether they agree or not.
     Links,
     /// A bay is on.

@@ -65,7 +65,8 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
         add(channel, What::Function(stick), true);
     }
     for read in subject.craft.controller.iter().flat_map(|controller| &controller.reads) {
-        add(read.channel.value, What::Surface(std::slice::from_ref(&read.function)), false);
+        let vital = is_vital(&read.function.value);
+        add(read.channel.value, What::Surface(std::slice::from_ref(&read.function)), vital);
     }
     for mode in subject.craft.controller.iter().flat_map(|controller| &controller.modes) {
         let arm = mode.name.value == "arm";
@@ -74,7 +75,7 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
         }
     }
     for surface in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels) {
-        let vital = surface.functions.iter().any(|name| Stick::find(&name.value).is_some());
+        let vital = surface.functions.iter().any(|name| is_vital(&name.value));
         add(surface.channel.value, What::Surface(&surface.functions), vital);
     }
     for motor in subject.craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors) {
@@ -84,6 +85,11 @@ pub(super) fn used<'f>(subject: &Subject<'f>) -> Vec<(u8, What<'f>, bool)> {
         add(ignition.channel.value, What::Ignition, true);
     }
     used
+}
+
+/// Whether an aircraft that has a function can't be flown or driven without it: those of the sticks, and what steers it or lifts it.
+pub fn is_vital(function: &str) -> bool {
+    Stick::find(function).is_some() || matches!(function, "steering" | "collective" | "tail")
 }
 
 /// Where an aircraft's description says that it reads a channel; its header where it does not.

@@ -79,8 +79,8 @@ mod witness;
 pub use arming::{Arming, Arms, ways_of_use};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
-    Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, moves, only_percent, plain_stick,
-    sticks,
+    Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, is_vital, moves, only_percent,
+    plain_stick, sticks,
 };
 pub use compared::{Compared, Wrong};
 pub use context::Context;

@@ -16,10 +16,12 @@ pub mod pairs;
 #[cfg(test)]
 mod tests;
 
+use self::answers::Answers;
 use super::channel_use::function;
 use super::signals::{Signals, float};
 use super::subject::Subject;
 use crate::fleet::craft::{Craft, Surface, Surfaces};
+use crate::fleet::table::lists::FUNCTIONS;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{Handle, Setting, whole};
 
@@ -29,7 +31,7 @@ const NUDGE: i64 = 50;
 /// Two mixes count as the same where the sine of the angle between them is less than this (common practice, no source).
 const ALIKE_BELOW: f64 = 0.1;
 
-/// Two surfaces that answer two functions in the same way.
+/// Two surfaces that share two functions and do only one of them.
 #[derive(Clone, Copy, Debug)]
 pub struct AlikeSurfaces<'f> {
     /// The surfaces.
@@ -38,37 +40,77 @@ pub struct AlikeSurfaces<'f> {
     pub functions: [Stick; 2],
     /// The one of them that works.
     pub kept: Stick,
-    /// The one in which the surfaces work against each other.
+    /// The one that does not.
     pub lost: Stick,
+    /// Whether the stick of the lost function moves neither surface, anywhere; else they work against each other in it.
+    pub unmoved: bool,
 }
 
 /// Pairs of surfaces that share two functions, roll and pitch or pitch and yaw, and move alike, or exactly against each other,
-/// with both sticks.
+/// with both sticks; or that one of the sticks does not move at all.
 pub fn alike_surfaces<'f>(subject: &Subject<'f>, signals: &Signals) -> Vec<AlikeSurfaces<'f>> {
-    let surfaces = subject.craft.surfaces.as_ref().map(|surfaces| surfaces.channels.as_slice()).unwrap_or_default();
+    let Some(surfaces) = subject.craft.surfaces.as_ref() else { return Vec::new() };
+    let answers = signals.answers(surfaces);
     let mut found = Vec::new();
-    for (at, first) in surfaces.iter().enumerate() {
-        for second in surfaces.iter().skip(at + 1) {
-            found.extend(alike(signals, first, second));
+    for (at, first) in surfaces.channels.iter().enumerate() {
+        for second in surfaces.channels.iter().skip(at + 1) {
+            found.extend(alike(signals, answers, first, second));
         }
     }
     found
 }
 
-fn alike<'f>(signals: &Signals, first: &'f Surface, second: &'f Surface) -> Option<AlikeSurfaces<'f>> {
-    let has = |surface: &Surface, word: &str| surface.functions.iter().any(|name| name.value == word);
-    let shared = first.functions.iter().filter(|name| has(second, &name.value));
+/// Whether two surfaces of an aircraft mix two sticks each.
+pub fn has_mixed_pair(surfaces: &Surfaces) -> bool {
+    let sticks = |surface: &Surface| surface.functions.iter().filter(|name| Stick::find(&name.value).is_some()).count();
+    surfaces.channels.iter().filter(|surface| sticks(surface) > 1).count() > 1
+}
+
+fn alike<'f>(
+    signals: &Signals,
+    answers: &Answers,
+    first: &'f Surface,
+    second: &'f Surface,
+) -> Option<AlikeSurfaces<'f>> {
+    // Two surfaces of one side are to move alike.
+    if let (Some(one), Some(other)) = (first.side, second.side)
+        && one.value == other.value
+    {
+        return None;
+    }
+    let shared = first.functions.iter().filter(|name| second.has(&name.value));
     let shared: Vec<Stick> = shared.filter_map(|name| Stick::find(&name.value)).collect();
     let &[one, other] = shared.as_slice() else { return None };
     let (a, b) = (first.channel.value, second.channel.value);
+    let found = |kept, lost, unmoved| {
+        Some(AlikeSurfaces { surfaces: [first, second], functions: [one, other], kept, lost, unmoved })
+    };
+    let moved = |stick: Stick| {
+        [a, b].map(|channel| answers.states.iter().any(|state| answers.gain(state, channel, stick) != 0.0))
+    };
+    // What no stick moves is missing, and works nowhere. Where only one surface answers, other rules speak.
+    match (moved(one), moved(other)) {
+        ([true, true], [false, false]) => return found(one, other, true),
+        ([false, false], [true, true]) => return found(other, one, true),
+        ([true, true], [true, true]) => {}
+        _ => return None,
+    }
     let (aa, ab) = (answer(signals, one, a)?, answer(signals, other, a)?);
     let (ba, bb) = (answer(signals, one, b)?, answer(signals, other, b)?);
-    let size = (aa.hypot(ab) * ba.hypot(bb)).max(f64::MIN_POSITIVE);
-    if ((aa * bb - ab * ba) / size).abs() > ALIKE_BELOW {
+    let size = aa.hypot(ab) * ba.hypot(bb);
+    if size == 0.0 || ((aa * bb - ab * ba) / size).abs() > ALIKE_BELOW {
         return None;
     }
-    let (kept, lost) = if aa * ba > 0.0 { (other, one) } else { (one, other) };
-    Some(AlikeSurfaces { surfaces: [first, second], functions: [one, other], kept, lost })
+    // In pitch both sides go the same way, in roll and in yaw against each other.
+    let (same, against) = if one == Stick::Pitch { (one, other) } else { (other, one) };
+    let goes_same = aa * ba + ab * bb > 0.0;
+    let (kept, lost) = if goes_same != are_mirrored(first, second) { (same, against) } else { (against, same) };
+    found(kept, lost, false)
+}
+
+/// Whether a rising pulse is stated to move two surfaces opposite ways.
+fn are_mirrored(first: &Surface, second: &Surface) -> bool {
+    matches!((first.high_is, second.high_is), (Some(one), Some(other)) if one.value != other.value)
 }
 
 /// How far a stick moves what arrives on a channel, in microseconds, while all else rests.
@@ -87,24 +129,62 @@ pub struct Lacking<'f> {
     /// The surfaces.
     pub surfaces: &'f Surfaces,
     /// The functions of which the aircraft needs one, and none of its surfaces has any.
-    pub functions: &'static [Stick],
+    pub functions: &'static [&'static str],
+    /// Whether its motors might have steered it.
+    pub motors: bool,
 }
 
-/// What an aircraft of this kind can't do without, and none of its surfaces has. An aeroplane may be flown with rudder and
-/// elevator, or without a rudder.
-pub fn lacking(craft: &Craft) -> Option<Lacking<'_>> {
+impl Lacking<'_> {
+    /// Whether there are aircraft of this kind that are complete without it: a rotor of fixed blades lifts by its speed.
+    pub fn may_be_wanted(&self) -> bool {
+        self.functions == COLLECTIVE
+    }
+}
+
+/// What turns an aircraft about its upright axis.
+const TURNS: &[&str] = &["yaw", "tail", "steering"];
+
+/// What a helicopter rises by.
+const COLLECTIVE: &[&str] = &["collective"];
+
+/// What an aircraft of this kind without a flight controller can't do without, and none of its surfaces has. An aeroplane may be
+/// flown with rudder and elevator, or without a rudder; two motors that something drives apart steer on the ground and the water.
+pub fn lacking<'f>(craft: &'f Craft, signals: Option<&Signals>) -> Option<Lacking<'f>> {
+    if craft.controller.is_some() {
+        return None;
+    }
     let (surfaces, kind) = (craft.surfaces.as_ref()?, craft.kind?);
-    let needed: &[&[Stick]] = match kind.value {
-        CraftKind::Aeroplane | CraftKind::Glider | CraftKind::Autogyro => {
-            &[&[Stick::Pitch], &[Stick::Roll, Stick::Yaw]]
-        }
-        CraftKind::FlyingWing => &[&[Stick::Pitch], &[Stick::Roll]],
-        CraftKind::Helicopter => &[&[Stick::Pitch], &[Stick::Roll], &[Stick::Yaw]],
-        _ => &[],
+    let needed: &[&'static [&'static str]] = match kind.value {
+        CraftKind::Aeroplane | CraftKind::Glider | CraftKind::Autogyro => &[&["pitch"], &["roll", "yaw"]],
+        CraftKind::FlyingWing => &[&["pitch"], &["roll"]],
+        CraftKind::Helicopter => &[&["pitch"], &["roll"], &["tail", "yaw"], COLLECTIVE],
+        CraftKind::Car | CraftKind::Tracked | CraftKind::Boat | CraftKind::Hovercraft => &[&["steering", "yaw"]],
+        CraftKind::Multirotor | CraftKind::Vtol => &[],
     };
-    let has = |stick: &Stick| {
-        surfaces.channels.iter().any(|surface| surface.functions.iter().any(|name| name.value == stick.word()))
+    // One word for turning stands for another.
+    let is_one = |wanted: &str, had: &str| wanted == had || (TURNS.contains(&wanted) && TURNS.contains(&had));
+    let has = |wanted: &&str| {
+        surfaces.channels.iter().any(|surface| surface.functions.iter().any(|name| is_one(wanted, &name.value)))
     };
+    // A name of the pilot's own may mean anything.
+    let mut names = surfaces.channels.iter().flat_map(|surface| &surface.functions);
+    if names.any(|name| !FUNCTIONS.contains(&name.value.as_str())) {
+        return None;
+    }
     let functions = needed.iter().find(|any| !any.iter().any(has))?;
-    Some(Lacking { surfaces, functions })
+    let motors = kind.value.stays_down() && surfaces.motors.len() > 1;
+    (!motors || !may_steer(surfaces, signals)).then_some(Lacking { surfaces, functions, motors })
+}
+
+/// Whether motors may be driven apart: more than one stick, knob or slider moves them, or it is not known what does.
+fn may_steer(surfaces: &Surfaces, signals: Option<&Signals>) -> bool {
+    let Some(signals) = signals else { return true };
+    let mut axes = Vec::new();
+    for motor in &surfaces.motors {
+        let Ok(movers) = signals.program().moved_by(u16::from(motor.channel.value)) else { return true };
+        axes.extend(movers.into_iter().filter(|&control| signals.is_axis(control)));
+    }
+    axes.sort_unstable();
+    axes.dedup();
+    axes.len() > 1
 }

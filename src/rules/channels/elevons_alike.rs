@@ -1,4 +1,4 @@
-//! `channels/elevons-alike`: two surfaces with the same mix, so that there is no roll or no pitch.
+//! `channels/elevons-alike`: two surfaces that share two functions and do only one of them.
 
 use crate::findings::fact::{channel_as, text};
 use crate::rules::out::Out;
@@ -16,7 +16,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             text("kept", alike.kept.word()),
             text("lost", alike.lost.word()),
         ];
-        let sentence = "Channels {first_channel} and {second_channel} answer {first_function} and {second_function} in the same way: the aircraft has {kept}, and no {lost}.";
+        let sentence = if alike.unmoved {
+            "Channels {first_channel} and {second_channel} are to do {first_function} and {second_function}, and the stick of {lost} moves neither of them: they do {kept}, and no {lost}."
+        } else {
+            "Channels {first_channel} and {second_channel} answer {first_function} and {second_function} in the same way: they do {kept}, and no {lost}."
+        };
         out.find(setup.channel_place(first.channel.value), "alike", sentence, facts)
             .other(setup.channel_place(second.channel.value), "the other surface")
             .other(setup.in_craft(first.span), "what the surfaces are to do");

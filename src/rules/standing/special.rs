@@ -10,6 +10,7 @@ use crate::radio::regions::{BandVerdict, Fact};
 use crate::rules::book::Special;
 use crate::setup::alarms::sensitivity as lowest_signal;
 use crate::setup::lawful::Ruled;
+use crate::setup::surfaces::has_mixed_pair;
 use crate::signal::{Reason, Refused};
 use compact_str::ToCompactString;
 
@@ -52,6 +53,7 @@ impl<'f> Subject<'f> {
             Special::ReversibleMotor => self.motors(way, &|motors| motors.contains(&true)),
             Special::SeveralMotors => self.motors(way, &|motors| motors.len() > 1),
             Special::Idle => self.idle(way),
+            Special::MixedSurfaces => self.mixed_surfaces(way),
             Special::Links => self.links(),
             Special::BayOn => self.bay_on(),
             Special::SeveralBays => There::known(self.model.is_some_and(|model| model.modules_on().count() > 1)),
@@ -218,6 +220,17 @@ impl<'f> Subject<'f> {
             };
         }
         if self.controller().is_some() { There::No } else { self.stated(Block::Craft, "controller", way) }
+    }
+
+    /// Whether two surfaces mix two sticks each; not known where it is not stated what any channel moves.
+    fn mixed_surfaces(&self, way: &Way<'f>) -> There {
+        let surfaces = self.craft.and_then(|craft| craft.surfaces.as_ref());
+        let Some(surfaces) = surfaces else { return self.stated(Block::Surfaces, "channel", way) };
+        match (has_mixed_pair(surfaces), surfaces.channels.is_empty() && surfaces.motors.is_empty()) {
+            (true, _) => There::Yes,
+            (false, true) => self.stated(Block::Surfaces, "channel", way),
+            (false, false) => self.unless_lost(Block::Surfaces, "channel", There::No),
+        }
     }
 
     fn idle(&self, way: &Way<'f>) -> There {

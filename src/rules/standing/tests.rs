@@ -145,6 +145,14 @@ fn cases(special: Special) -> Cases {
                 "motor channel … idle-below … us",
             )),
         ),
+        Special::MixedSurfaces => (
+            wing(&[
+                ("    channel 1 roll\n", "    channel 1 roll + pitch\n"),
+                ("    channel 2 pitch\n", "    channel 2 roll + pitch\n"),
+            ]),
+            Some(wing(&[])),
+            Some((wing(&[("    channel 4 yaw", "    channel 4 9 mm")]), "a line")),
+        ),
         Special::Links => (
             knot(&[]),
             None,

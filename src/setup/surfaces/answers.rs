@@ -177,6 +177,7 @@ pub fn own_sticks(subject: &Subject<'_>, surfaces: &Surfaces, surface: &Surface)
                 own.push(Stick::Yaw);
                 own.extend(steers_by_roll.then_some(Stick::Roll));
             }
+            "tail" => own.push(Stick::Yaw),
             other => own.extend(Stick::find(other)),
         }
     }
