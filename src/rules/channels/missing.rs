@@ -38,10 +38,17 @@ fn unmoved(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, function: &s
     let mut facts = vec![text("function", function), channel(number)];
     let (kind, sentence) = if movers.is_empty() {
         ("unmoved", "The aircraft reads {function} from channel {channel}, and no control moves that channel.")
-    } else if by_stick && !Stick::ALL.iter().any(|&stick| signals.stick(stick_function(stick)).is_some_and(|stick| movers.contains(&stick))) {
+    } else if by_stick
+        && !Stick::ALL
+            .iter()
+            .any(|&stick| signals.stick(stick_function(stick)).is_some_and(|stick| movers.contains(&stick)))
+    {
         let names = movers.iter().map(|&control| FactValue::Text(signals.name(control).into()));
         facts.push(list("controls", Joined::And, names));
-        ("no stick", "The aircraft reads {function} from channel {channel}, and no stick moves that channel, only {controls}.")
+        (
+            "no stick",
+            "The aircraft reads {function} from channel {channel}, and no stick moves that channel, only {controls}.",
+        )
     } else {
         return;
     };
