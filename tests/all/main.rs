@@ -34,6 +34,7 @@ mod git_hook;
 mod hostile_sizes;
 mod json_files;
 mod json_schema;
+mod kinds;
 mod language;
 mod layers;
 mod like;

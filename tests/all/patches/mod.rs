@@ -1,5 +1,8 @@
 //! Mishaps and near misses: patches on the clean fleet of `testdata/fleets/clean`, read from `testdata/mishaps` and
-//! `testdata/near-misses`. The README of `testdata/mishaps` tells their form.
+//! `testdata/near-misses`; and mistakes: patches on the fleet of many kinds, `testdata/fleets/kinds`, read from `testdata/mistakes`.
+//! The READMEs of `testdata/mishaps` and `testdata/mistakes` tell their form.
+
+pub(crate) mod judged;
 
 use super::testdata::{self, File};
 use serde::Deserialize;
@@ -11,7 +14,8 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(crate) struct Case {
-    /// The rule it is about.
+    /// The rule it is about; a mistake was thought up without looking at the rules, and names them at its findings.
+    #[serde(default)]
     pub(crate) rule: String,
     /// What happened, in one or two sentences.
     pub(crate) story: String,
@@ -27,9 +31,11 @@ pub(crate) struct Case {
     /// What must be found; in a near miss nothing.
     #[serde(default, rename = "finding")]
     pub(crate) findings: Vec<Expected>,
-    /// Notes that necessarily come along, each with its reason.
+    /// What necessarily comes along, each with its reason; of mishaps only notes.
     #[serde(default)]
     pub(crate) also: Vec<Expected>,
+    /// Of a mistake that nobody could see in a text: why.
+    pub(crate) unseen: Option<String>,
     /// `mishaps/arming/never`: the path below `testdata`, without its ending.
     #[serde(skip)]
     pub(crate) name: String,
@@ -80,7 +86,7 @@ pub(crate) struct Expected {
     pub(crate) reason: Option<String>,
 }
 
-/// All cases of `testdata/mishaps` or `testdata/near-misses`, by name.
+/// All cases of `testdata/mishaps`, `testdata/near-misses` or `testdata/mistakes`, by name.
 ///
 /// # Errors
 /// A file that can't be read or is no case, by its path.
