@@ -437,6 +437,11 @@ impl Craft {
         self.batteries.iter().find(feeds)
     }
 
+    /// The battery that an alarm or a timer of its model is about: the one that it flies on, else the receiver's own.
+    pub fn watched_battery(&self) -> Option<&CraftBattery> {
+        self.flight_battery().or_else(|| self.receiver_battery())
+    }
+
     /// The battery of its own that feeds the receiver, where one is stated to.
     pub fn receiver_battery(&self) -> Option<&CraftBattery> {
         let feeds = |battery: &&CraftBattery| battery.feeds.is_some_and(|feeds| feeds.value == Feeds::Receiver);

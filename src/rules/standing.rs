@@ -427,7 +427,7 @@ impl<'f> Subject<'f> {
             Block::Receiver => in_craft(way.receiver.map(|receiver| &receiver.body)),
             Block::Controller => in_craft(self.craft?.controller.as_ref().map(|controller| &controller.body)),
             Block::Surfaces => in_craft(self.craft?.surfaces.as_ref().map(|surfaces| &surfaces.body)),
-            Block::CraftBattery => in_craft(self.craft?.flight_battery().map(|battery| &battery.body)),
+            Block::CraftBattery => in_craft(self.craft?.watched_battery().map(|battery| &battery.body)),
             Block::Model => top(&self.model?.head),
             Block::ModelModule => Some((&self.model?.head, way.bay?.module.body.as_ref()?)),
             Block::Top | Block::Preset | Block::Curve | Block::Rates | Block::Mix | Block::Channel => None,

@@ -33,7 +33,7 @@ const SAME_V: f64 = 1e-6;
 
 /// The battery alarms of a subject whose aircraft has a battery of a known chemistry.
 pub fn battery_alarms<'p>(subject: &Subject<'p>) -> Vec<BatteryAlarm<'p>> {
-    let Some(battery) = subject.craft.flight_battery() else { return Vec::new() };
+    let Some(battery) = subject.craft.watched_battery() else { return Vec::new() };
     let Some(chemistry) = Chemistry::named(&battery.chemistry.value) else { return Vec::new() };
     let alarms = subject.model.alarms.iter().filter_map(|alarm| match alarm.kind {
         AlarmKind::Battery { voltage, per_cell, under_load } => Some(BatteryAlarm {
@@ -223,7 +223,7 @@ impl Lasts {
 
 /// How long an aircraft's battery lasts, where capacity and draw are stated.
 pub fn lasts(subject: &Subject<'_>) -> Option<Lasts> {
-    let battery = subject.craft.flight_battery()?;
+    let battery = subject.craft.watched_battery()?;
     let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value);
     if capacity <= 0.0 || draw.to_f64() <= 0.0 {
         return None;

@@ -21,7 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         facts.push(word("measured", measured_words(alarm)));
         let finding = out.find(setup.in_model(alarm.alarm.span), key, &[sounds, REST].concat(), facts);
         finding.mend_choices("Raise the alarm to the landing voltage.", at_landing(setup, alarm));
-        if let Some(battery) = setup.craft.flight_battery() {
+        if let Some(battery) = setup.craft.watched_battery() {
             finding.other(setup.in_craft(battery.header), "the battery");
         }
     }

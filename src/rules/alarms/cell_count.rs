@@ -37,7 +37,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let sentence = "The alarm at {voltage} comes to {cell} a cell for the {cells} cells of this battery; it fits {fits} cells.";
         let finding = out.find(setup.in_model(alarm.alarm.span), "other-pack", sentence, facts);
         finding.mend_choices("Write the alarm for the pack that flies, or per cell.", choices);
-        if let Some(battery) = setup.craft.flight_battery() {
+        if let Some(battery) = setup.craft.watched_battery() {
             let span = battery.cells.map_or(battery.header, |cells| cells.span);
             finding.other(setup.in_craft(span), "the battery that flies");
         }

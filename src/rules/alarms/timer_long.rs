@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let sentence = ["The timer is set to {set}, and the battery lasts ", SUM, ", with a fifth of the charge left."];
     let finding = out.find(setup.in_model(timer.span), "long", &sentence.concat(), facts);
     finding.mend_choices("Shorten the timer to the time that the sum gives, or less.", choices);
-    if let Some(battery) = setup.craft.flight_battery() {
+    if let Some(battery) = setup.craft.watched_battery() {
         finding.other(setup.in_craft(battery.header), "the battery");
     }
 }
