@@ -143,10 +143,13 @@ impl Rules {
                 }
                 Check::Signals(check) => {
                     for (setup, name) in asked {
-                        for path in setup.paths() {
-                            let Some(signals) = path.signals() else { continue };
-                            said.run(self, rule, name, |out| check(setup, signals, out.over(setup, path)));
-                        }
+                        said.run(self, rule, name, |out| {
+                            for path in setup.paths() {
+                                let Some(signals) = path.signals() else { continue };
+                                check(setup, signals, out.over(path));
+                            }
+                            out.join_links();
+                        });
                     }
                 }
                 Check::Way(check) => {

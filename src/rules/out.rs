@@ -24,8 +24,8 @@ pub struct Out<'o> {
     /// The aircraft that the subject is about; findings name them unless they name others.
     pub aircraft: &'o [CompactString],
     parameters: &'o Parameters,
-    /// The link that is looked at, where several reach the aircraft.
-    over: Option<CompactString>,
+    /// The links that were looked at where several reach the aircraft, each with the number of findings before it.
+    over: Vec<(CompactString, usize)>,
     /// What was found.
     pub findings: Vec<Finding>,
     /// Questions of the rule that were not decided.
@@ -48,7 +48,7 @@ pub struct Undecided {
 impl<'o> Out<'o> {
     /// For a rule that is about to look at a subject.
     pub fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
-        Self { doc, aircraft, parameters, over: None, findings: Vec::new(), undecided: Vec::new(), missing: Vec::new() }
+        Self { doc, aircraft, parameters, over: Vec::new(), findings: Vec::new(), undecided: Vec::new(), missing: Vec::new() }
     }
 
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
@@ -66,17 +66,42 @@ impl<'o> Out<'o> {
         self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, key, message) })
     }
 
-    /// What is found from here on holds over one link; where several reach the aircraft, the findings say which.
-    pub fn over(&mut self, setup: &Setup<'_>, path: &LinkPath<'_>) -> &mut Self {
-        let several = setup.paths().nth(1).is_some();
-        self.over = path.link.filter(|_| several).map(|link| link.head.name.value.clone());
+    /// What is found from here on holds over one link.
+    pub fn over(&mut self, path: &LinkPath<'_>) -> &mut Self {
+        self.over.extend(path.link.map(|link| (link.head.name.value.clone(), self.findings.len())));
         self
     }
 
-    fn push(&mut self, mut finding: Finding) -> &mut Finding {
-        if let Some(link) = &self.over {
-            finding.also("link", "That is so over the link {link}.", [fact::name("link", link.clone())]);
+    /// After all links that reach an aircraft were looked at: what holds over several of them is said once, and over which where
+    /// it does not hold over all.
+    pub fn join_links(&mut self) {
+        let looked_at = std::mem::take(&mut self.over);
+        if looked_at.len() < 2 {
+            return;
         }
+        let mut joined: Vec<(Finding, Vec<&CompactString>)> = Vec::new();
+        for (number, finding) in std::mem::take(&mut self.findings).into_iter().enumerate() {
+            let link = looked_at.iter().rev().find(|(_, before)| *before <= number).map(|(link, _)| link);
+            let same = joined.iter_mut().find(|(known, _)| {
+                let says = |it: &Finding| (it.key, it.place, it.severity);
+                says(known) == says(&finding) && known.facts == finding.facts
+            });
+            match same {
+                Some((_, links)) => links.extend(link),
+                None => joined.push((finding, link.into_iter().collect())),
+            }
+        }
+        self.findings.extend(joined.into_iter().map(|(mut finding, mut links)| {
+            links.dedup();
+            if links.len() < looked_at.len() {
+                let links = links.into_iter().map(|link| FactValue::Name(link.clone()));
+                finding.also("link", "That is so over the link {link}.", [fact::list("link", Joined::And, links)]);
+            }
+            finding
+        }));
+    }
+
+    fn push(&mut self, finding: Finding) -> &mut Finding {
         self.findings.push(Finding { aircraft: self.aircraft.to_vec(), ..finding });
         let last = self.findings.len() - 1;
         &mut self.findings[last]
