@@ -161,8 +161,9 @@ impl<'f> Motor<'f> {
         let half = span.times(&exactly(share)).over(&exact(whole(100)));
         let (low, high) = (centre.minus(&span), centre.plus(&span));
         Some(self.in_one_of(match self.idle? {
-            Idle::Below(_) => vec![above(low.plus(&half).plus(&half).rounded())],
-            Idle::Above(_) => vec![below(high.minus(&half).minus(&half).rounded())],
+            // One that idles at the rest of a sprung trigger has its share of what lies beyond.
+            Idle::Below(idle) => vec![above(low.plus(&half).plus(&half).rounded().max(exactly(idle).rounded()))],
+            Idle::Above(idle) => vec![below(high.minus(&half).minus(&half).rounded().min(exactly(idle).rounded()))],
             Idle::Within(..) => vec![below(centre.minus(&half).rounded()), above(centre.plus(&half).rounded())],
         }))
     }

@@ -4,6 +4,7 @@ use super::{sentence, shown, with};
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, percent, text, us};
 use crate::fleet::Dimension;
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::surfaces::answers::own_sticks;
 use crate::setup::surfaces::directions::weak;
@@ -15,8 +16,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let answers = signals.answers(surfaces);
     for surface in &surfaces.channels {
         let number = surface.channel.value;
-        let sticks = own_sticks(setup, surfaces, surface);
-        for found in sticks.into_iter().filter_map(|stick| weak(answers, number, stick, share)) {
+        // A collective that is dead in the throttle hold has a rule of its own.
+        let sticks = own_sticks(setup, surfaces, surface).into_iter().filter(|stick| *stick != Stick::Throttle);
+        for found in sticks.filter_map(|stick| weak(answers, number, stick, share)) {
             let Some(known) = out.channel(setup, number) else { continue };
             let (held, mut facts) = with(answers, signals, found.state);
             facts.extend([

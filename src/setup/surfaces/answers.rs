@@ -178,6 +178,7 @@ pub fn own_sticks(subject: &Subject<'_>, surfaces: &Surfaces, surface: &Surface)
                 own.extend(steers_by_roll.then_some(Stick::Roll));
             }
             "tail" => own.push(Stick::Yaw),
+            "collective" => own.push(Stick::Throttle),
             other => own.extend(Stick::find(other)),
         }
     }
@@ -203,13 +204,15 @@ pub fn has_to_rise(surfaces: &Surfaces, surface: &Surface, stick: Stick) -> Opti
     };
     let is_right = surface.side.map(|side| side.value == Side::Right);
     match stick {
+        // A rotor head, or a pair on one lead, leans as a whole.
+        Stick::Roll if surface.has("roll") && right.is_some() => right,
         Stick::Roll if surface.has("roll") => Some(up? == is_right?),
         Stick::Pitch if surface.has("pitch") => match surfaces.canard {
             // Which of them are in front is not stated.
             Some(_) if surface.has("roll") => None,
             canard => Some(up? == canard.is_some()),
         },
-        Stick::Yaw | Stick::Roll if surface.has("yaw") || surface.has("steering") => match (right, surfaces.tail) {
+        Stick::Yaw | Stick::Roll if ["yaw", "steering", "tail"].iter().any(|name| surface.has(name)) => match (right, surfaces.tail) {
             (Some(right), _) => Some(right),
             (None, Some(tail)) => Some((up? != is_right?) == (tail.value == Tail::UprightV)),
             (None, None) => None,
