@@ -17,7 +17,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some(known) = out.channel(setup, number) else { return };
     let (held, mut facts) = with(answers, signals, found.state);
     facts.extend([channel(number), percent("moves", Computed(found.percent, 0))]);
-    let rest = "the brake on channel {channel} moves by {moves} of the way to its end, and no elevator moves with it.";
+    let rest = "the brake on channel {channel} moves by {moves} of the scale, and no elevator moves with it.";
     out.find(setup.in_model(known.header), "alone", &sentence(held, rest), facts)
         .shown_by(shown(answers, signals, found.state, None))
         .other(setup.in_craft(found.brake.span), "what the channel moves");

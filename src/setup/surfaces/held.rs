@@ -33,11 +33,11 @@ pub struct Uncompensated<'f, 'a> {
     pub brake: &'f Surface,
     /// Where it is out.
     pub state: &'a State,
-    /// How far it moves, in percent of the way from the middle to the end.
+    /// How far it moves, in percent of the whole scale.
     pub percent: f64,
 }
 
-/// The first brake that moves by more than a share of the way from the middle to the end, in percent, without any movement of an elevator of its own.
+/// The first brake that moves by more than a share of the scale, in percent, without any movement of an elevator of its own.
 pub fn uncompensated<'f, 'a>(
     subject: &Subject<'_>,
     surfaces: &'f Surfaces,
@@ -56,7 +56,7 @@ pub fn uncompensated<'f, 'a>(
     for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
         for state in answers.states.iter().filter(|state| state.held.len() == 1) {
             let Some(way) = answers.offset(state, brake.channel.value) else { continue };
-            let percent = way.abs() / answers.span * 100.0;
+            let percent = way.abs() / (2.0 * answers.span) * 100.0;
             if percent > share && elevators.iter().all(|&channel| still(state, channel)) {
                 return Some(Uncompensated { brake, state, percent });
             }
