@@ -111,9 +111,8 @@ impl Motor<'_> {
         curve || whens.any(|when| hangs_on(model, when, "throttle"))
     }
 
-    /// How this motor and another go with the throttle and the yaw stick behind a path, where that is wrong. `turns` says that
-    /// nothing else turns the aircraft.
-    pub fn sides(&self, other: &Self, signals: &Signals, path: &Path, turns: bool) -> Option<Sides> {
+    /// How this motor and another go with the throttle and the yaw stick behind a path, where that is wrong.
+    pub fn sides(&self, other: &Self, signals: &Signals, path: &Path) -> Option<Sides> {
         let read = |path: &Path| Some((self.pulse(signals, path)?, other.pulse(signals, path)?));
         let power = |motor: &Self, pulse: &Exact| if motor.rises_with_pulse() { float(pulse) } else { -float(pulse) };
         let gains = |before: &(Exact, Exact), after: &(Exact, Exact)| {
@@ -131,18 +130,13 @@ impl Motor<'_> {
         if one.abs() > PARTS_US && two.abs() > PARTS_US && (one > 0.0) != (two > 0.0) {
             return Some(Sides { wrong: WrongSides::Opposed, before, after, path: high });
         }
-        let Some(yaw) = yaw else {
-            let middle = level(0);
-            let stays = read(&middle).filter(|_| turns)?;
-            return Some(Sides { wrong: WrongSides::NotParted, before: stays.clone(), after: stays, path: middle });
-        };
+        let yaw = yaw?;
         let (left, right) = (moved(path, &[(throttle, 0), (yaw, -50)]), moved(path, &[(throttle, 0), (yaw, 50)]));
         let (before, after) = (read(&left)?, read(&right)?);
         let (one, two) = gains(&before, &after);
         let both = one.abs() > PARTS_US && two.abs() > PARTS_US;
         let wrong = match (self.side, other.side) {
             _ if both && (one > 0.0) == (two > 0.0) => WrongSides::NotParted,
-            _ if turns && (one - two).abs() <= PARTS_US => WrongSides::NotParted,
             (Some(Side::Left), Some(Side::Right)) if one - two < -PARTS_US => WrongSides::WrongWay,
             (Some(Side::Right), Some(Side::Left)) if two - one < -PARTS_US => WrongSides::WrongWay,
             _ => return None,

@@ -286,13 +286,6 @@ impl<'f> Setup<'f> {
         }
     }
 
-    /// Whether nothing but its motors can turn an aircraft: it stays on the ground or the water, and no surface of it steers.
-    pub fn turns_by_motors(&self) -> bool {
-        let surfaces = self.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels);
-        let steers = surfaces.filter(|surface| surface.has("yaw") || surface.has("steering")).count() > 0;
-        !steers && self.craft.kind.is_some_and(|kind| kind.value.stays_down())
-    }
-
     /// Whether a motor stands still where the throttle springs to by itself. `None` where it is not stated whether it springs.
     pub fn stands_still_at_rest(&self, signals: &Signals, motor: &Motor<'_>) -> Option<bool> {
         start_check::stands_still_at_rest(&self.subject, signals, motor)

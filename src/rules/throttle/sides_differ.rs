@@ -18,7 +18,7 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
     let place = setup.in_model(other.channel.header);
     let Some(runs) = other.runs() else { return };
     let paths = running(out, signals, one, Some(&runs), place);
-    let Some(sides) = paths.iter().find_map(|path| one.sides(other, signals, path, setup.turns_by_motors())) else { return };
+    let Some(sides) = paths.iter().find_map(|path| one.sides(other, signals, path)) else { return };
     let (key, sentence) = match sides.wrong {
         WrongSides::Opposed => (
             "opposed",
