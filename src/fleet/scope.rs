@@ -247,21 +247,19 @@ impl Scope<'_> {
     fn position(&mut self, control: &Name, position: &Name) {
         let place = self.place(position.span);
         let kind = self.handset.control(&control.value).map(|known| known.kind);
-        let stick = self.handset.stick(&control.value).is_some();
+        let moves_all_the_way = self.handset.stick(&control.value).is_some()
+            || matches!(kind, Some(ControlKind::Knob { .. } | ControlKind::Slider { .. }));
         match kind {
-            _ if stick || matches!(kind, Some(ControlKind::Knob { .. } | ControlKind::Slider { .. })) => {
-                if AxisPosition::find(&position.value).is_none() {
-                    let name = quoted(&control.value);
-                    let message = format!("`{name}` has no position \"{}\": it moves all the way", position.value);
-                    let mend =
-                        format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
-                    let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
-                    let ends = ["low", "centre", "high"].into_iter();
-                    let repaired = ends.fold(problem, |problem, end| {
-                        problem.repair(format!("write `{name} {end}`"), position.span, end)
-                    });
-                    self.problems.push(repaired);
-                }
+            _ if moves_all_the_way && AxisPosition::find(&position.value).is_some() => {}
+            _ if moves_all_the_way => {
+                let name = quoted(&control.value);
+                let message = format!("`{name}` has no position \"{}\": it moves all the way", position.value);
+                let mend = format!("write `{name} low`, `centre` or `high`, or `above` or `below` and a number of %");
+                let problem = Problem::new(ProblemKind::UnknownName, place, message, mend);
+                let ends = ["low", "centre", "high"].into_iter();
+                let repaired = ends
+                    .fold(problem, |problem, end| problem.repair(format!("write `{name} {end}`"), position.span, end));
+                self.problems.push(repaired);
             }
             Some(kind) if kind.position(&position.value).is_none() => {
                 let whose = format!("\"{}\"", control.value);

@@ -13,7 +13,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 impl Workspace {
     /// The files whose blocks have to be spelled out again: those that are new, and those with blocks that are like one of the
     /// names that changed.
-    pub(super) fn to_spell(&mut self, new: &FxHashSet<FileId>, changed: &FxHashSet<Need>) -> Vec<FileId> {
+    pub(super) fn open_again(&mut self, new: &FxHashSet<FileId>, changed: &FxHashSet<Need>) -> Vec<FileId> {
         let numbered = || (0..).map(FileId).zip(&self.files);
         let with_heirs = || numbered().filter_map(|(number, file)| Some((number, file.heirs.as_deref()?)));
         let mut open: Vec<FileId> = with_heirs()

@@ -182,7 +182,7 @@ impl Workspace {
         let mut after = Defined::default();
         new.iter().for_each(|(file, _)| after.add(&self.fleet, *file));
         let mut changed: FxHashSet<FileId> = new.iter().map(|(file, _)| *file).collect();
-        let open = self.to_spell(&changed, &before.names.union(&after.names).copied().collect());
+        let open = self.open_again(&changed, &before.names.union(&after.names).copied().collect());
         open.iter().filter(|file| !changed.contains(file)).for_each(|file| before.add(&self.fleet, *file));
         self.spell(&open);
         open.iter().filter(|file| changed.insert(**file)).for_each(|file| after.add(&self.fleet, *file));

@@ -105,7 +105,7 @@ impl Signals {
     pub fn switches(&self) -> Vec<ControlId> {
         let kinds = self.program().controls();
         kinds
-            .filter(|(_, control)| matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button))
+            .filter(|(_, control)| matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button { .. }))
             .map(|(id, _)| id)
             .collect()
     }
@@ -114,7 +114,7 @@ impl Signals {
     pub fn positions(&self, control: ControlId) -> u8 {
         match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
             Some(ControlKind::Switch { positions, .. }) => positions.len() as u8,
-            Some(ControlKind::Button | ControlKind::Reported) => 2,
+            Some(ControlKind::Button { .. } | ControlKind::Reported) => 2,
             _ => 0,
         }
     }
@@ -129,7 +129,7 @@ impl Signals {
     pub fn springs_to(&self, control: ControlId) -> Option<u8> {
         match self.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind) {
             Some(ControlKind::Switch { sprung_to, .. }) => *sprung_to,
-            Some(ControlKind::Button) => Some(0),
+            Some(ControlKind::Button { stays: false }) => Some(0),
             _ => None,
         }
     }
@@ -145,7 +145,9 @@ impl Signals {
             Some(ControlKind::Switch { positions, .. }) => {
                 positions.get(usize::from(position)).cloned().unwrap_or_default()
             }
-            Some(ControlKind::Button) => CompactString::const_new(if position == 0 { "released" } else { "pressed" }),
+            Some(ControlKind::Button { .. }) => {
+                CompactString::const_new(if position == 0 { "released" } else { "pressed" })
+            }
             Some(ControlKind::Reported) => CompactString::const_new(if position == 0 { "off" } else { "on" }),
             _ => CompactString::default(),
         }

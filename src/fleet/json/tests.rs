@@ -126,6 +126,13 @@ impl Dice<'_> {
             match part {
                 Part::Word(word) => *out += &format!(" {word}"),
                 Part::Sign(_) => *out += " =",
+                Part::Slot("function", SlotKind::Name) if self.below(2) == 0 => {
+                    *out += &format!(" {}", self.of(crate::fleet::table::lists::READ));
+                }
+                // A word that is in no list is a fault there; in JSON every text is as good as in quotes.
+                Part::Slot("function", SlotKind::Name) => {
+                    *out += &format!(" \"{}\"", self.name().replace('"', ""));
+                }
                 Part::Slot(_, kind) => *out += &format!(" {}", self.slot(kind)),
                 Part::Optional(inner) if self.below(2) == 1 => self.parts(inner, out),
                 Part::Repeat(inner) => {

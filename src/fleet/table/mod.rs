@@ -242,7 +242,7 @@ impl Ready {
     /// Whether a condition or a value may stand in it.
     pub fn holds_conditions(&self) -> bool {
         let holds = |shape: &&str| [":condition>", ":value>"].iter().any(|slot| shape.contains(slot));
-        self.entry.shapes.iter().any(|shape| holds(&shape))
+        self.entry.shapes.iter().any(holds)
     }
 
     /// Whether the item that tells it from others with its word is a whole number rather than a name.

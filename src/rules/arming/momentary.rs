@@ -10,7 +10,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     for (control, kind) in signals.program().controls() {
         let Some(rest) = setup.springs_to(&kind.name) else { continue };
         let (key, sentence) = match kind.kind {
-            ControlKind::Button => ("button", "Letting go of the button {control} ends the request to arm."),
+            ControlKind::Button { .. } => ("button", "Letting go of the button {control} ends the request to arm."),
             _ => ("switch", "{control} springs back to {rest}, and that ends the request to arm."),
         };
         let question =

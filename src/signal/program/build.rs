@@ -34,9 +34,9 @@ impl Control {
         Self { name: name.into(), kind: ControlKind::Reported }
     }
 
-    /// A button.
+    /// A button that springs back.
     pub fn button(name: &str) -> Self {
-        Self { name: name.into(), kind: ControlKind::Button }
+        Self { name: name.into(), kind: ControlKind::Button { stays: false } }
     }
 }
 

@@ -104,7 +104,7 @@ impl<'a> Checker<'a> {
                 require((2..=MOST_POSITIONS).contains(&count), "a switch of too few or too many positions")?;
                 require(sprung_to.is_none_or(|at| usize::from(at) < count), "a switch that springs to no position")
             }
-            ControlKind::Axis { .. } | ControlKind::Button | ControlKind::Reported => Ok(()),
+            ControlKind::Axis { .. } | ControlKind::Button { .. } | ControlKind::Reported => Ok(()),
         }
     }
 

@@ -83,7 +83,7 @@ fn rest(kind: &ControlKind) -> Setting {
         }
         ControlKind::Stick { .. } | ControlKind::Axis { .. } => Setting::Percent(whole(0)),
         ControlKind::Switch { sprung_to, .. } => Setting::Position(sprung_to.unwrap_or(0)),
-        ControlKind::Button | ControlKind::Reported => Setting::Position(0),
+        ControlKind::Button { .. } | ControlKind::Reported => Setting::Position(0),
     }
 }
 

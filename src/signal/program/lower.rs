@@ -262,7 +262,7 @@ impl<'f> Lowerer<'f> {
                 equipment::ControlKind::Switch { sprung_to, .. } => {
                     ControlKind::Switch { positions: control.kind.position_names(), sprung_to }
                 }
-                equipment::ControlKind::Button { .. } => ControlKind::Button,
+                equipment::ControlKind::Button { stays } => ControlKind::Button { stays },
                 equipment::ControlKind::Knob { sprung_to } | equipment::ControlKind::Slider { sprung_to } => {
                     ControlKind::Axis { sprung_to_low: sprung_to == Some(AxisPosition::Low) }
                 }

@@ -115,8 +115,11 @@ pub enum ControlKind {
         /// The position it springs back to.
         sprung_to: Option<u8>,
     },
-    /// Released (−100 %) or pressed (100 %); springs back to released.
-    Button,
+    /// Released (−100 %) or pressed (100 %).
+    Button {
+        /// It stays pressed until it is pressed again; others spring back to released.
+        stays: bool,
+    },
     /// What telemetry decides: off (−100 %) or on (100 %) at any time. No pilot moves it.
     Reported,
 }
@@ -330,7 +333,7 @@ pub(in crate::signal) fn positions(kind: &ControlKind) -> Option<usize> {
     match kind {
         ControlKind::Stick { .. } | ControlKind::Axis { .. } => None,
         ControlKind::Switch { positions, .. } => Some(positions.len()),
-        ControlKind::Button | ControlKind::Reported => Some(2),
+        ControlKind::Button { .. } | ControlKind::Reported => Some(2),
     }
 }
 

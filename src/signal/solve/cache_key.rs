@@ -175,7 +175,7 @@ impl<'a> Writer<'a> {
         let of = |kind: &ControlKind| match (who, kind) {
             (Movers::Any, _) => true,
             (Movers::NotSticks, kind) => !matches!(kind, ControlKind::Stick { .. } | ControlKind::Reported),
-            (_, kind) => matches!(kind, ControlKind::Switch { .. } | ControlKind::Button),
+            (_, kind) => matches!(kind, ControlKind::Switch { .. } | ControlKind::Button { .. }),
         };
         let program = self.program;
         match who {
@@ -246,7 +246,7 @@ impl Writer<'_> {
                 let rest = sprung_to.map_or(0, |at| u32::from(at) + 1);
                 (2, positions.len() as u32 | rest << 8, None)
             }
-            ControlKind::Button => (3, 0, None),
+            ControlKind::Button { .. } => (3, 0, None),
             ControlKind::Reported => (3, 1, None),
         };
         self.words.extend([u32::from(id.0), kind | u32::from(trim.is_some()) << 2 | more << 3]);

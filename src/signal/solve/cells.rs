@@ -23,4 +23,15 @@ impl Cell {
     pub(in crate::signal) const fn range(low: Rational64, high: Rational64) -> Self {
         Self::Range { low, high, low_open: false, high_open: false }
     }
+
+    /// Its least and its greatest place, where they are not left out.
+    pub(in crate::signal) fn ends(self) -> [Option<Self>; 2] {
+        match self {
+            Self::Mask(0) => [None, None],
+            Self::Mask(mask) => [mask.trailing_zeros(), 63 - mask.leading_zeros()].map(|at| Some(Self::Mask(1 << at))),
+            Self::Range { low, high, low_open, high_open } => {
+                [(low, low_open), (high, high_open)].map(|(end, open)| (!open).then(|| Self::range(end, end)))
+            }
+        }
+    }
 }

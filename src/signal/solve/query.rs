@@ -328,7 +328,9 @@ impl Task<'_> {
             let Some(control) = controls.get(usize::from(id.0)) else { return };
             let allowed = match step.who {
                 Movers::These(_) | Movers::Any => true,
-                Movers::SwitchesAndButtons => matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button),
+                Movers::SwitchesAndButtons => {
+                    matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button { .. })
+                }
                 Movers::NotSticks => !matches!(control.kind, ControlKind::Stick { .. } | ControlKind::Reported),
             };
             if !allowed {

@@ -10,7 +10,8 @@ use crate::signal::program::reason::Unstated;
 use crate::signal::program::state::Handle;
 use crate::signal::solve::branch::Cut;
 use crate::signal::solve::branch::{branch, branch_value};
-use crate::signal::solve::dag::{BitId, Dag, NumId, TooLarge};
+use crate::signal::solve::cells::Cell;
+use crate::signal::solve::dag::{BitId, Dag, NumId, TooLarge, VarId};
 use crate::signal::solve::domains::{Domains, Hint, Tri};
 use crate::signal::solve::evaluate::Eval;
 use crate::signal::solve::latch_states::{Finder, Grouping, Groups};
@@ -249,11 +250,36 @@ impl Ends<'_> {
             let trail = eval.domains.trail.len();
             eval.push(0, self.num, up, true);
             self.read(eval);
+            if !self.single(eval) {
+                self.go_further(eval, up, trail);
+            }
             eval.backtrack(trail);
         }
         let trail = eval.domains.trail.len();
         eval.probe(&mut |eval| self.read(eval));
         eval.backtrack(trail);
+    }
+
+    /// In a value that takes a control more than once, what moves one of its parts furthest may hold another back: each control
+    /// that was moved since is tried at its other end, and left there where the value goes further.
+    fn go_further(&mut self, eval: &mut Eval<'_>, up: bool, since: usize) {
+        let moved: Vec<(VarId, Cell)> =
+            eval.domains.trail.iter().skip(since).map(|&(_, var, from)| (var, from)).collect();
+        let middle = |span: Interval| span.low + span.high;
+        let mut best = middle(eval.num(0, self.num).ends);
+        for (var, from) in moved {
+            let here = eval.cell(0, var);
+            for end in from.ends().into_iter().flatten().filter(|end| *end != here) {
+                eval.domains.set(0, var, end);
+                self.read(eval);
+                let found = middle(eval.num(0, self.num).ends);
+                if up == (found > best) && found != best {
+                    best = found;
+                } else {
+                    eval.domains.set(0, var, here);
+                }
+            }
+        }
     }
 
     /// Notes the value of the place that the region was brought to; whether the condition holds there.

@@ -141,7 +141,7 @@ pub(crate) fn may_move(parts: &Parts, who: &Movers, id: ControlId) -> bool {
         Movers::These(list) => list.contains(&id),
         Movers::Any => true,
         // Nobody moves what telemetry tells.
-        Movers::SwitchesAndButtons => matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button),
+        Movers::SwitchesAndButtons => matches!(control.kind, ControlKind::Switch { .. } | ControlKind::Button { .. }),
         Movers::NotSticks => !matches!(control.kind, ControlKind::Stick { .. } | ControlKind::Reported),
     }
 }

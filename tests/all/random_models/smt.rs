@@ -51,7 +51,7 @@ pub(crate) fn number(value: Fraction) -> String {
 pub(crate) fn switch_values(control: &Control) -> Option<Vec<Fraction>> {
     let count = match &control.kind {
         ControlKind::Switch { positions, .. } => positions.len() as i64,
-        ControlKind::Button | ControlKind::Reported => 2,
+        ControlKind::Button { .. } | ControlKind::Reported => 2,
         ControlKind::Stick { .. } | ControlKind::Axis { .. } => return None,
     };
     Some((0..count).map(|at| Ratio::new(200 * at, count - 1) - 100).collect())
