@@ -48,7 +48,15 @@ pub struct Undecided {
 impl<'o> Out<'o> {
     /// For a rule that is about to look at a subject.
     pub fn new(doc: &'static RuleDoc, aircraft: &'o [CompactString], parameters: &'o Parameters) -> Self {
-        Self { doc, aircraft, parameters, over: Vec::new(), findings: Vec::new(), undecided: Vec::new(), missing: Vec::new() }
+        Self {
+            doc,
+            aircraft,
+            parameters,
+            over: Vec::new(),
+            findings: Vec::new(),
+            undecided: Vec::new(),
+            missing: Vec::new(),
+        }
     }
 
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases

@@ -1,8 +1,8 @@
 //! A sound fleet of many kinds of aircraft, and the mistakes that pilots of each kind make: of the sound one every rule that
 //! applies is asked and nothing above a note is found; each mistake is found at its line, and nothing else is.
 
-use crate::patches::judged::{assert_perfect, found, judge_all};
 use crate::patches::cases;
+use crate::patches::judged::{assert_perfect, found, judge_all};
 use crate::testdata::{File, fleet};
 use std::collections::BTreeMap;
 use walkaround::findings::Severity;
@@ -43,7 +43,8 @@ fn every_rule_that_applies_is_asked_of_every_kind() {
         for (number, rule) in outcome.coverage.rules.iter().enumerate() {
             match row.standing(number) {
                 Standing::NotAsked => {
-                    let needs: Vec<_> = row.missing(number).map(|it| it.to_type().unwrap_or(format!("{it:?}"))).collect();
+                    let needs: Vec<_> =
+                        row.missing(number).map(|it| it.to_type().unwrap_or(format!("{it:?}"))).collect();
                     wrong.push(format!("{name}: {rule} is not asked: {}", needs.join(", ")));
                 }
                 Standing::NotDecided => wrong.push(format!("{name}: {rule} is not decided")),

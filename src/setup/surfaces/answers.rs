@@ -212,11 +212,13 @@ pub fn has_to_rise(surfaces: &Surfaces, surface: &Surface, stick: Stick) -> Opti
             Some(_) if surface.has("roll") => None,
             canard => Some(up? == canard.is_some()),
         },
-        Stick::Yaw | Stick::Roll if ["yaw", "steering", "tail"].iter().any(|name| surface.has(name)) => match (right, surfaces.tail) {
-            (Some(right), _) => Some(right),
-            (None, Some(tail)) => Some((up? != is_right?) == (tail.value == Tail::UprightV)),
-            (None, None) => None,
-        },
+        Stick::Yaw | Stick::Roll if ["yaw", "steering", "tail"].iter().any(|name| surface.has(name)) => {
+            match (right, surfaces.tail) {
+                (Some(right), _) => Some(right),
+                (None, Some(tail)) => Some((up? != is_right?) == (tail.value == Tail::UprightV)),
+                (None, None) => None,
+            }
+        }
         _ => None,
     }
 }
