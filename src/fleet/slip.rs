@@ -224,7 +224,8 @@ impl Line<'_> {
             Expected::Word(word) => {
                 guesses.extend(self.nearly(at, word));
                 guesses.extend(self.plus_minus(at).filter(|_| word == "plus-minus"));
-                guesses.extend(Some(insert(word)).filter(|_| !known));
+                // Two words beside each other are a name more often than a thing that is like another.
+                guesses.extend(Some(insert(word)).filter(|_| !known && word != "like"));
             }
             Expected::Words("`=`") => {
                 guesses.extend(

@@ -310,11 +310,13 @@ impl Page {
         }
         kept.truncate(lines);
         let mut text = kept.join(" ");
-        while text.chars().count() + 2 > width * lines {
-            let Some(at) = text.rfind(' ') else { break };
-            text.truncate(at);
+        loop {
+            let short = text.trim_end_matches([',', ';', ':', '.', ' ']).to_owned() + " …";
+            match text.rfind(' ') {
+                Some(at) if wrapped(&short, width).len() > lines => text.truncate(at),
+                _ => return short,
+            }
         }
-        text.trim_end_matches([',', ';', ':', '.']).to_owned() + " …"
     }
 
     /// A word and a text beside it, wrapped to the width.

@@ -34,15 +34,24 @@ fn contents(folder: &Path) -> Vec<(String, Vec<u8>)> {
     all
 }
 
+/// The hurried evening with a model that says nothing of its stick filter: what nobody can have meant is mended for sure.
+fn unsaid() -> tempfile::TempDir {
+    let folder = fleet("hurried");
+    let path = folder.path().join("plover.rig");
+    let text = fs::read_to_string(&path).unwrap();
+    let stated = text.lines().find(|line| line.starts_with("  stick-filter on")).unwrap();
+    fs::write(&path, text.replace(&format!("{stated}\n"), "")).unwrap();
+    folder
+}
+
 const DIFF: &str = "\
 --- plover.rig
 +++ plover.rig
-@@ -44,7 +44,7 @@
+@@ -44,6 +44,7 @@
      key club
    }
    module plug-in off
--  stick-filter on                              # the sticks felt jittery
-+  stick-filter off                             # the sticks felt jittery
++  stick-filter off
    trims off
    before-start throttle low
    before-start left-front up
@@ -50,7 +59,7 @@ const DIFF: &str = "\
 
 #[test]
 fn a_preview_shows_the_change_and_writes_nothing() {
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let before = contents(folder.path());
     let out = run(folder.path(), &["--preview"], "");
     assert_eq!(text(&out.stdout), DIFF);
@@ -61,11 +70,11 @@ fn a_preview_shows_the_change_and_writes_nothing() {
 
 #[test]
 fn only_the_files_that_are_mended_are_written() {
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let before = contents(folder.path());
     let out = run(folder.path(), &[], "");
     let said = text(&out.stdout);
-    assert!(said.contains("plover.rig\n  mended line 47  handset/stick-filter: turn the stick filter off"), "{said}");
+    assert!(said.contains("  handset/stick-filter: turn the stick filter off"), "{said}");
     assert!(said.contains("left line 17  channels/order (danger): your choice: Change one side"), "{said}");
     let changed: Vec<_> = contents(folder.path()).into_iter().zip(before).filter(|(new, old)| new != old).collect();
     assert_eq!(changed.iter().map(|(new, _)| new.0.as_str()).collect::<Vec<_>>(), ["plover.rig"]);
@@ -138,7 +147,7 @@ fn a_fault_stays_the_status_and_keeps_edits_away() {
     let before = contents(folder.path());
     let out = run(folder.path(), &[], "");
     assert_eq!(out.status.code(), Some(2));
-    assert!(text(&out.stdout).contains("a fault stands near, in line 43: mend that first"), "{}", text(&out.stdout));
+    assert!(text(&out.stdout).contains("a fault stands near, in line 42: mend that first"), "{}", text(&out.stdout));
     assert_eq!(contents(folder.path()), before);
 }
 
@@ -146,13 +155,13 @@ fn a_fault_stays_the_status_and_keeps_edits_away() {
 #[test]
 fn permissions_are_kept_and_links_and_protected_files_are_not_written() {
     use std::os::unix::fs::{PermissionsExt, symlink};
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let plover = folder.path().join("plover.rig");
     fs::set_permissions(&plover, fs::Permissions::from_mode(0o640)).unwrap();
     run(folder.path(), &[], "");
     assert_eq!(fs::metadata(&plover).unwrap().permissions().mode() & 0o777, 0o640);
 
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let plover = folder.path().join("plover.rig");
     fs::set_permissions(&plover, fs::Permissions::from_mode(0o440)).unwrap();
     let before = contents(folder.path());
@@ -162,7 +171,7 @@ fn permissions_are_kept_and_links_and_protected_files_are_not_written() {
     assert_eq!(contents(folder.path()), before);
 
     // A link that leads out of its folder is not written through, even if it is named.
-    let (folder, elsewhere) = (fleet("hurried"), tempfile::tempdir().unwrap());
+    let (folder, elsewhere) = (unsaid(), tempfile::tempdir().unwrap());
     let (plover, real) = (folder.path().join("plover.rig"), elsewhere.path().join("real.rig"));
     fs::rename(&plover, &real).unwrap();
     symlink(&real, &plover).unwrap();
@@ -176,9 +185,9 @@ fn permissions_are_kept_and_links_and_protected_files_are_not_written() {
 
 #[test]
 fn what_comes_from_a_file_reaches_the_terminal_only_escaped() {
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let plover = folder.path().join("plover.rig");
-    let hostile = fs::read_to_string(&plover).unwrap().replace("jittery", "jit\u{1b}[31mtery");
+    let hostile = fs::read_to_string(&plover).unwrap().replace("  trims off\n", "  trims off  # jit\u{1b}[31mtery\n");
     fs::write(&plover, hostile).unwrap();
     let out = run(folder.path(), &["--preview"], "");
     assert!(text(&out.stdout).contains("jit\\u{1b}[31mtery"));
@@ -197,7 +206,7 @@ fn known_findings_and_json_files_are_left_alone() {
     assert_eq!((text(&out.stdout).as_str(), out.status.code()), ("0 findings mended, 0 left.\n", Some(0)));
     assert_eq!(contents(folder.path()), before);
 
-    let folder = fleet("hurried");
+    let folder = unsaid();
     let out = program(folder.path(), &["convert", "plover.rig", "--out", "plover.rig.json"]);
     assert!(out.status.success(), "{}", text(&out.stderr));
     fs::remove_file(folder.path().join("plover.rig")).unwrap();
