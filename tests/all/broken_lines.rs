@@ -309,11 +309,12 @@ const LOOK_AT_ALL: &[(&str, &[&str])] = &[
     ("receiver/wrong-model", &["mode", "channel"]),
     ("modes/no-stop", &["mode"]),
     ("arming/not-stated", &["mode"]),
+    ("handset/stick-filter", &["on-loss"]),
 ];
 
 /// Statements that only some groups of rules look at, by block and word; house rules may look at anything.
 const BESIDE: &[(&str, &[&str], &[&str])] = &[
-    ("craft", &["on-loss", "failsafe", "outputs", "fall-accepted"], &["failsafe"]),
+    ("craft", &["on-loss", "failsafe", "outputs", "fall-accepted"], &["failsafe", "handset"]),
     ("craft", &["antenna-gain", "firmware", "chains", "key", "number", "domain"], RADIO),
     ("craft", &["weight"], &["failsafe", "spectrum"]),
     ("craft", &["flown-at"], RADIO),
