@@ -226,7 +226,9 @@ impl<'f> Subject<'f> {
     fn mixed_surfaces(&self, way: &Way<'f>) -> There {
         let surfaces = self.craft.and_then(|craft| craft.surfaces.as_ref());
         let Some(surfaces) = surfaces else { return self.stated(Block::Surfaces, "channel", way) };
-        match (has_mixed_pair(surfaces), surfaces.channels.is_empty() && surfaces.motors.is_empty()) {
+        // What drives or floats may have nothing but motors; what flies has surfaces.
+        let stays_down = self.craft.and_then(|craft| craft.kind).is_some_and(|kind| kind.value.stays_down());
+        match (has_mixed_pair(surfaces), surfaces.channels.is_empty() && !stays_down) {
             (true, _) => There::Yes,
             (false, true) => self.stated(Block::Surfaces, "channel", way),
             (false, false) => self.unless_lost(Block::Surfaces, "channel", There::No),
