@@ -469,7 +469,7 @@ fn a_broken_line_of_the_hurried_evening_takes_only_what_hangs_on_it() {
 
 #[test]
 fn a_broken_line_of_the_newcomer_takes_only_what_hangs_on_it() {
-    assert_kept("newcomer", [50, 1_000]);
+    assert_kept("newcomer", [45, 850]);
 }
 
 #[test]
@@ -479,7 +479,7 @@ fn a_broken_line_of_the_mixed_fleet_takes_only_what_hangs_on_it() {
 
 #[test]
 fn every_fleet_is_tried_that_has_findings() {
-    let tried = ["clean", "club", "club-spelled-out", "hurried", "mixed", "mixed-split", "newcomer"];
+    let tried = ["clean", "club", "club-spelled-out", "hurried", "kinds", "mixed", "mixed-split", "newcomer"];
     assert_eq!(fleet_names(), tried);
     assert!(Demo::new("clean").found.is_empty() && Demo::new("mixed-split").found.is_empty());
 }

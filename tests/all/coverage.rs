@@ -57,6 +57,12 @@ fn asked(standing: Standing) -> bool {
     matches!(standing, Standing::Found | Standing::Clear | Standing::NotDecided)
 }
 
+/// Whether a rule is about the very thing that is gone: it does not apply then.
+fn is_about(doc: &RuleDoc, gone: &[(Block, &str)]) -> bool {
+    let about = doc.applies.has.iter().copied().flatten().flat_map(statements);
+    about.copied().any(|statement| gone.contains(&statement))
+}
+
 fn page(rule: &str) -> &'static RuleDoc {
     BOOK.iter().find(|doc| doc.id == rule).unwrap()
 }
@@ -67,7 +73,10 @@ fn a_rule_is_asked_when_what_it_needs_is_stated_and_says_what_is_missing() {
     needs.dedup();
     let mut seen: Vec<&[Need]> = Vec::new();
     needs.retain(|list| {
-        let new = !seen.contains(list) && list.iter().all(|need| !statements(need).is_empty());
+        let gone: Vec<(Block, &str)> = list.iter().flat_map(statements).copied().collect();
+        let new = !seen.contains(list)
+            && list.iter().all(|need| !statements(need).is_empty())
+            && BOOK.iter().any(|doc| doc.needs.contains(list) && !is_about(doc, &gone));
         seen.push(list);
         new
     });
@@ -83,11 +92,7 @@ fn a_rule_is_asked_when_what_it_needs_is_stated_and_says_what_is_missing() {
             let gone: Vec<(Block, &str)> = list.iter().flat_map(statements).copied().collect();
             let less: Vec<Vec<u8>> = texts.iter().map(|text| without(text, &gone)).collect();
             let (now, _) = covered(&less);
-            let needing = |doc: &RuleDoc| {
-                // Where a rule is about the very thing that is gone, it does not apply.
-                let about = doc.applies.has.iter().copied().flatten().flat_map(statements);
-                doc.needs.contains(list) && !about.copied().any(|statement| gone.contains(&statement))
-            };
+            let needing = |doc: &RuleDoc| doc.needs.contains(list) && !is_about(doc, &gone);
             for (number, rule) in whole.rules.iter().enumerate().filter(|(_, rule)| needing(page(rule))) {
                 for aircraft in &aircraft {
                     if !asked(whole.of(aircraft).unwrap().standing(number)) {
