@@ -40,6 +40,7 @@ fn said(text: &[u8]) -> String {
     read.problems.iter_mut().for_each(|problem| {
         problem.message.clear();
         problem.mend.clear();
+        problem.repairs.clear();
     });
     let debug = format!("{read:?}");
     without(&without(&debug, "Span {"), "Body {")
