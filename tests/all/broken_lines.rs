@@ -478,6 +478,11 @@ fn a_broken_line_of_the_mixed_fleet_takes_only_what_hangs_on_it() {
 }
 
 #[test]
+fn a_broken_line_of_the_club_takes_only_what_hangs_on_it() {
+    assert_kept("club-spelled-out", [7_000, 390]);
+}
+
+#[test]
 fn every_fleet_is_tried_that_has_findings() {
     let tried = ["clean", "club", "club-spelled-out", "hurried", "kinds", "mixed", "mixed-split", "newcomer"];
     assert_eq!(fleet_names(), tried);
