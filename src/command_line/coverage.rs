@@ -28,10 +28,9 @@ pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
     workspace.settings(options);
     sources.load(&mut workspace);
     let outcome = workspace.outcome();
-    if !outcome.aircraft.iter().any(|known| known.name == aircraft) {
-        let mut names: Vec<&str> = outcome.aircraft.iter().map(|known| known.name.as_str()).collect();
-        names.sort_unstable();
-        return wrong_usage(&output::no_such("aircraft", aircraft, &names));
+    let names = || outcome.aircraft.iter().map(|known| known.name.as_str());
+    if !names().any(|known| known == aircraft) {
+        return wrong_usage(&output::no_such("aircraft", aircraft, names()));
     }
     let text_of = &|file| workspace.text(file);
     let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);

@@ -212,9 +212,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
 fn unknown_aircraft(outcome: &Outcome, wanted: &[String]) -> Option<String> {
     let names = || outcome.aircraft.iter().map(|known| known.name.as_str());
     let unknown = wanted.iter().find(|name| names().all(|known| known != name.as_str()))?;
-    let mut all: Vec<&str> = names().collect();
-    all.sort_unstable();
-    Some(output::no_such("aircraft", unknown, &all))
+    Some(output::no_such("aircraft", unknown, names()))
 }
 
 /// Leaves what concerns the files and the aircraft that were asked for, and says what else there is.

@@ -53,9 +53,11 @@ pub(super) fn width() -> usize {
     columns.map_or(READS_WELL, |columns| columns.clamp(40, READS_WELL))
 }
 
-/// The words for a name that is not there, with those that are, sorted.
-pub(super) fn no_such(what: &str, unknown: &str, names: &[&str]) -> String {
+/// The words for a name that is not there, with those that are.
+pub(super) fn no_such<'n>(what: &str, unknown: &str, names: impl Iterator<Item = &'n str>) -> String {
     const SHOWN: usize = 12;
+    let mut names: Vec<&str> = names.collect();
+    names.sort_unstable();
     let shown = names.iter().take(SHOWN).map(|name| plain(name).into_owned()).collect::<Vec<_>>().join(", ");
     match names.len().saturating_sub(SHOWN) {
         _ if names.is_empty() => format!("no {what} is called \"{unknown}\": none is described here"),

@@ -12,6 +12,7 @@ use crate::report::json::witness_value;
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
 use crate::rules::matrix::{Cell, Connects, Matrix};
+use rustc_hash::FxHashSet;
 use serde_json::{Value, json};
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -92,10 +93,9 @@ fn chosen<'f, T>(
     all: impl Iterator<Item = (&'f Head, &'f T)>,
 ) -> Result<Vec<&'f T>, String> {
     let all: Vec<(&str, &T)> = all.map(|(head, one)| (head.name.value.as_str(), one)).collect();
-    let mut names: Vec<&str> = all.iter().map(|(name, _)| *name).collect();
-    names.sort_unstable();
-    if let Some(unknown) = wanted.iter().find(|name| names.binary_search(&name.as_str()).is_err()) {
-        return Err(output::no_such(what, unknown, &names));
+    let known: FxHashSet<&str> = all.iter().map(|(name, _)| *name).collect();
+    if let Some(unknown) = wanted.iter().find(|name| !known.contains(name.as_str())) {
+        return Err(output::no_such(what, unknown, known.into_iter()));
     }
     let asked = |name: &str| wanted.is_empty() || wanted.iter().any(|one| one == name);
     Ok(all.into_iter().filter(|(name, _)| asked(name)).map(|(_, one)| one).collect())

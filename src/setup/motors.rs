@@ -154,14 +154,14 @@ impl<'f> Motor<'f> {
     }
 
     /// Its pulse lies more than a share, in percent, of the handset's scale away from the end at which it idles, or of half the
-    /// scale from the middle. `None` without a scale, or where it is not stated where it idles.
+    /// scale from the middle, and it does not idle there. `None` without a scale, or where it is not stated where it idles.
     pub fn lifted(&self, handset: Option<&Handset>, share: Decimal) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
         let (centre, span) = (exactly(centre), exactly(span));
         let half = span.times(&exactly(share)).over(&exact(whole(100)));
         let (low, high) = (centre.minus(&span), centre.plus(&span));
         Some(self.in_one_of(match self.idle? {
-            // One that idles at the rest of a sprung trigger has its share of what lies beyond.
+            // One that idles as far as the rest of a sprung trigger idles beyond that share.
             Idle::Below(idle) => vec![above(low.plus(&half).plus(&half).rounded().max(exactly(idle).rounded()))],
             Idle::Above(idle) => vec![below(high.minus(&half).minus(&half).rounded().min(exactly(idle).rounded()))],
             Idle::Within(..) => vec![below(centre.minus(&half).rounded()), above(centre.plus(&half).rounded())],

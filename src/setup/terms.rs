@@ -3,7 +3,7 @@
 use super::signals::Signals;
 use crate::fleet::Decimal;
 use crate::fleet::condition::{Condition, ConditionKind, Value, ValueKind};
-use crate::fleet::model::{Channel, Model, NamedKind};
+use crate::fleet::model::{Channel, Model, NamedKind, ValueLine};
 use crate::signal::ControlId;
 use crate::source::Located;
 
@@ -19,41 +19,39 @@ pub fn control_of(value: &Value) -> Option<&str> {
 /// Calls `visit` for every value of a channel and inside it, and of the channels and mixes that it reads, each once.
 pub fn each_value_of<'m>(model: &'m Model, channel: u8, visit: &mut impl FnMut(&'m Value)) {
     let Some(channel) = model.channel(channel) else { return };
-    let mut read = vec![channel.lines.as_slice()];
-    let mut at = 0;
-    while let Some(&lines) = read.get(at) {
-        for line in lines {
-            line.value.walk(&mut |value| {
-                visit(value);
-                let other = match &value.kind {
-                    ValueKind::Channel(other) => model.channel(other.value).map(|other| other.lines.as_slice()),
-                    ValueKind::Control(name) => model.mix(name).map(|mix| mix.lines.as_slice()),
-                    _ => None,
-                };
-                if let Some(other) = other
-                    && !read.iter().any(|known| std::ptr::eq(*known, other))
-                {
-                    read.push(other);
-                }
-            });
-        }
-        at += 1;
-    }
+    each_value(channel, visit, &|value| match &value.kind {
+        ValueKind::Channel(other) => model.channel(other.value).map(|other| other.lines.as_slice()),
+        _ => mix_of(model, value),
+    });
 }
 
 /// Calls `visit` for every value of a channel itself and inside it, and of the mixes that it names, each once.
 fn each_own_value<'m>(model: &'m Model, channel: &'m Channel, visit: &mut impl FnMut(&'m Value)) {
+    each_value(channel, visit, &|value| mix_of(model, value));
+}
+
+/// The lines of the mix that a value names.
+fn mix_of<'m>(model: &'m Model, value: &Value) -> Option<&'m [ValueLine]> {
+    let ValueKind::Control(name) = &value.kind else { return None };
+    model.mix(name).map(|mix| mix.lines.as_slice())
+}
+
+/// Calls `visit` for every value of a channel and inside it, and of the lines that these lead on to, each once.
+fn each_value<'m>(
+    channel: &'m Channel,
+    visit: &mut impl FnMut(&'m Value),
+    leads_to: &dyn Fn(&'m Value) -> Option<&'m [ValueLine]>,
+) {
     let mut read = vec![channel.lines.as_slice()];
     let mut at = 0;
     while let Some(&lines) = read.get(at) {
         for line in lines {
             line.value.walk(&mut |value| {
                 visit(value);
-                if let ValueKind::Control(name) = &value.kind
-                    && let Some(mix) = model.mix(name)
-                    && !read.iter().any(|known| std::ptr::eq(*known, mix.lines.as_slice()))
+                if let Some(other) = leads_to(value)
+                    && !read.iter().any(|known| std::ptr::eq(*known, other))
                 {
-                    read.push(&mix.lines);
+                    read.push(other);
                 }
             });
         }

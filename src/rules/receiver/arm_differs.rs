@@ -1,21 +1,10 @@
 //! `receiver/arm-differs`: the movement that stops one aircraft starts another of the same pilot's.
 
-use crate::findings::fact::{name, text};
+use super::other_way_round;
 use crate::rules::out::Out;
-use crate::setup::{Arms, Context, ways_of_use};
+use crate::setup::{Arms, Context};
 
 pub(in crate::rules) fn check(_: &Context<'_>, arms: &[&Arms], out: &mut Out<'_>) {
-    let differ = ways_of_use(arms).into_iter().filter(|(arm, other, _)| !arm.cuts && !other.cuts);
-    for (arm, other, position) in differ {
-        let facts = [
-            name("control", arm.control.clone()),
-            text("position", position.clone()),
-            name("other", other.craft.clone()),
-            name("model", other.model.clone()),
-        ];
-        let sentence = "{control} at {position} starts this aircraft, and it stops {other} (model {model}), which is flown with the same handset.";
-        out.find(arm.place, "starts here", sentence, facts)
-            .other(other.place, "the other way round here")
-            .about([arm.craft.clone(), other.craft.clone()]);
-    }
+    let sentence = "{control} at {position} starts this aircraft, and it stops {other} (model {model}), which is flown with the same handset.";
+    other_way_round(arms, out, |arm, other| !arm.cuts && !other.cuts, "starts here", sentence);
 }

@@ -2,16 +2,37 @@
 
 rules_of!(receiver);
 
-use super::out::replace;
+use super::out::{Out, replace};
 use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
-use crate::setup::{Context, Numbered, Wrong};
+use crate::setup::{Arms, Context, Numbered, Wrong, ways_of_use};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
 fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit> {
     let own = replace(&old.model.head, old.number.span, new.to_string());
     let receivers = old.locked(context).map(|(craft, span)| replace(&craft.head, span, format!("number {new}")));
     std::iter::once(own).chain(receivers).collect()
+}
+
+/// Says of each aircraft that a control moves the other way round than another of the same handset, where those two are `meant`.
+pub(super) fn other_way_round(
+    arms: &[&Arms],
+    out: &mut Out<'_>,
+    meant: impl Fn(&Arms, &Arms) -> bool,
+    key: &'static str,
+    sentence: &str,
+) {
+    for (arm, other, position) in ways_of_use(arms).into_iter().filter(|(arm, other, _)| meant(arm, other)) {
+        let facts = [
+            name("control", arm.control.clone()),
+            text("position", position.clone()),
+            name("other", other.craft.clone()),
+            name("model", other.model.clone()),
+        ];
+        out.find(arm.place, key, sentence, facts)
+            .other(other.place, "the other way round here")
+            .about([arm.craft.clone(), other.craft.clone()]);
+    }
 }
 
 /// What a strange model would do with an aircraft: the case, as a part of a sentence, and its facts. `None` where it would do
