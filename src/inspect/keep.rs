@@ -80,7 +80,7 @@ impl Need {
     }
 }
 
-/// What files define that others can hang on.
+/// What files define, and the aircraft that they fly, that others can hang on.
 #[derive(Debug, Default)]
 pub(super) struct Defined {
     pub(super) names: FxHashSet<Need>,
@@ -92,6 +92,9 @@ impl Defined {
     /// Adds those of a file.
     pub(super) fn add(&mut self, fleet: &Fleet, file: FileId) {
         self.names.extend(fleet.heads_of(file).map(|(kind, head)| Need::name(kind, &head.name.value)));
+        // What one model of an aircraft is told hangs on the others that fly it.
+        let flown = fleet.models_of(file).iter().flat_map(|model| &model.flies);
+        self.names.extend(flown.map(|name| Need::name(Fleet::CRAFT, &name.value)));
         self.numbers.extend(fleet.models_of(file).iter().flat_map(numbers_of_model));
         self.numbers.extend(fleet.crafts_of(file).iter().flat_map(numbers_of_craft));
     }

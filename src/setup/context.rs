@@ -3,6 +3,7 @@
 use super::compared::Compared;
 use super::numbers::UsedNumbers;
 use crate::fleet::Fleet;
+use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
 use crate::signal::Answers;
@@ -35,6 +36,11 @@ impl Context<'_> {
         let is_open = |model: &Model| model.flies.is_empty() && model.simulator.is_none();
         let number = *self.open_model.get_or_init(|| self.fleet.models.iter().position(is_open));
         self.fleet.models.get(number?)
+    }
+
+    /// Whether another model flies an aircraft with match on under a number.
+    pub fn is_sent_by_another(&self, model: &Model, craft: &Craft, number: u16) -> bool {
+        self.used.is_sent_by_another(self.fleet, model, craft, number)
     }
 
     /// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of

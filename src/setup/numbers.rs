@@ -4,17 +4,22 @@ use crate::fleet::Fleet;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::{Model, ModelModule};
-use crate::source::Located;
-use rustc_hash::FxHashSet;
+use crate::source::{Located, Place};
+use compact_str::CompactString;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::sync::OnceLock;
 
 /// The numbers that some model or receiver uses, found when they are first asked for.
 #[derive(Debug, Default)]
-pub struct UsedNumbers(OnceLock<FxHashSet<u16>>);
+pub struct UsedNumbers {
+    all: OnceLock<FxHashSet<u16>>,
+    /// By aircraft and number: where the first two models stand that fly it with match on under that number.
+    sent: OnceLock<FxHashMap<(CompactString, u16), Vec<Place>>>,
+}
 
 impl UsedNumbers {
     fn of(&self, fleet: &Fleet) -> &FxHashSet<u16> {
-        self.0.get_or_init(|| {
+        self.all.get_or_init(|| {
             let models = fleet.models.iter().flat_map(numbers_of_model);
             models.chain(fleet.crafts.iter().flat_map(numbers_of_craft)).collect()
         })
@@ -26,6 +31,29 @@ impl UsedNumbers {
         let used = self.of(fleet);
         let others = low.saturating_add(1)..=high;
         others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
+    }
+
+    /// Whether another model flies an aircraft with match on under a number.
+    pub(super) fn is_sent_by_another(&self, fleet: &Fleet, model: &Model, craft: &Craft, number: u16) -> bool {
+        let sent = self.sent.get_or_init(|| {
+            let mut sent: FxHashMap<(CompactString, u16), Vec<Place>> = FxHashMap::default();
+            for model in &fleet.models {
+                let matched = model.modules.iter().filter(|module| is_matched(module));
+                let numbers = matched.filter_map(|module| Some(module.receiver_number?.value));
+                for number in numbers.collect::<FxHashSet<u16>>() {
+                    for name in &model.flies {
+                        let models = sent.entry((name.value.clone(), number)).or_default();
+                        if models.len() < 2 {
+                            models.push(model.head.place(model.head.header));
+                        }
+                    }
+                }
+            }
+            sent
+        });
+        let own = model.head.place(model.head.header);
+        let models = sent.get(&(craft.head.name.value.clone(), number));
+        models.is_some_and(|models| models.iter().any(|place| *place != own))
     }
 }
 

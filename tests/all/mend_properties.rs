@@ -255,3 +255,36 @@ proptest! {
         prop_assert_eq!(wrong, Vec::<String>::new());
     }
 }
+
+/// A racer that is also flown with a model of its own, under the number that its receiver has, while the shared model has the
+/// number of the other racer: whichever receiver or model got another number, something else would no longer connect.
+#[test]
+fn an_aircraft_of_two_numbers_is_left_to_the_pilot() {
+    let mut texts = testdata::fleet_texts("clean");
+    let at = |texts: &[Vec<u8>], words: &str| {
+        texts.iter().position(|text| String::from_utf8_lossy(text).contains(words)).unwrap()
+    };
+    let changed = |text: &[u8], from: &str, to: &str| {
+        let text = String::from_utf8(text.to_vec()).unwrap();
+        assert!(text.contains(from), "{from}");
+        text.replacen(from, to, 1)
+    };
+    let (knot, racers) = (at(&texts, "craft knot"), at(&texts, "model \"spit racers\""));
+    texts[knot] = changed(&texts[knot], "    number 4", "    number 5").into_bytes();
+    let shared = String::from_utf8(texts[racers].clone()).unwrap();
+    let alone = changed(&texts[racers], "receiver-number 4", "receiver-number 5");
+    let alone = alone[alone.find("model \"spit racers\"").unwrap()..].replace("\"spit racers\"", "\"knot alone\"");
+    texts.push(format!("rig 1\n{}", alone.replace("flies dunlin, knot", "flies knot")).into_bytes());
+    let setup = Setup { name: "two numbers".to_owned(), texts: texts.clone() };
+    let (before, mended) = mend_it(&setup, &|finding| finding.rule.starts_with("receiver/"), How::First);
+    let differs = before.findings.iter().filter(|finding| finding.rule == "receiver/number-differs");
+    let mends: Vec<&Mend> = differs.map(|finding| &finding.mend).collect();
+    assert!(matches!(mends[..], [Mend::Words(words)] if words.contains("one number for all")), "{mends:?}");
+    assert_eq!(mended.texts, texts);
+    // With the model alone gone the receiver can be locked to the number of the shared one.
+    texts.pop();
+    let setup = Setup { name: "one number".to_owned(), texts };
+    let (_, mended) = mend_it(&setup, &|finding| finding.rule.starts_with("receiver/"), How::First);
+    assert!(String::from_utf8_lossy(&mended.texts[knot]).contains("    number 4"));
+    assert_eq!(mended.texts[racers], shared.into_bytes());
+}

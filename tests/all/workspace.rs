@@ -249,6 +249,36 @@ fn models_that_come_to_share_something_are_held_against_each_other() {
     assert_eq!(found(&mut workspace, "handset/copied-model"), before);
 }
 
+/// What a model is told of its aircraft's receiver hangs on the other models that fly it, wherever they stand.
+#[test]
+fn another_model_of_an_aircraft_changes_what_can_be_chosen() {
+    let mut folder: Folder = testdata::fleet("clean").into_iter().collect();
+    let knot = String::from_utf8(folder["knot.rig"].clone()).unwrap().replace("number 4", "number 5");
+    folder.insert("knot.rig".to_owned(), knot.into_bytes());
+    let mut workspace = fresh(&folder);
+    let choices = |workspace: &mut Workspace| -> usize {
+        let outcome = workspace.outcome();
+        let of_racers = |file: FileId| workspace.names()[file.0 as usize] == "dunlin.rig";
+        let mut findings = outcome.findings.iter().filter(|finding| of_racers(finding.place.file));
+        findings.find(|finding| finding.rule == "receiver/number-differs").unwrap().mend.files().count()
+    };
+    assert_eq!(choices(&mut workspace), 1);
+    let alone = |number: u8| {
+        format!(
+            "rig 1\nmodel \"knot alone\" {{ handset bench-one; flies knot\n\
+             module built-in {{ receiver-number {number}; match on; key club }}; channel 1 = roll }}\n"
+        )
+    };
+    for (number, left) in [(5, 0), (6, 1), (5, 0)] {
+        workspace.set("alone.rig", alone(number).into_bytes());
+        folder.insert("alone.rig".to_owned(), alone(number).into_bytes());
+        assert_eq!(choices(&mut workspace), left, "{number}");
+        assert_eq!(said(&mut workspace), said(&mut fresh(&folder)), "{number}");
+    }
+    workspace.remove("alone.rig");
+    assert_eq!(choices(&mut workspace), 1);
+}
+
 /// A file that is passed over, when it is read or when it is judged, misses a finding.
 #[test]
 fn a_finding_in_every_file_is_found() {

@@ -32,15 +32,27 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 format!("lock the receiver to {}, here and in the receiver itself", number.value),
                 vec![replace(&setup.craft.head, own.span, format!("number {}", number.value))],
             );
-            // Where another receiver has the model's number already, a new one for the model would only lose that.
-            let edits = match is_answered(setup.context.fleet, setup.model, heard.link, number.value) {
-                true => vec![of_receiver],
-                false => vec![of_model, of_receiver],
+            // A new number for one of them helps only where it does not lose another: another receiver may have the model's number
+            // already, and another model the receiver's.
+            let answered = is_answered(setup.context.fleet, setup.model, heard.link, number.value);
+            let sent = setup.context.is_sent_by_another(setup.model, setup.craft, own.value);
+            let edits = match (answered, sent) {
+                (false, false) => vec![of_model, of_receiver],
+                (true, false) => vec![of_receiver],
+                (false, true) => vec![of_model],
+                (true, true) => Vec::new(),
+            };
+            let words = match edits.is_empty() {
+                false => "Give model and receiver the same number.",
+                true => {
+                    "Another model of this aircraft has the receiver's number, and another receiver of this model has the model's: choose \
+                     one number for all of them."
+                }
             };
             let facts = [fact("number", number.value), fact("own", own.value)];
             out.find(setup.in_model(number.span), key, sentence, facts)
                 .other(setup.in_craft(own.span), "the receiver's number")
-                .mend_choices("Give model and receiver the same number.", edits);
+                .mend_choices(words, edits);
         }
     }
 }
