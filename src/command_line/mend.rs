@@ -105,8 +105,11 @@ fn run_checked(arguments: &Arguments) -> Status {
         }
         workspace.outcome()
     };
-    let wanted =
-        |finding: &Finding| chosen.takes(finding.rule) && named(finding.place.file) && finding.mend.files().all(named);
+    let wanted = |finding: &Finding| {
+        chosen.takes(finding.rule)
+            && named(finding.place.file)
+            && finding.mend.edits().all(|edit| named(edit.place.file))
+    };
     let mut pilot = ask::Pilot::new(&around, arguments.preview);
     let mut question = |asked: &Asked<'_>| pilot.answer(asked);
     let how = match (arguments.ask, arguments.take_choices) {

@@ -90,14 +90,14 @@ pub enum Mend {
 }
 
 impl Mend {
-    /// The files that its edits change, one for each edit.
-    pub fn files(&self) -> impl Iterator<Item = FileId> {
+    /// The edits of all that can be chosen.
+    pub fn edits(&self) -> impl Iterator<Item = &Edit> {
         let choices = match self {
             Self::Words(_) => &[],
             Self::Sure(choice) => std::slice::from_ref(choice),
             Self::Choices(_, choices) => choices,
         };
-        choices.iter().flat_map(|choice| &choice.edits).map(|edit| edit.place.file)
+        choices.iter().flat_map(|choice| &choice.edits)
     }
 }
 

@@ -260,7 +260,7 @@ fn another_model_of_an_aircraft_changes_what_can_be_chosen() {
         let outcome = workspace.outcome();
         let of_racers = |file: FileId| workspace.names()[file.0 as usize] == "dunlin.rig";
         let mut findings = outcome.findings.iter().filter(|finding| of_racers(finding.place.file));
-        findings.find(|finding| finding.rule == "receiver/number-differs").unwrap().mend.files().count()
+        findings.find(|finding| finding.rule == "receiver/number-differs").unwrap().mend.edits().count()
     };
     assert_eq!(choices(&mut workspace), 1);
     let alone = |number: u8| {

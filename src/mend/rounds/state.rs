@@ -221,14 +221,26 @@ impl State {
                     self.mended.insert(pick.key);
                     self.done.push(Done { rule: pick.key.0, place, label: pick.choice.label.clone(), files });
                 }
+                let lines = self.changed_lines(&all);
                 for (file, changes) in all {
                     self.trails[file.0 as usize].push(changes);
                 }
                 self.outcome = outcome;
                 self.seen.insert(state);
                 self.faults.clear();
-                // Where a fault stood in the way, it may be gone.
-                self.refused.retain(|_, why| !matches!(why, Why::Fault(_)));
+                // What stood in the way of a mend may be gone: a fault, or what else its lines said.
+                let findings = self.outcome.findings.iter();
+                let is_in =
+                    |place: &Place| lines.iter().any(|line| line.file == place.file && line.span.holds(place.span));
+                let hangs =
+                    |finding: &Finding| is_in(&finding.place) || finding.mend.edits().any(|edit| is_in(&edit.place));
+                let changed = findings.filter(|finding| hangs(finding));
+                let changed: FxHashSet<Key> = changed.map(key).collect();
+                self.refused.retain(|key, why| match why {
+                    Why::Fault(_) => false,
+                    Why::Unsettled => true,
+                    _ => !changed.contains(key),
+                });
                 Ok(())
             }
             Err(why) => {
@@ -330,6 +342,23 @@ impl State {
                     && after.is_none_or(|after| *after != own && own.end <= after.start)
             })
         })
+    }
+
+    /// The lines that a round changed, in the texts as they are after it.
+    fn changed_lines(&self, all: &Changes) -> Vec<Place> {
+        use super::super::lines::{line_end, line_start};
+        let mut lines = Vec::new();
+        for (file, changes) in all {
+            let text = self.texts.get(file.0 as usize).map(Vec::as_slice).unwrap_or_default();
+            let mut grown = 0i64;
+            for change in changes {
+                let start = u32::try_from(i64::from(change.span.start) + grown).unwrap_or_default();
+                let end = start + change.text.len() as u32;
+                grown += change.text.len() as i64 - i64::from(change.span.end - change.span.start);
+                lines.push(Place::new(*file, Span::new(line_start(text, start), line_end(text, end))));
+            }
+        }
+        lines
     }
 
     /// The lines that a change touches; a new line of its own touches only the place between two.

@@ -131,6 +131,26 @@ fn a_mend_that_does_not_take_its_finding_away_is_undone() {
 }
 
 #[test]
+fn a_mend_is_tried_again_once_its_line_is_another() {
+    let mut look = |texts: &[Vec<u8>]| {
+        let mut outcome = Outcome::default();
+        // The first is not gone while the second is there.
+        let stuck = (texts[0] != *b"xy\n").then_some(("modes/stuck", 1, 2, "y"));
+        let clash = (texts[0][0] == b'a').then_some(("modes/clash", 0, 1, "x"));
+        for (rule, start, end, new) in stuck.into_iter().chain(clash) {
+            let mut finding = crate::findings::tests::finding(rule, 0, start, "x");
+            let edits = vec![crate::findings::tests::edit(0, start, end, new)];
+            finding.mend = Mend::Sure(Choice { label: "do it".to_owned(), edits });
+            finding.fingerprint = u64::from(start) + 1;
+            outcome.findings.push(finding);
+        }
+        Arc::new(outcome)
+    };
+    let mended = mend(vec![b"ab\n".to_vec()], &mut look, &|_| true, How::Sure);
+    assert_eq!((mended.texts, mended.done.len(), mended.left.len()), (vec![b"xy\n".to_vec()], 2, 0));
+}
+
+#[test]
 fn mends_that_undo_each_other_come_to_an_end() {
     let mut look = |texts: &[Vec<u8>]| match texts[0].as_slice() {
         b"rig 1\n" => found("modes/stuck", texts, |_| Some((4, 5, "2"))),
