@@ -16,7 +16,7 @@ pub mod verdict;
 pub mod waiver;
 
 pub use crate::setup::{Setting, Witness, WitnessChannel};
-use crate::source::{FileId, Place};
+use crate::source::Place;
 use caution::Caution;
 use compact_str::CompactString;
 use fact::Fact;
