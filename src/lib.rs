@@ -6,6 +6,8 @@
 
 #[cfg(feature = "command-line")]
 pub mod command_line;
+#[cfg(feature = "command-line")]
+pub mod editor;
 pub mod findings;
 pub mod fleet;
 pub mod inspect;

@@ -3,6 +3,7 @@
 mod begin;
 mod convert;
 mod coverage;
+mod editor;
 mod inspect;
 mod mend;
 mod new_file;
@@ -22,6 +23,8 @@ mod writing;
 use clap::{CommandFactory, Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
+
+pub use editor::load;
 
 /// What the program says about its run; the numbers are part of its contract.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -58,6 +61,7 @@ struct Arguments {
 enum Command {
     Begin(begin::Arguments),
     Convert(convert::Arguments),
+    Editor(editor::Arguments),
     Inspect(inspect::Arguments),
     Mend(mend::Arguments),
     Pairings(pairings::Arguments),
@@ -90,6 +94,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     match arguments.command {
         Command::Begin(arguments) => begin::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
+        Command::Editor(arguments) => editor::run(&arguments),
         Command::Inspect(arguments) => inspect::run(arguments),
         Command::Mend(arguments) => mend::run(&arguments),
         Command::Pairings(arguments) => pairings::run(&arguments),

@@ -10,6 +10,8 @@ mod fixes;
 mod rules;
 mod shape;
 
+pub use address::address;
+
 use super::Report;
 use super::json::to_writer;
 use super::places::Places;

@@ -96,6 +96,36 @@ impl<'t> Lines<'t> {
         Some(Span::new(start, end))
     }
 
+    /// Where the characters of the line that holds a byte begin: behind a byte-order mark.
+    fn first_of_line(&self, byte: u32) -> u32 {
+        let line = self.starts.partition_point(|&start| start <= byte);
+        match line.checked_sub(1).and_then(|index| self.starts.get(index)) {
+            Some(0) | None if self.text.starts_with(b"\xef\xbb\xbf") => 3,
+            start => start.copied().unwrap_or_default(),
+        }
+    }
+
+    /// The column of a byte in UTF-8 code units, from 0. An offset past the end gives the end of the text.
+    pub fn utf8_column(&self, byte: u32) -> u32 {
+        let byte = byte.min(self.text.len() as u32);
+        byte.saturating_sub(self.first_of_line(byte))
+    }
+
+    /// The byte of a line (from 1) and a UTF-8 column (from 0), as an editor gives it; clamped to the line, and to the start
+    /// of the character that it lies in.
+    pub fn byte_of_utf8(&self, line: u32, column: u32) -> Option<u32> {
+        let span = self.line(line)?;
+        let first = self.first_of_line(span.start);
+        let mut at = first.saturating_add(column).min(span.end.max(first));
+        let inside = |at: u32| self.text.get(at as usize).is_some_and(|byte| byte & 0xc0 == 0x80);
+        let end = at;
+        while at > first && end - at < 3 && inside(at) {
+            at -= 1;
+        }
+        // What begins no character is counted by bytes.
+        Some(if inside(at) { end } else { at })
+    }
+
     /// The byte of a line (from 1) and a UTF-16 column (from 0), as an editor gives it; clamped to the line.
     pub fn byte_of_utf16(&self, line: u32, utf16: u32) -> Option<u32> {
         let span = self.line(line)?;
@@ -136,6 +166,24 @@ mod tests {
         assert_eq!(lines.line(1).unwrap().of(text.as_bytes()), "\u{feff}rig 1".as_bytes());
         assert_eq!(lines.count(), 3);
         assert_eq!(lines.position(9_999).line, 3);
+    }
+
+    #[test]
+    fn columns_of_bytes_lead_back_to_them() {
+        let text = "\u{feff}rig 1\r\n\tmodel \"é🪶x\"\r\n";
+        let lines = Lines::new(text.as_bytes());
+        for (at, _) in text.char_indices().filter(|(at, _)| *at >= 3) {
+            let line = lines.position(at as u32).line;
+            let end = lines.line(line).map_or(0, |span| span.end);
+            assert_eq!(lines.byte_of_utf8(line, lines.utf8_column(at as u32)), Some((at as u32).min(end)), "{at}");
+        }
+        let feather = text.find('🪶').unwrap() as u32;
+        for inside in 1..4 {
+            assert_eq!(lines.byte_of_utf8(2, lines.utf8_column(feather + inside)), Some(feather));
+        }
+        assert_eq!(lines.byte_of_utf8(1, 99), Some(8));
+        assert_eq!(lines.byte_of_utf8(9, 0), None);
+        assert_eq!(Lines::new(b"a\xbf\xbf\xbf\xbfb").byte_of_utf8(1, 4), Some(4));
     }
 
     #[test]

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 13] = [
+const STAGES: [&str; 14] = [
     "source",
     "syntax",
     "fleet",
@@ -20,6 +20,7 @@ const STAGES: [&str; 13] = [
     "inspect",
     "settings",
     "report",
+    "editor",
     "command_line",
 ];
 

@@ -25,6 +25,7 @@ mod convert;
 mod coverage;
 mod docs;
 mod earned;
+mod editor;
 mod examples_read;
 mod first_fleet;
 mod five_points;

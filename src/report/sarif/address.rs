@@ -27,6 +27,11 @@ impl ArtifactLocation {
     }
 }
 
+/// The address of a file by its path, which is absolute and has `/` between its folders.
+pub fn address(path: &str) -> String {
+    ArtifactLocation::of(path).uri
+}
+
 /// A path with all but unreserved characters percent-encoded, without empty segments and those that stay where they
 /// are (section 3.10.2). A colon is encoded too: in a first segment it would end a scheme.
 fn encoded(path: &str) -> String {
