@@ -1,5 +1,5 @@
 //! Mishaps and near misses: patches on the clean fleet of `testdata/fleets/clean`, read from `testdata/mishaps` and
-//! `testdata/near-misses`; and mistakes: patches on the fleet of many kinds, `testdata/fleets/kinds`, read from `testdata/mistakes`.
+//! `testdata/near-misses`; and mistakes: patches on the sound fleets of many kinds, read from `testdata/mistakes`.
 //! The READMEs of `testdata/mishaps` and `testdata/mistakes` tell their form.
 
 pub(crate) mod judged;
@@ -86,7 +86,7 @@ pub(crate) struct Expected {
     pub(crate) reason: Option<String>,
 }
 
-/// All cases of `testdata/mishaps`, `testdata/near-misses` or `testdata/mistakes`, by name.
+/// All cases of `testdata/mishaps`, `testdata/near-misses` or of a fleet in `testdata/mistakes`, by name.
 ///
 /// # Errors
 /// A file that can't be read or is no case, by its path.
