@@ -25,7 +25,8 @@ use std::sync::Arc;
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// Files and folders to inspect; `-` is standard input. Beside a file the rest of its folder is read too, so that it is
-    /// known what is defined there, and only what concerns the file is shown
+    /// known what is defined there, and only what concerns the file is shown: the folder of the settings file with all
+    /// folders in it, and without a settings file those files alone that lie beside it
     #[arg(default_value = ".")]
     paths: Vec<PathBuf>,
     /// Show only what concerns these aircraft
@@ -191,6 +192,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
+    sources.around.iter().filter(|_| !arguments.quiet).for_each(|around| tell(around));
     narrow(Arc::make_mut(&mut outcome), &workspace, &sources, &arguments.aircraft);
     let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
     let paths = real.as_deref().unwrap_or(workspace.names());

@@ -33,6 +33,8 @@ pub(super) struct Sources {
     given: Option<(String, Vec<u8>)>,
     /// The names of the files that the arguments name, where others were read only to know what they define.
     named: Option<FxHashSet<String>>,
+    /// What those others were, in words.
+    pub(super) around: Option<String>,
     /// The folder of the settings file.
     pub(super) root: Option<PathBuf>,
     /// The number of the settings file among the notes.
@@ -78,6 +80,7 @@ impl Sources {
             left: Vec::new(),
             given: None,
             named: None,
+            around: None,
             root: file.as_deref().and_then(Path::parent).map(Path::to_owned),
             settings_file: None,
         };
@@ -107,9 +110,17 @@ impl Sources {
             }
         }
         if wanted.around {
-            let folders = sources.folders_around(wanted.paths, stands_for.as_deref(), root);
-            let chosen = disk::choose(&folders, &working, rules());
-            sources.read_around(chosen.sources, stands_for.as_deref());
+            let folders = folders_of_files(wanted.paths, stands_for.as_deref());
+            let (chosen, whole) = match root {
+                Some(root) if !folders.is_empty() => {
+                    (disk::choose(&[root.to_owned()], &working, rules()), disk::shown(root, &working))
+                }
+                _ => {
+                    let shown: Vec<String> = folders.iter().map(|folder| disk::shown(folder, &working)).collect();
+                    (disk::choose_beside(&folders, &working, rules()), shown.join(", "))
+                }
+            };
+            sources.read_around(chosen.sources, stands_for.as_deref(), &whole);
         }
         if let Some(file) = &file {
             sources.settings_file = Some(sources.notes.len());
@@ -119,22 +130,9 @@ impl Sources {
         Ok((sources, settings))
     }
 
-    /// The folders that belong to the files that are named: those of the settings file, else their own.
-    fn folders_around(&self, paths: &[PathBuf], stands_for: Option<&Path>, root: Option<&Path>) -> Vec<PathBuf> {
-        let named = paths.iter().map(PathBuf::as_path).filter(|path| path.is_file());
-        let folders = named.chain(stands_for).filter_map(Path::parent).map(|folder| match folder {
-            own if own == Path::new("") => Path::new("."),
-            own => own,
-        });
-        let mut folders: Vec<PathBuf> = folders.filter(|folder| folder.is_dir()).map(Path::to_owned).collect();
-        if let Some(root) = root.filter(|_| !folders.is_empty()) {
-            folders = vec![root.to_owned()];
-        }
-        folders
-    }
 
     /// Takes in files that are read only to know what they define.
-    fn read_around(&mut self, around: Vec<Source>, stands_for: Option<&Path>) {
+    fn read_around(&mut self, around: Vec<Source>, stands_for: Option<&Path>, folders: &str) {
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
         let own: FxHashSet<PathBuf> =
             self.files.iter().map(|source| real(&source.path)).chain(stands_for.map(real)).collect();
@@ -142,6 +140,11 @@ impl Sources {
         if around.is_empty() {
             return;
         }
+        let of = if matches!(folders, "" | ".") { "this folder" } else { folders };
+        let below = if self.root.is_some() { " and the folders in it, as the settings file says," } else { "" };
+        let (files, were) = if around.len() == 1 { ("file", "was") } else { ("files", "were") };
+        let count = around.len();
+        self.around = Some(format!("{count} more {files} of {of}{below} {were} read for what is defined there"));
         let named = self.files.iter().map(|source| source.shown.clone());
         self.named = Some(named.chain(self.given.iter().map(|(name, _)| name.clone())).collect());
         self.files.extend(around);
@@ -216,6 +219,19 @@ impl Sources {
     pub(super) fn given(&self) -> Option<(&str, &[u8])> {
         self.given.as_ref().map(|(name, text)| (name.as_str(), text.as_slice()))
     }
+}
+
+/// The folders in which the files lie that are named.
+fn folders_of_files(paths: &[PathBuf], stands_for: Option<&Path>) -> Vec<PathBuf> {
+    let named = paths.iter().map(PathBuf::as_path).filter(|path| path.is_file());
+    let folders = named.chain(stands_for).filter_map(Path::parent).map(|folder| match folder {
+        own if own == Path::new("") => Path::new("."),
+        own => own,
+    });
+    let mut folders: Vec<PathBuf> = folders.filter(|folder| folder.is_dir()).map(Path::to_owned).collect();
+    folders.sort();
+    folders.dedup();
+    folders
 }
 
 /// The names of files as other programs look them up: without `..`, and below the current folder where they lie there.

@@ -34,11 +34,13 @@ impl Faults {
         });
         let faults =
             findings.iter().filter(|finding| finding.severity == Severity::Fault && finding.place.file == file);
-        let versions = faults.clone().filter(|fault| fault.rule == "format/version").map(|fault| fault.place.span);
+        // Past a limit there may be faults that nobody lists.
+        let whole = |fault: &&Finding| matches!(fault.rule, "format/version" | "format/too-large");
+        let whole = faults.clone().filter(whole).map(|fault| fault.place.span);
         let mut places: Vec<Span> = faults.map(|fault| fault.place.span).collect();
         places.sort();
         Self {
-            structure: structural.map(|problem| problem.span).chain(versions).collect(),
+            structure: structural.map(|problem| problem.span).chain(whole).collect(),
             blocks: tables.body(None).map(|index| tables.whole(index)).collect(),
             places,
         }

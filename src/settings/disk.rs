@@ -2,7 +2,7 @@
 
 mod choose;
 
-pub use choose::{Chosen, Left, Source, Unreadable, choose, reason};
+pub use choose::{Chosen, Left, Source, Unreadable, choose, choose_beside, reason};
 
 use super::FILE_NAME;
 use std::fs::File;

@@ -23,13 +23,31 @@ pub const RULE: RuleId = "format/settings";
 /// Says what is wrong with a value of a parameter, in a sentence that can follow the value.
 pub type Check<'c> = &'c dyn Fn(&'static ParameterDoc, &str) -> Result<(), String>;
 
+/// The longest settings file that is read, in bytes.
+pub(super) const MAX_SETTINGS: usize = 256 << 10;
+/// How many globs `include` and `exclude` may have together. Each file is held against all of them.
+pub(super) const MAX_GLOBS: usize = 200;
+/// The most characters of a glob.
+pub(super) const MAX_GLOB: usize = 400;
+/// How many keys one table may have.
+pub(super) const MAX_KEYS: usize = 1_000;
+/// How many mistakes are listed.
+const MAX_MISTAKES: usize = 200;
+
 const SEVERITIES: [&str; 3] = ["danger", "caution", "note"];
 const GRADES: [&str; 4] = ["danger", "caution", "note", "off"];
 
 /// Reads a settings file. Whatever can be understood is in the settings; every mistake is a finding with its place.
 pub fn read(text: &[u8], file: FileId, check: Check<'_>) -> (Settings, Vec<Finding>) {
     let mut reader = Reader { file, check, settings: Settings::default(), findings: Vec::new() };
-    reader.table(text, FILE_NAME, |reader, table| reader.whole(table));
+    match text.len() {
+        length if length > MAX_SETTINGS => {
+            let message = format!("The file is larger than {} KiB and is not read.", MAX_SETTINGS >> 10);
+            let words = "No settings need so much: look for what does not belong here.".to_owned();
+            reader.wrong(&(0..0), message, Mend::Words(words));
+        }
+        _ => reader.table(text, FILE_NAME, |reader, table| reader.whole(table)),
+    }
     (reader.settings, reader.findings)
 }
 
@@ -65,7 +83,7 @@ impl Reader<'_> {
     fn whole(&mut self, table: &DeTable<'_>) {
         let mut include = None;
         let mut exclude = Vec::new();
-        for (key, value) in in_order(table) {
+        for (key, value) in self.in_order(table) {
             match key.get_ref().as_ref() {
                 "include" => include = Some(self.globs(key, value)),
                 "exclude" => exclude = self.globs(key, value),
@@ -76,6 +94,13 @@ impl Reader<'_> {
                 "parameters" => self.parameters(key, value),
                 _ => self.unknown(key, "This file has no key", &KEYS.map(|doc| doc.key)),
             }
+        }
+        if let Some(more) = include.iter().flatten().chain(&exclude).nth(MAX_GLOBS) {
+            // Which files belong to the fleet is not known then, and taking all of them leaves none out.
+            let message = format!("More than {MAX_GLOBS} globs stand in include and exclude; none of them is used.");
+            let words = "Name folders, or use `**`: a folder stands for everything in it.".to_owned();
+            let at = more.span;
+            return self.wrong(&(at.start as usize..at.end as usize), message, Mend::Words(words));
         }
         let names = |globs: &[Located<String>]| globs.iter().map(|glob| glob.value.clone()).collect::<Vec<_>>();
         let (included, excluded) = (include.as_deref().map(names), names(&exclude));
@@ -93,8 +118,14 @@ impl Reader<'_> {
             return Vec::new();
         };
         let mut globs = Vec::new();
-        for item in array {
+        // One more than may stand here shows that there are too many.
+        for item in array.iter().take(MAX_GLOBS + 1) {
             let Some(glob) = self.text(key, item) else { continue };
+            if glob.value.len() > MAX_GLOB {
+                let message = format!("This glob has more than {MAX_GLOB} characters.");
+                self.wrong(&item.span(), message, Mend::Words("Use several shorter ones.".to_owned()));
+                continue;
+            }
             match Globs::new(None::<Vec<&str>>, [glob.value.as_str()]) {
                 Ok(_) => globs.push(glob),
                 Err((_, reason)) => {
@@ -112,7 +143,7 @@ impl Reader<'_> {
             self.wrong_type(key, value, "a table of rules and groups");
             return;
         };
-        for (name, value) in in_order(table) {
+        for (name, value) in self.in_order(table) {
             let rule = name.get_ref().as_ref();
             let known = book::find(rule).is_some() || book::groups().iter().any(|group| group.name == rule);
             if is_protected(rule) {
@@ -133,7 +164,7 @@ impl Reader<'_> {
             self.wrong_type(key, value, "a table of rules");
             return;
         };
-        for (name, value) in in_order(table) {
+        for (name, value) in self.in_order(table) {
             let Some(rule) = book::find(name.get_ref()) else {
                 self.unknown_rule(name, Vec::new());
                 continue;
@@ -142,7 +173,7 @@ impl Reader<'_> {
                 self.wrong_type(name, value, "a table of its parameters");
                 continue;
             };
-            for (parameter, value) in in_order(given) {
+            for (parameter, value) in self.in_order(given) {
                 let names: Vec<&str> = rule.parameters.iter().map(|doc| doc.name).collect();
                 let Some(doc) = rule.parameters.iter().find(|doc| doc.name == parameter.get_ref().as_ref()) else {
                     self.unknown(parameter, &format!("{} has no parameter", rule.id), &names);
@@ -235,17 +266,31 @@ impl Reader<'_> {
         Place::new(self.file, span_of(at))
     }
 
+    /// Adds a mistake, up to the limit.
     fn wrong(&mut self, at: &Range<usize>, message: String, mend: Mend) {
+        let (message, mend) = match self.findings.len() {
+            listed if listed < MAX_MISTAKES => (message, mend),
+            listed if listed == MAX_MISTAKES => {
+                let words = "Mend the first ones and inspect again.".to_owned();
+                (format!("More than {MAX_MISTAKES} mistakes in this file; the rest is not listed."), Mend::Words(words))
+            }
+            _ => return,
+        };
         self.findings
             .push(Finding { mend, ..Finding::new(RULE, Severity::Fault, self.place(at), "settings", message) });
     }
-}
 
-/// The entries of a table as they stand in the text.
-fn in_order<'a, 't>(table: &'a DeTable<'t>) -> Vec<(&'a Key<'t>, &'a Spanned<DeValue<'t>>)> {
-    let mut entries: Vec<_> = table.iter().collect();
-    entries.sort_by_key(|(key, _)| key.span().start);
-    entries
+    /// The entries of a table as they stand in the text, up to the limit.
+    fn in_order<'a, 't>(&mut self, table: &'a DeTable<'t>) -> Vec<(&'a Key<'t>, &'a Spanned<DeValue<'t>>)> {
+        let mut entries: Vec<_> = table.iter().collect();
+        entries.sort_by_key(|(key, _)| key.span().start);
+        if let Some((key, _)) = entries.get(MAX_KEYS) {
+            let message = format!("More than {MAX_KEYS} keys stand in one table; the rest is not read.");
+            self.wrong(&key.span(), message, nothing());
+            entries.truncate(MAX_KEYS);
+        }
+        entries
+    }
 }
 
 fn severity_of(word: &str) -> Option<Severity> {
@@ -363,6 +408,31 @@ mod tests {
         let (_, findings) = read("[severity]\n\"arming/slwo\" = 'note'");
         let Mend::Choices(_, choices) = &findings[0].mend else { panic!("{findings:?}") };
         assert_eq!(choices[0].edits[0].text, "\"arming/slow\"");
+    }
+
+    /// What a file of nothing but globs or keys takes is bounded, and each limit is told at its place.
+    #[test]
+    fn settings_beyond_measure_are_refused() {
+        let globs = |count: usize, glob: &str| format!("exclude = [{}]", format!("'{glob}',\n").repeat(count));
+        let keys = |count: usize| (0..count).map(|number| format!("key-{number} = 3\n")).collect::<String>();
+        let comments = |count: usize| "# tides\n".repeat(count);
+        for (text, message) in [
+            (globs(MAX_GLOBS + 1, "a*"), "More than 200 globs stand in include and exclude; none of them is used."),
+            (globs(9_000, "a"), "More than 200 globs"),
+            (globs(2, &"a".repeat(MAX_GLOB + 1)), "This glob has more than 400 characters."),
+            (keys(MAX_KEYS + 1), "More than 1000 keys stand in one table; the rest is not read."),
+            (keys(9_000), "More than 200 mistakes in this file; the rest is not listed."),
+            (format!("[severity]\n{}", keys(9_000)), "More than 1000 keys"),
+            (format!("[parameters.\"arming/slow\"]\n{}", keys(9_000)), "More than 1000 keys"),
+            (comments(MAX_SETTINGS / 8 + 1), "The file is larger than 256 KiB and is not read."),
+        ] {
+            let (settings, findings) = read(&text);
+            let said: Vec<&str> = findings.iter().map(|finding| finding.message.as_str()).collect();
+            assert!(said.iter().any(|said| said.starts_with(message)), "{message}: {said:?}");
+            assert!(findings.len() <= MAX_MISTAKES + 1 && settings.globs.take("a*"), "{message}");
+        }
+        assert_eq!(read(&globs(MAX_GLOBS, &"a".repeat(MAX_GLOB))).1, []);
+        assert_eq!(read(&comments(MAX_SETTINGS / 8)).1, []);
     }
 
     #[test]

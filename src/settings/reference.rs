@@ -1,6 +1,7 @@
 //! The page about `walkaround.toml`, written from the table of keys that the reader itself uses.
 
 use super::FILE_NAME;
+use super::read::{MAX_GLOB, MAX_GLOBS, MAX_KEYS, MAX_SETTINGS};
 use crate::rules::book;
 use std::fmt::Write as _;
 
@@ -95,7 +96,13 @@ pub fn markdown() -> String {
         let gap = if doc.example.starts_with('[') { "\n" } else { "" };
         let _ = writeln!(page, "{gap}{}", doc.example);
     }
-    page += "```\n\n## Parameters\n\n`walkaround why RULE` shows those of one rule as they are to be written.\n\n\
+    page += "```\n\n";
+    let _ = writeln!(
+        page,
+        "Limits: {} KiB, {MAX_GLOBS} globs of at most {MAX_GLOB} characters, {MAX_KEYS} keys in one table.\n",
+        MAX_SETTINGS >> 10
+    );
+    page += "## Parameters\n\n`walkaround why RULE` shows those of one rule as they are to be written.\n\n\
              | rule | parameter | default | decides |\n|---|---|---|---|\n";
     for rule in book::BOOK {
         for parameter in rule.parameters {

@@ -4,7 +4,7 @@
 //! the whole text without that of a rest. What is written wrongly is taken too, by a parser that is asked after the right
 //! one: nothing stops this stage, and no byte is lost.
 
-use super::{Comment, Kind, MAX_DIGITS, MAX_PROBLEMS, Problem, Tables, Token, Trouble, Unit};
+use super::{Comment, Kind, MAX_DIGITS, MAX_PROBLEMS, MAX_WORD, Problem, Tables, Token, Trouble, Unit};
 use crate::source::Span;
 use nom::branch::alt;
 use nom::bytes::complete::{is_not, tag, take, take_till, take_while, take_while_m_n, take_while1};
@@ -71,6 +71,10 @@ impl Lexer<'_> {
     fn push(&mut self, found: Found, text: &[u8], rest: &[u8]) {
         let end = self.length - rest.len();
         let span = Span::new((end - text.len()) as u32, end as u32);
+        let found = match found {
+            Found::Token(Kind::Word | Kind::Text) if is_long(text) => Found::Wrong(Trouble::LongWord),
+            found => found,
+        };
         let kind = match found {
             Found::Token(kind) => kind,
             Found::Wrong(trouble) => {
@@ -127,6 +131,12 @@ fn rest_of_line(input: &[u8]) -> Parsed<'_, &[u8]> {
 /// `word = letter {letter | digit | "-" | "_"}`
 fn word(input: &[u8]) -> Parsed<'_, &[u8]> {
     verify(take_while1(is_of_word), |word: &[u8]| word.first().copied().is_some_and(is_letter)).parse(input)
+}
+
+/// Whether a word or a text has more characters than one may have.
+fn is_long(word: &[u8]) -> bool {
+    // A character has a byte at least, and continuation bytes begin none.
+    word.len() > MAX_WORD && word.iter().filter(|&&byte| byte & 0xc0 != 0x80).count() > MAX_WORD
 }
 
 /// Letters of other alphabets too: every byte of a character that is not ASCII.

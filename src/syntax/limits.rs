@@ -10,5 +10,7 @@ pub const MAX_STATEMENTS: usize = 200_000;
 pub const MAX_IN_BLOCK: usize = 2_000;
 /// How many problems of one file are listed.
 pub const MAX_PROBLEMS: usize = 1_000;
+/// The most characters of a word or of a text in quotes: names are shown in reports, again and again.
+pub const MAX_WORD: usize = 200;
 /// The most digits of a number, so that its value fits an exact 64-bit decimal.
 pub const MAX_DIGITS: usize = 15;

@@ -9,7 +9,7 @@ mod limits;
 mod structure;
 mod token;
 
-pub use limits::{MAX_BYTES, MAX_DIGITS, MAX_IN_BLOCK, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS};
+pub use limits::{MAX_BYTES, MAX_DIGITS, MAX_IN_BLOCK, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, MAX_WORD};
 pub use structure::{BlockKind, Known, Vocabulary, parse, parse_part};
 pub use token::{Kind, Token, Unit};
 
@@ -95,6 +95,8 @@ pub enum Trouble {
     Semicolon,
     /// Something after a `}` on its line.
     AfterBlock,
+    /// A word or a text of more than [`MAX_WORD`] characters.
+    LongWord,
     /// A `{` that follows no statement.
     BraceAlone,
     /// The header of a block without its `{`, where its lines and its `}` follow.

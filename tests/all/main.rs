@@ -67,6 +67,8 @@ mod outside_grid;
 #[cfg(feature = "outside-tools")]
 mod outside_hook;
 #[cfg(feature = "outside-tools")]
+mod outside_memory;
+#[cfg(feature = "outside-tools")]
 mod outside_outputs;
 #[cfg(feature = "outside-tools")]
 mod outside_radio;

@@ -41,6 +41,30 @@ fn beside_a_file_the_rest_of_its_folder_is_known() {
     assert_eq!(text.lines().count(), 1, "{text}");
 }
 
+/// A file in a home folder has not all of that folder read: without settings only what lies beside it.
+#[test]
+fn without_settings_no_folder_is_walked_through_for_a_file() {
+    let folder = hurried();
+    let below = folder.path().join("shed");
+    fs::create_dir(&below).unwrap();
+    fs::rename(folder.path().join("handset.rig"), below.join("handset.rig")).unwrap();
+    let (text, more, status) = inspect(folder.path(), &["plover.rig"], "");
+    assert!(text.contains("format/unknown-name"), "{text}");
+    let beside = fs::read_dir(folder.path()).unwrap().filter(|entry| entry.as_ref().unwrap().path().is_file()).count();
+    let words = format!("{} more files of this folder were read for what is defined there", beside - 1);
+    assert_eq!((more.contains(&words), status), (true, Some(2)), "{more}");
+    let (text, _, _) = inspect(folder.path(), &["-", "--name", "plover.rig"], "rig 1\ncraft plover { }\n");
+    assert!(!text.contains("shed/"), "{text}");
+    // A settings file says that all of it belongs together.
+    fs::write(folder.path().join("walkaround.toml"), "").unwrap();
+    let (text, more, status) = inspect(folder.path(), &["plover.rig"], "");
+    assert_eq!((text.lines().count(), status), (1, Some(1)), "{text}");
+    let words = format!("{beside} more files of this folder and the folders in it, as the settings file says, were read");
+    assert!(more.contains(&words), "{more}");
+    let (text, more, _) = inspect(folder.path(), &["shed/handset.rig"], "");
+    assert!(more.contains("as the settings file says"), "{text}{more}");
+}
+
 #[test]
 fn what_concerns_the_file_is_shown_wherever_it_starts() {
     let folder = hurried();

@@ -40,7 +40,7 @@ impl Reader<'_> {
                                 message,
                                 "write `receiver main {` and `receiver spare {`, or keep one",
                             );
-                            reader.problems.push(problem.other(reader.place(first), "the first one"));
+                            reader.tell(problem.other(reader.place(first), "the first one"));
                         }
                         (None, _) => push_few(&mut craft.receivers, 1, receiver),
                     }
@@ -166,7 +166,7 @@ impl Reader<'_> {
     #[cold]
     fn stands_twice(&mut self, here: Span, first: Span, message: String, mend: &str) {
         let problem = Problem::new(ProblemKind::RepeatedStatement, self.place(here), message, mend);
-        self.problems.push(problem.other(self.place(first), "the first one"));
+        self.tell(problem.other(self.place(first), "the first one"));
     }
 
     fn controller(&mut self, found: Found) -> Controller {
@@ -360,7 +360,7 @@ impl Reader<'_> {
         }
         let problem = self.unknown_word(name.span, what, list);
         let in_quotes = format!("\"{}\"", name.value);
-        self.problems.push(problem.repair("put it in quotes: a name of your own", name.span, in_quotes));
+        self.tell(problem.repair("put it in quotes: a name of your own", name.span, in_quotes));
         None
     }
 

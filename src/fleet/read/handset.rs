@@ -81,7 +81,7 @@ impl Reader<'_> {
                 message,
                 "name each channel in one of them",
             );
-            self.problems.push(problem.other(self.place(first), "the first one"));
+            self.tell(problem.other(self.place(first), "the first one"));
         }
     }
 

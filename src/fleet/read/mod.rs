@@ -24,7 +24,7 @@ use super::problem::{Problem, ProblemKind, nearest};
 use super::shape::{Capture, Captures};
 use super::table::{self, Block, Ready, lists};
 use crate::source::{FileId, Located, Place, Span};
-use crate::syntax::{Kind, MAX_IN_BLOCK, NONE, Statement, Tables};
+use crate::syntax::{Kind, MAX_IN_BLOCK, MAX_PROBLEMS, NONE, Statement, Tables};
 use compact_str::{CompactString, format_compact};
 
 /// The newest version of the language that this program reads.
@@ -86,6 +86,8 @@ struct Reader<'t> {
     tables: &'t Tables,
     captures: Captures,
     problems: Vec<Problem>,
+    /// How many problems were told, listed or not.
+    told: usize,
     /// Statements that could not be understood, so that what they say is not known.
     lost: Vec<Lost>,
     /// The item at which the last statement that did not fit was a miss.
@@ -103,16 +105,28 @@ impl<'t> Reader<'t> {
         let (captures, problems, lost) = (Captures::default(), Vec::new(), Vec::new());
         let around = Vec::new();
         let (missed, guesses) = (None, MOST_GUESSED);
-        Self { file, bytes, tables, captures, problems, lost, missed, guesses, around, has_more: false }
+        let told = 0;
+        Self { file, bytes, tables, captures, problems, told, lost, missed, guesses, around, has_more: false }
     }
 
     fn place(&self, span: Span) -> Place {
         Place::new(self.file, span)
     }
 
+    /// Lists a problem, up to the limit.
+    #[cold]
+    fn tell(&mut self, problem: Problem) {
+        self.told += 1;
+        match self.problems.len() {
+            listed if listed < MAX_PROBLEMS => self.problems.push(problem),
+            listed if listed == MAX_PROBLEMS => self.problems.push(troubles::too_many(problem.place)),
+            _ => {}
+        }
+    }
+
     #[cold]
     fn problem(&mut self, kind: ProblemKind, span: Span, message: impl Into<String>, mend: impl Into<String>) {
-        self.problems.push(Problem::new(kind, self.place(span), message, mend));
+        self.tell(Problem::new(kind, self.place(span), message, mend));
     }
 
     fn text(&self, span: Span) -> String {
@@ -141,7 +155,7 @@ impl<'t> Reader<'t> {
                 let (at, text) = if comment { (mark, "rig 1\n") } else { (span.start, "rig 1\n\n") };
                 problem = problem.repair("write `rig 1` first", Span::new(at, at), text);
             }
-            return self.problems.push(problem);
+            return self.tell(problem);
         }
         let Some(statement) = first else { return };
         let number = self.tables.items(statement).first().copied();
@@ -230,7 +244,7 @@ impl<'t> Reader<'t> {
             let message =
                 "`without` takes away what a block has of the one that it is like, and this one is like no other";
             let mend = "take the line out, or write `like` and the name of the other block behind the name of this one";
-            self.problems.push(Problem::new(ProblemKind::UnknownStatement, place, message, mend));
+            self.tell(Problem::new(ProblemKind::UnknownStatement, place, message, mend));
         }
         self.lose(block, index);
     }
@@ -257,7 +271,7 @@ impl<'t> Reader<'t> {
         let message = format!("`{}` stands twice in {}", ready.entry.word, block.name());
         let place = self.place(self.tables.header(statement));
         let problem = Problem::new(ProblemKind::RepeatedStatement, place, message, "keep one of the two");
-        self.problems.push(problem.other(self.place(self.tables.header(first)), "the first one"));
+        self.tell(problem.other(self.place(self.tables.header(first)), "the first one"));
     }
 
     #[cold]
@@ -417,7 +431,7 @@ impl<'t> Reader<'t> {
             message,
             "give one of them another name, or inspect one folder at a time if they belong to two fleets",
         );
-        self.problems.push(problem.other(self.place(first), "the first one"));
+        self.tell(problem.other(self.place(first), "the first one"));
     }
 }
 

@@ -26,7 +26,7 @@ pub(super) const KEYWORDS: &[&str] = &[
 
 impl Reader<'_> {
     pub(super) fn unknown_position(&mut self, position: &Name, whose: &str, kind: ControlKind) {
-        self.problems.push(unknown_position(self.place(position.span), position, whose, kind));
+        self.tell(unknown_position(self.place(position.span), position, whose, kind));
     }
 
     fn is_keyword(&mut self, name: &Name, what: &str) -> bool {
@@ -224,7 +224,7 @@ impl Reader<'_> {
             "rounded" => curve.rounded = true,
             _ => reader.unread(inner),
         });
-        let (problems, name) = (self.problems.len(), curve.name.value.clone());
+        let (told, name) = (self.told, curve.name.value.clone());
         let falls = curve.points.windows(2).find(|pair| pair[0].0.value >= pair[1].0.value).map(|pair| pair[1].0);
         if let Some(point) = falls {
             let message = format!("the first numbers of a curve's points rise, but {} does not", point.value);
@@ -242,7 +242,7 @@ impl Reader<'_> {
         } else {
             model.curves.push(curve);
         }
-        if self.problems.len() > problems {
+        if self.told > told {
             // What was refused is not known, so that nothing is said about its uses.
             self.lost.push(Lost {
                 span: body.whole,
@@ -267,7 +267,7 @@ impl Reader<'_> {
                 message,
                 "put the lines of both into one",
             );
-            return self.problems.push(problem.other(self.place(first), "the first one"));
+            return self.tell(problem.other(self.place(first), "the first one"));
         }
         let mut lines: Vec<RateLine> = Vec::new();
         let body = statement.body.unwrap_or_default();

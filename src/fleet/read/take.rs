@@ -45,7 +45,7 @@ impl<'t> Reader<'t> {
                     Some(_) => problem,
                     None => self.guess(ready, statement, miss, Problem { repairs: Vec::new(), ..problem }),
                 };
-                self.problems.push(problem);
+                self.tell(problem);
             } else {
                 self.misfit(ready, statement, &items, miss);
             }
@@ -145,13 +145,13 @@ impl<'t> Reader<'t> {
                 let message = format!("expected {expected} in `{}`, found {here}", ready.entry.word);
                 let problem = Problem::new(ProblemKind::Syntax, self.place(span), message, written);
                 let problem = self.guess(ready, statement, miss, problem);
-                self.problems.push(problem);
+                self.tell(problem);
             }
             MissKind::Range(allowed) => {
                 let message = format!("{here} can't be here: `{}` takes {allowed}", ready.entry.word);
                 let problem = Problem::new(ProblemKind::Range, self.place(span), message, format!("give {allowed}"));
                 let problem = self.guess(ready, statement, miss, problem);
-                self.problems.push(problem);
+                self.tell(problem);
             }
             MissKind::TooLarge(what, limit) => {
                 let message = format!("more than {limit} {what}: this program reads no more");
@@ -183,7 +183,7 @@ impl<'t> Reader<'t> {
                 let mend = format!("write the number with {accepted}");
                 let problem = Problem::new(ProblemKind::Unit, self.place(span), message, mend);
                 let problem = self.guess(ready, statement, miss, problem);
-                self.problems.push(problem);
+                self.tell(problem);
             }
         }
     }

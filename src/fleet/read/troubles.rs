@@ -5,16 +5,20 @@ use crate::fleet::miss::any_of;
 use crate::fleet::problem::{Problem, ProblemKind, nearest};
 use crate::fleet::slip::Guess;
 use crate::fleet::table::{self, Block};
-use crate::source::Span;
+use crate::source::{Place, Span};
 use crate::syntax::{
-    Kind, MAX_BYTES, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, Problem as TextProblem, Statement, Trouble,
+    Kind, MAX_BYTES, MAX_DIGITS, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, MAX_WORD, Problem as TextProblem, Statement, Trouble,
 };
+use std::borrow::Cow;
+
+/// So many characters of what is wrong are shown in a message.
+const SHOWN: usize = 60;
 
 impl<'t> Reader<'t> {
     pub(super) fn troubles(&mut self) {
         for problem in &self.tables.problems {
             let problem = self.trouble(problem);
-            self.problems.push(problem);
+            self.tell(problem);
         }
     }
 
@@ -73,6 +77,9 @@ impl<'t> Reader<'t> {
 
     /// What digits with commas between them can mean: a decimal number, a list; the likelier in their statement first.
     fn without_comma(&self, span: Span) -> Vec<String> {
+        if span.of(self.bytes).len() > MAX_WORD {
+            return Vec::new();
+        }
         let text = self.text(span);
         let list = text.split(',').collect::<Vec<_>>().join(", ");
         if text.matches(',').count() != 1 || text.contains('.') {
@@ -110,7 +117,7 @@ impl<'t> Reader<'t> {
             let message = format!("`{}` is one word here: `{word}`", self.text(span));
             let problem =
                 Problem::new(ProblemKind::UnknownStatement, self.place(span), message, "write it as one word");
-            self.problems.push(problem.repair(format!("write `{word}`"), span, word));
+            self.tell(problem.repair(format!("write `{word}`"), span, word));
             return;
         }
         // `ch1`, `channel5`: the word and its number.
@@ -122,7 +129,7 @@ impl<'t> Reader<'t> {
             let written = format!("{word} {number}");
             let message = format!("`{text}` is two words here: `{written}`");
             let problem = Problem::new(ProblemKind::UnknownStatement, place, message, "write them apart");
-            self.problems.push(problem.repair(format!("write `{written}`"), word_span, written));
+            self.tell(problem.repair(format!("write `{written}`"), word_span, written));
             return;
         }
         let begins = || words().filter(|word| text.len() > 1 && word.starts_with(text.as_str()));
@@ -159,7 +166,7 @@ impl<'t> Reader<'t> {
         {
             problem = problem.repair(format!("write `{near}`"), word.span(), near);
         }
-        self.problems.push(problem);
+        self.tell(problem);
     }
 }
 
@@ -191,7 +198,8 @@ const HINTS: &[(Block, &str, &str)] = &[
 /// What a trouble is, said in a sentence, and how it is mended.
 pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) -> (ProblemKind, String, String) {
     use ProblemKind::{Syntax, TooLarge, Unreadable};
-    let text = String::from_utf8_lossy(trouble.span.of(bytes));
+    let whole = trouble.span.of(bytes);
+    let text = shown(whole);
     match trouble.trouble {
         Trouble::Character => (
             Syntax,
@@ -211,15 +219,20 @@ pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) ->
             format!("`{text}` has a comma between digits"),
             format!("for a decimal number write `{}`; in a list put a space after the comma", text.replace(',', ".")),
         ),
-        Trouble::Number if text.bytes().filter(u8::is_ascii_digit).count() > 15 => (
+        Trouble::Number if whole.iter().filter(|byte| byte.is_ascii_digit()).count() > MAX_DIGITS => (
             ProblemKind::Range,
             format!("`{text}` has more digits than can be kept exactly"),
-            "give at most 15 digits".into(),
+            format!("give at most {MAX_DIGITS} digits"),
         ),
         Trouble::Number => (
             Syntax,
             format!("`{text}` is no number"),
             "write numbers like `3.5` and ranges like `1..4`, without spaces inside".into(),
+        ),
+        Trouble::LongWord => (
+            TooLarge,
+            format!("`{text}` has more than {MAX_WORD} characters"),
+            format!("no name needs so many: use at most {MAX_WORD}; perhaps a quote or a blank is missing"),
         ),
         Trouble::NoWord => {
             (Syntax, format!("a line can't begin with `{text}`"), "begin the line with a statement's word".into())
@@ -259,11 +272,7 @@ pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) ->
             format!("the file is larger than {} MiB and is not read", MAX_BYTES >> 20),
             "split it into several files".into(),
         ),
-        Trouble::TooManyProblems => (
-            TooLarge,
-            format!("more than {MAX_PROBLEMS} problems in this file; the rest is not listed"),
-            "mend the first ones and inspect again; perhaps this is no rig file".into(),
-        ),
+        Trouble::TooManyProblems => (TooLarge, too_many_words(), TOO_MANY_MEND.into()),
         Trouble::NotUtf8 => (
             Unreadable,
             format!(
@@ -273,6 +282,27 @@ pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) ->
             ),
             "save the file as UTF-8".into(),
         ),
+    }
+}
+
+/// The problem that stands for all those that are not listed.
+pub(super) fn too_many(place: Place) -> Problem {
+    Problem::new(ProblemKind::TooLarge, place, too_many_words(), TOO_MANY_MEND)
+}
+
+fn too_many_words() -> String {
+    format!("more than {MAX_PROBLEMS} problems in this file; the rest is not listed")
+}
+
+const TOO_MANY_MEND: &str = "mend the first ones and inspect again; perhaps this is no rig file";
+
+/// What is wrong, as a message shows it: the start of it where it is long.
+fn shown(bytes: &[u8]) -> Cow<'_, str> {
+    // No character has more than four bytes.
+    let start = String::from_utf8_lossy(bytes.get(..4 * SHOWN + 4).unwrap_or(bytes));
+    match start.char_indices().nth(SHOWN) {
+        Some((end, _)) => Cow::Owned(format!("{}…", start.get(..end).unwrap_or_default())),
+        None => start,
     }
 }
 

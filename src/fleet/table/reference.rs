@@ -3,7 +3,7 @@
 use super::lists::SYNONYMS;
 use super::{Block, Entry, entries, plain};
 use crate::fleet::MAX_TERMS;
-use crate::syntax::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_STATEMENTS, Unit};
+use crate::syntax::{MAX_BYTES, MAX_IN_BLOCK, MAX_NESTING, MAX_STATEMENTS, MAX_WORD, Unit};
 
 const HEAD: &str = "\
 # The rig language, version 1
@@ -72,6 +72,7 @@ pub fn markdown() -> String {
     let mut page = HEAD.to_owned();
     page += &format!(
         "\nLimits: {} MiB a file, {MAX_STATEMENTS} statements, {MAX_IN_BLOCK} in one block, blocks {MAX_NESTING} deep, \
+         names of {MAX_WORD} characters, \
          {MAX_TERMS} parts in a condition, a value, a curve or a list. Units: {}.\n",
         MAX_BYTES >> 20,
         Unit::ALL.iter().map(|unit| format!("`{}`", unit.text())).collect::<Vec<_>>().join(" ")

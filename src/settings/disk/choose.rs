@@ -52,8 +52,22 @@ pub struct Chosen {
 /// are passed over. Links are not followed, so that nothing outside of a named folder is read and no loop has an end
 /// to wait for; one that is called like a rig file and leads elsewhere is told.
 pub fn choose(paths: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Path)>) -> Chosen {
+    choose_down_to(None, paths, working, globs)
+}
+
+/// The same without what lies in the folders of the folders named: a file in a home folder must not have all of that read.
+pub fn choose_beside(folders: &[PathBuf], working: &Path, globs: Option<(&Arc<Globs>, &Path)>) -> Chosen {
+    choose_down_to(Some(1), folders, working, globs)
+}
+
+fn choose_down_to(
+    depth: Option<usize>,
+    paths: &[PathBuf],
+    working: &Path,
+    globs: Option<(&Arc<Globs>, &Path)>,
+) -> Chosen {
     let globs = globs.and_then(|(globs, root)| Some(Rules { globs: globs.clone(), root: root.canonicalize().ok()? }));
-    let mut choice = Choice { working, globs, sources: FxHashMap::default(), chosen: Chosen::default() };
+    let mut choice = Choice { working, globs, depth, sources: FxHashMap::default(), chosen: Chosen::default() };
     for path in paths {
         match path.canonicalize() {
             Err(error) => choice.unreadable(path, reason(&error)),
@@ -113,6 +127,8 @@ impl Rules {
 struct Choice<'p> {
     working: &'p Path,
     globs: Option<Rules>,
+    /// How many folders deep is looked; no end where there is none.
+    depth: Option<usize>,
     /// By real path, so that a file named twice is taken once.
     sources: FxHashMap<OsString, Source>,
     chosen: Chosen,
@@ -129,6 +145,7 @@ impl Choice<'_> {
         let entries = WalkBuilder::new(real)
             .standard_filters(false)
             .hidden(true)
+            .max_depth(self.depth)
             .follow_links(false)
             .filter_entry(move |entry| !is_left_out(rules.as_ref(), entry))
             .build();

@@ -1,6 +1,6 @@
 //! The text of a record of known findings to its entries and to what is wrong with it.
 
-use super::{Reader, in_order, nothing, severity_of};
+use super::{Reader, nothing, severity_of};
 use crate::findings::known::Entry;
 use crate::findings::{Finding, Mend};
 use crate::settings::Settings;
@@ -21,7 +21,7 @@ pub fn read_record(text: &[u8], file: FileId, name: &str) -> (Vec<Entry>, Vec<Fi
     let mut entries = Vec::new();
     reader.table(text, name, |reader, table| {
         let mut version = None;
-        for (key, value) in in_order(table) {
+        for (key, value) in reader.in_order(table) {
             match key.get_ref().as_ref() {
                 "version" => version = Some(value),
                 "finding" => match value.get_ref().as_array() {
@@ -53,7 +53,7 @@ impl Reader<'_> {
         };
         let before = self.findings.len();
         let (mut rule, mut severity, mut file, mut message, mut fingerprint) = (None, None, None, None, None);
-        for (key, value) in in_order(table) {
+        for (key, value) in self.in_order(table) {
             match key.get_ref().as_ref() {
                 "rule" => rule = self.text(key, value),
                 "file" => file = self.text(key, value),
