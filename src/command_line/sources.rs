@@ -130,7 +130,6 @@ impl Sources {
         Ok((sources, settings))
     }
 
-
     /// Takes in files that are read only to know what they define.
     fn read_around(&mut self, around: Vec<Source>, stands_for: Option<&Path>, folders: &str) {
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());

@@ -27,8 +27,8 @@ fn peak(text: &[u8]) -> usize {
 fn what_says_one_thing_again_and_again_takes_a_bounded_share_of_its_bytes() {
     let nothing = peak(b"rig 1\n");
     for piece in [
-        "\"", "{", "}", "{}", "(", ")", ",", "7", "\n", "#", ";", "-", "=", ".", "@", "\\", " ", "\r", "a", "é", "\0", "\"\"", "a\n",
-        "a;", "a{", "#\n", "\"\n", "1,", "a 5\n",
+        "\"", "{", "}", "{}", "(", ")", ",", "7", "\n", "#", ";", "-", "=", ".", "@", "\\", " ", "\r", "a", "é", "\0",
+        "\"\"", "a\n", "a;", "a{", "#\n", "\"\n", "1,", "a 5\n",
     ] {
         let text = "rig 1\n".to_owned() + &piece.repeat(LONGEST / piece.len() - 6);
         let taken = peak(text.as_bytes()).saturating_sub(nothing);

@@ -59,7 +59,8 @@ fn without_settings_no_folder_is_walked_through_for_a_file() {
     fs::write(folder.path().join("walkaround.toml"), "").unwrap();
     let (text, more, status) = inspect(folder.path(), &["plover.rig"], "");
     assert_eq!((text.lines().count(), status), (1, Some(1)), "{text}");
-    let words = format!("{beside} more files of this folder and the folders in it, as the settings file says, were read");
+    let words =
+        format!("{beside} more files of this folder and the folders in it, as the settings file says, were read");
     assert!(more.contains(&words), "{more}");
     let (text, more, _) = inspect(folder.path(), &["shed/handset.rig"], "");
     assert!(more.contains("as the settings file says"), "{text}{more}");

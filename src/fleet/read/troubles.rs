@@ -7,7 +7,8 @@ use crate::fleet::slip::Guess;
 use crate::fleet::table::{self, Block};
 use crate::source::{Place, Span};
 use crate::syntax::{
-    Kind, MAX_BYTES, MAX_DIGITS, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, MAX_WORD, Problem as TextProblem, Statement, Trouble,
+    Kind, MAX_BYTES, MAX_DIGITS, MAX_NESTING, MAX_PROBLEMS, MAX_STATEMENTS, MAX_WORD, Problem as TextProblem,
+    Statement, Trouble,
 };
 use std::borrow::Cow;
 
