@@ -3,7 +3,7 @@
 use super::channel_use::function;
 use super::signals::Signals;
 use crate::fleet::words::Stick;
-use crate::signal::{ControlId, Exact, Handle, Mentions, Setting, whole};
+use crate::signal::{ControlId, Exact, Handle, Mentions, Movement, Path, Setting, whole};
 
 /// The most states in which both ends of a stick are looked at beforehand.
 const MOST_STATES: usize = 16;
@@ -55,13 +55,18 @@ pub(super) fn look(signals: &Signals, own: Stick, channel: u8) -> Option<Seen> {
     let mentions = program.mentions(u16::from(channel));
     let stick = signals.stick(function(own))?;
     let look = |at: Option<(ControlId, u8)>| {
+        let switch = at.map(|(control, at)| (Handle::Control(control), Setting::Position(at)));
+        // A latch asks for the switch to be moved.
+        let end = switch.filter(|_| mentions.latches).map(|switch| {
+            let movements = vec![Movement { sets: vec![switch], held: 0 }];
+            program.end_of(&Path { movements, ..Path::at(program.rest()) })
+        });
         let arrives = |percent: i64| {
             let own = (Handle::Control(stick), Setting::Percent(whole(percent)));
-            let reading = match at.map(|(control, at)| [(Handle::Control(control), Setting::Position(at)), own]) {
-                // A latch asks for the switch to be moved.
-                Some(sets) if mentions.latches => program.read_after(&sets, u16::from(channel)),
-                Some(sets) => program.read_with(&sets, u16::from(channel)),
-                None => program.read_with(&[own], u16::from(channel)),
+            let reading = match (&end, switch) {
+                (Some(end), _) => end.read_moved(&[own], u16::from(channel)),
+                (None, Some(switch)) => program.read_with(&[switch, own], u16::from(channel)),
+                (None, None) => program.read_with(&[own], u16::from(channel)),
             };
             reading?.received
         };

@@ -74,12 +74,13 @@ impl Motor<'_> {
     }
 
     /// Its pulse, sent or received, with the throttle stick at each of some positions behind a path.
-    fn swept(&self, signals: &Signals, path: &Path, step: usize, sent: bool) -> Vec<(i64, Exact, Path)> {
+    fn swept(&self, signals: &Signals, path: &Path, step: usize, sent: bool) -> Vec<(i64, Exact)> {
         let Some(stick) = signals.stick(Function::Throttle) else { return Vec::new() };
+        let end = signals.program().end_of(path);
         let at = |percent: i64| {
-            let path = moved(path, &[(stick, percent)]);
-            let reading = signals.program().read(&path, u16::from(self.number()))?;
-            Some((percent, if sent { reading.sent } else { reading.received? }, path))
+            let set = (Handle::Control(stick), Setting::Percent(whole(percent)));
+            let reading = end.read_moved(&[set], u16::from(self.number()))?;
+            Some((percent, if sent { reading.sent } else { reading.received? }))
         };
         (-100..=100).step_by(step).filter_map(at).collect()
     }
@@ -90,7 +91,7 @@ impl Motor<'_> {
         let power = |pulse: &Exact| if self.rises_with_pulse() { float(pulse) } else { -float(pulse) };
         let falls = swept.windows(2).find(|next| power(&next[1].1) < power(&next[0].1) - DIFFERS_US)?;
         swept.windows(2).find(|next| power(&next[1].1) > power(&next[0].1) + DIFFERS_US)?;
-        between(falls)
+        between(signals, path, falls)
     }
 
     /// Where the pulse that it is sent jumps by more than a share, in percent, of the handset's scale for a small movement of the
@@ -99,7 +100,7 @@ impl Motor<'_> {
         let (_, span) = subject.handset?.scale.as_ref()?.value;
         let limit = 2.0 * span.to_f64() * share.to_f64() / 100.0;
         let swept = self.swept(signals, path, SMALL, true);
-        between(swept.windows(2).find(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit)?)
+        between(signals, path, swept.windows(2).find(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit)?)
     }
 
     /// Whether a curve, or a line that hangs on the throttle stick, stands in its channel, so that its pulse may jump.
@@ -153,7 +154,8 @@ fn moved(path: &Path, sets: &[(ControlId, i64)]) -> Path {
     path
 }
 
-fn between(next: &[(i64, Exact, Path)]) -> Option<Between> {
-    let [(low, before, _), (high, after, path)] = next else { return None };
-    Some(Between { before: (*low, before.clone()), after: (*high, after.clone()), path: path.clone() })
+fn between(signals: &Signals, path: &Path, next: &[(i64, Exact)]) -> Option<Between> {
+    let [before, after] = next else { return None };
+    let path = moved(path, &[(signals.stick(Function::Throttle)?, after.0)]);
+    Some(Between { before: before.clone(), after: after.clone(), path })
 }

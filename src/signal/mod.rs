@@ -92,6 +92,7 @@ pub use program::reason::{
     Reason, Refused, Unknown, Unstated,
 };
 pub use program::state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
+pub use simulate::play::End;
 pub use solve::lowered::{Lowered, lower};
 pub use solve::program::{Allowance, BUDGET, MODEL_BUDGET, Program};
 pub use solve::query_cache::Answers;

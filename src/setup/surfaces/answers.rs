@@ -8,7 +8,7 @@ use crate::fleet::words::{Side, Stick, Tail, Way};
 use crate::setup::channel_use::function;
 use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
-use crate::signal::{ControlId, ControlKind, Handle, Movement, Path, Setting, whole};
+use crate::signal::{ControlId, ControlKind, End, Handle, Path, Setting, whole};
 
 /// More combinations of positions than this are not looked at; then each control is moved alone.
 const MOST_COMBINATIONS: usize = 32;
@@ -65,8 +65,11 @@ impl Answers {
     pub(in crate::setup) fn of(signals: &Signals, channels: Vec<u8>) -> Self {
         let scale = signals.program().parts().scale;
         let (centre, span) = (scale.centre.near(), scale.span.near());
-        let states = held(signals, &channels).into_iter().map(|held| {
-            let answers = channels.iter().map(|&channel| STICKS.map(|stick| answer(signals, &held, stick, channel)));
+        let mentions: Vec<_> =
+            channels.iter().map(|&channel| (channel, signals.program().mentions(u16::from(channel)).controls)).collect();
+        let states = held(signals, &mentions).into_iter().map(|held| {
+            let end = signals.program().end_of(&path(signals, held.iter().copied()));
+            let answers = mentions.iter().map(|(channel, named)| answer(signals, &end, *channel, named));
             State { answers: answers.collect(), held }
         });
         let states = states.collect();
@@ -94,13 +97,9 @@ impl Answers {
 
     /// The way to a state, with a stick at a percent.
     pub fn path(&self, signals: &Signals, state: &State, stick: Option<(Stick, i64)>) -> Path {
-        let mut path = Path::at(signals.program().rest());
         let stick = stick
             .and_then(|(stick, percent)| Some((signals.stick(function(stick))?, Setting::Percent(whole(percent)))));
-        for (control, setting) in state.held.iter().copied().chain(stick) {
-            path.movements.push(Movement { sets: vec![(Handle::Control(control), setting)], held: 0 });
-        }
-        path
+        path(signals, state.held.iter().copied().chain(stick))
     }
 
     /// The names of the controls that are held, as a sentence has them: "left-rear down"; empty at rest.
@@ -113,26 +112,38 @@ impl Answers {
     }
 }
 
-fn answer(signals: &Signals, held: &[(ControlId, Setting)], stick: Stick, channel: u8) -> Option<Answer> {
-    let control = signals.stick(function(stick))?;
-    let at = |percent: i64| {
-        let mut moves: Vec<(Handle, Setting)> =
-            held.iter().map(|&(control, setting)| (Handle::Control(control), setting)).collect();
-        moves.push((Handle::Control(control), Setting::Percent(whole(percent))));
-        let reading = signals.program().read_after(&moves, u16::from(channel))?;
+/// From rest, each of these moved there, one after the other.
+fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
+    moves.fold(Path::at(signals.program().rest()), |path, (control, to)| path.then(control, to))
+}
+
+/// What a channel, which names these controls, answers to each stick.
+fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) -> [Option<Answer>; 4] {
+    let arrives = |sets: &[(Handle, Setting)]| {
+        let reading = end.read_moved(sets, u16::from(channel))?;
         reading.received.as_ref().map(float)
     };
-    let rest = if stick == Stick::Throttle { -100 } else { 0 };
-    Some(Answer { low: at(-100)?, middle: at(rest)?, high: at(100)? })
+    let still = arrives(&[]);
+    STICKS.map(|stick| {
+        let control = signals.stick(function(stick))?;
+        let at = |percent: i64| {
+            let (handle, setting) = (Handle::Control(control), Setting::Percent(whole(percent)));
+            // A stick that the channel does not name moves nothing, nor does one that stays where it is.
+            let moves = named.contains(&control) && end.stands_at(handle) != Some(setting);
+            if moves { arrives(&[(handle, setting)]) } else { still }
+        };
+        let rest = if stick == Stick::Throttle { -100 } else { 0 };
+        Some(Answer { low: at(-100)?, middle: at(rest)?, high: at(100)? })
+    })
 }
 
 /// The positions of the controls that some channel names, beside the sticks that steer: all combinations, or each control alone
 /// where these are many.
-fn held(signals: &Signals, channels: &[u8]) -> Vec<Vec<(ControlId, Setting)>> {
+fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(ControlId, Setting)>> {
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
     let mut settings: Vec<Vec<(ControlId, Setting)>> = Vec::new();
     let mut seen = Vec::new();
-    for control in channels.iter().flat_map(|&channel| signals.program().mentions(u16::from(channel)).controls) {
+    for &control in mentions.iter().flat_map(|(_, named)| named) {
         if steers.contains(&Some(control)) || seen.contains(&control) {
             continue;
         }

@@ -1,6 +1,7 @@
 //! What was found to be on or off.
 
 /// What is known to be on or off, by number; the first ones take no memory of their own.
+#[derive(Clone)]
 pub(in crate::signal) struct PartialBits {
     known: u64,
     on: u64,

@@ -30,16 +30,10 @@ impl Compiled {
         Moment { sets, ..Moment::new(self, Cow::Borrowed(&self.rest), 0, None) }.alone(index)
     }
 
-    /// The same when it is turned on with everything at rest, and these are moved there one after the other.
-    pub fn read_after(&self, moves: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
-        let index = self.channel_index(channel)?;
-        let rest = |before| Moment::new(self, Cow::Borrowed(&self.rest), 0, before);
-        let mut moment = rest(None);
-        for count in 1..=moves.len() {
-            let last = Before { latches: moment.latches(), stand: moment.stand, sets: moment.sets };
-            moment = Moment { sets: &moves[..count], ..rest(Some(last)) };
-        }
-        moment.alone(index)
+    /// The end of a path, from which many next movements can be looked at.
+    pub fn end_of(&self, path: &Path) -> End<'_> {
+        let mut last = self.follow(path, |_| {});
+        End { program: self, latches: last.latches(), stand: last.stand.into_owned() }
     }
 
     /// What can be read at the start and after each movement of a path.
@@ -71,18 +65,38 @@ impl Compiled {
             before(&mut moment);
             let mut stand = moment.stand.clone().into_owned();
             stand.apply(movement);
-            let last = Before { latches: moment.latches(), stand: moment.stand, sets: &[] };
+            let last = Before { latches: moment.latches(), stand: moment.stand };
             moment = Moment::new(self, Cow::Owned(stand), movement.held, Some(last));
         }
         moment
     }
 }
 
+/// The end of a path. What lies before is worked out once, for all movements that may follow.
+pub struct End<'a> {
+    program: &'a Compiled,
+    stand: Stand,
+    latches: PartialBits,
+}
+
+impl End<'_> {
+    /// Where a handle stands; `None` for a control that is not there.
+    pub fn stands_at(&self, handle: Handle) -> Option<Setting> {
+        self.stand.get(handle)
+    }
+
+    /// What can be read on one channel after one more movement, of nothing where `sets` is empty; `None` where the model does not
+    /// define it, and where it is not known.
+    pub fn read_moved(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let index = self.program.channel_index(channel)?;
+        let last = Before { stand: Cow::Borrowed(&self.stand), latches: self.latches.clone() };
+        Moment { sets, ..Moment::new(self.program, Cow::Borrowed(&self.stand), 0, Some(last)) }.alone(index)
+    }
+}
+
 /// What one evaluation needs to remember of the one before.
 struct Before<'a> {
     stand: Cow<'a, Stand>,
-    /// As in [`Moment::sets`].
-    sets: &'a [(Handle, Setting)],
     /// By condition; nothing where it is no latch, or is not known.
     latches: PartialBits,
 }
@@ -176,7 +190,7 @@ impl<'a> Moment<'a> {
             Condition::Unknown(_) => None,
             Condition::At(id, at) => Some(stands(self.at(*id), *at)),
             Condition::Becomes(id, at) => {
-                let was = |before: &Before<'_>| stands(control(&before.stand, before.sets, *id), *at);
+                let was = |before: &Before<'_>| stands(control(&before.stand, &[], *id), *at);
                 Some(stands(self.at(*id), *at) && self.before.as_ref().is_some_and(|before| !was(before)))
             }
             Condition::Axis(id, bounds) => Some(within(&self.raw(*id), bounds)),

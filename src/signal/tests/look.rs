@@ -80,10 +80,31 @@ proptest! {
         let path = path(&program, sets, at_once);
         let all = program.play(&path);
         for channel in 1..4 {
-            let one = if at_once { program.read_with(sets, channel) } else { program.read_after(sets, channel) };
-            prop_assert_eq!(one.as_ref(), all.channel(channel));
             let one = program.read(&path, channel);
             prop_assert_eq!(one.as_ref(), all.channel(channel));
+            if at_once {
+                let one = program.read_with(sets, channel);
+                prop_assert_eq!(one.as_ref(), all.channel(channel));
+            } else if let Some((last, before)) = path.movements.split_last() {
+                let end = program.end_of(&Path { movements: before.to_vec(), ..path.clone() });
+                let one = end.read_moved(&last.sets, channel);
+                prop_assert_eq!(one.as_ref(), all.channel(channel));
+            }
+        }
+    }
+
+    /// A movement of what a channel does not name is to it as one of nothing.
+    #[test]
+    fn what_is_not_named_is_as_good_as_still(parts in parts(), sets in stand(), count in 0_usize..7, channel in 1_u16..4) {
+        let Ok(program) = Program::new(trimmed(parts, &[(whole(80), whole(20))])) else { return Ok(()) };
+        let named = program.mentions(channel).controls;
+        let end = program.end_of(&path(&program, &sets[..count.min(sets.len())], false));
+        for &(handle, setting) in &sets {
+            if let Handle::Control(control) = handle
+                && !named.contains(&control)
+            {
+                prop_assert_eq!(end.read_moved(&[(handle, setting)], channel), end.read_moved(&[], channel));
+            }
         }
     }
 
