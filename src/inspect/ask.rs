@@ -117,8 +117,9 @@ impl Rules {
         let alone = names.is_empty().then(|| Subject::of_model(&view));
         let mut shares = Vec::new();
         let mut rows: Vec<Row> = names.iter().map(|_| Row::default()).collect();
+        let mut asked = Vec::with_capacity(names.len());
         for (check, rule) in self.numbered() {
-            let mut asked = Vec::with_capacity(names.len());
+            asked.clear();
             for (((setup, name), subject), row) in view.setups.iter().zip(&names).zip(&subjects).zip(&mut rows) {
                 // What rules of the fleet find is found when all models are known; what they need of this one is known now.
                 let is_about = !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text);
@@ -137,12 +138,12 @@ impl Rules {
                     }
                 }
                 Check::Setup(check) => {
-                    for (setup, name) in asked {
+                    for &(setup, name) in &asked {
                         said.run(self, rule, name, |out| check(setup, out));
                     }
                 }
                 Check::Signals(check) => {
-                    for (setup, name) in asked {
+                    for &(setup, name) in &asked {
                         said.run(self, rule, name, |out| {
                             for path in setup.paths() {
                                 let Some(signals) = path.signals() else { continue };
@@ -153,7 +154,7 @@ impl Rules {
                     }
                 }
                 Check::Way(check) => {
-                    for (setup, name) in asked {
+                    for &(setup, name) in &asked {
                         for way in setup.ways() {
                             said.run(self, rule, name, |out| check(setup, way, out));
                         }

@@ -231,6 +231,11 @@ pub enum Special {
     DutyFacts,
 }
 
+impl Special {
+    /// How many there are.
+    pub const COUNT: usize = Self::DutyFacts as usize + 1;
+}
+
 impl RuleDoc {
     /// Whether something that no single statement says is all that one of its needs asks for.
     pub fn needs_special(&self, special: Special) -> bool {

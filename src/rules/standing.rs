@@ -8,7 +8,7 @@ mod wanted;
 
 pub use wanted::Wanted;
 
-use super::book::{Applies, Need, RuleDoc};
+use super::book::{Applies, Need, RuleDoc, Special};
 use crate::findings::coverage::Missing;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Body, Handset, Head, Link, Site};
@@ -19,6 +19,7 @@ use crate::fleet::words::MotorKind;
 use crate::setup::pairing::Heard;
 use crate::setup::{Bay, Context, ModelSetup, Setup};
 use compact_str::{CompactString, format_compact};
+use std::cell::OnceCell;
 use wanted::Parts;
 
 /// Whether a rule is asked.
@@ -44,6 +45,10 @@ pub struct Subject<'f> {
     several_aircraft: bool,
     /// Each bay that is on with each receiver that hears it, or with none; each receiver that no bay speaks to.
     ways: Vec<Way<'f>>,
+    /// What no single statement says, once it was looked for.
+    specials: [OnceCell<There>; Special::COUNT],
+    /// Whether all links are known over which a rule looks, once it was looked for.
+    air: OnceCell<There>,
 }
 
 /// One way from a bay to a receiver, or as much of it as there is.
@@ -132,6 +137,8 @@ impl<'f> Subject<'f> {
             setup: None,
             several_aircraft: view.setups.len() > 1,
             ways: view.bays.iter().map(|&bay| Way { bay: Some(bay), receiver: None, link: bay.link }).collect(),
+            specials: [const { OnceCell::new() }; Special::COUNT],
+            air: OnceCell::new(),
         }
     }
 
@@ -158,6 +165,8 @@ impl<'f> Subject<'f> {
             setup: None,
             several_aircraft: false,
             ways: Vec::new(),
+            specials: [const { OnceCell::new() }; Special::COUNT],
+            air: OnceCell::new(),
         }
     }
 }
@@ -329,17 +338,24 @@ impl<'f> Subject<'f> {
         doc.looks_at.iter().fold(needs, |there, &(block, word)| there.and(|| self.not_lost(block, word, way)))
     }
 
-    /// Something that a rule is about: what is not stated is not there, unless a line may have said it.
+    /// Something that a rule is about.
     fn has(&self, need: &Need, way: &Way<'f>) -> There {
         match *need {
             Need::Special(special) => self.special(special, way),
-            Need::Stated(block, word) => match self.stated(block, word, way) {
-                There::Open(missing) if missing.iter().any(|one| matches!(one, Missing::Line(_))) => {
-                    There::Open(missing)
-                }
-                There::Open(_) => There::No,
-                there => there,
+            Need::Stated(block, word) => self.said(block, word, way),
+        }
+    }
+
+    /// A statement: what is not stated is not there, unless a line may have said it.
+    fn said(&self, block: Block, word: &'static str, way: &Way<'f>) -> There {
+        match (self.instance(block, way), self.opener(block, way)) {
+            (Some((_, body)), _) if body.states(block, word) => There::Yes,
+            (Some((head, body)), _) => lost(head, body, block, word).map_or(There::No, |line| There::Open(vec![line])),
+            (None, Some((outer, opener))) => match self.said(outer, opener, way) {
+                There::Open(line) => There::Open(line),
+                There::Yes | There::No => There::No,
             },
+            (None, None) => There::No,
         }
     }
 

@@ -22,7 +22,7 @@ pub(super) fn needs(subject: &Subject<'_>, wanted: &Wanted) -> There {
     }
     take(subject.channels(wanted.channels));
     if wanted.over_links {
-        take(subject.air());
+        take(subject.air.get_or_init(|| subject.find_air()).clone());
     }
     if missing.is_empty() { There::Yes } else { There::Open(missing) }
 }
@@ -85,7 +85,7 @@ impl<'f> Subject<'f> {
     }
 
     /// The links over which a rule looks: beside those that are known, no bay and no receiver may have an unknown one.
-    fn air(&self) -> There {
+    fn find_air(&self) -> There {
         let count = |wanted: &dyn Fn(&Way<'_>) -> bool| self.ways.iter().filter(|way| wanted(way)).count();
         let alone = count(&|way| way.bay.is_none());
         // One bay and one receiver are taken to be for each other.

@@ -28,7 +28,17 @@ impl Special {
 }
 
 impl<'f> Subject<'f> {
+    /// Whether it is there; what is not asked of each bay is found once.
     pub(super) fn special(&self, special: Special, way: &Way<'f>) -> There {
+        match self.specials.get(special as usize) {
+            Some(known) if !special.is_of_a_bay() => {
+                known.get_or_init(|| self.find_special(special, &Way::default())).clone()
+            }
+            _ => self.find_special(special, way),
+        }
+    }
+
+    fn find_special(&self, special: Special, way: &Way<'f>) -> There {
         match special {
             Special::Signal => self.signal(way),
             Special::ArmMode => self.arm_mode(way),

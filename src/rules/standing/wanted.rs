@@ -65,12 +65,18 @@ fn needs_of(doc: &RuleDoc) -> impl Iterator<Item = &Need> {
 }
 
 fn over_links(doc: &RuleDoc) -> bool {
-    let lists = || doc.needs.iter().chain(doc.applies.has).copied();
-    let over_links = [Special::Signal, Special::Failsafe, Special::Preset, Special::Hold, Special::OutputStops];
+    use Block::{HandsetModule, Link, ModelModule, Receiver};
+    use Special::{Failsafe, Hold, OutputStops, Preset, Signal};
+    let looks_over = |need: &Need| {
+        matches!(
+            need,
+            Need::Stated(Link | Receiver | HandsetModule | ModelModule, _)
+                | Need::Special(Signal | Failsafe | Preset | Hold | OutputStops)
+        )
+    };
     matches!(doc.asks, Some(Asks::Signals | Asks::Way))
-        || lists().any(|list| stands_in(list, &[Block::Link, Block::Receiver]) || stands_in(list, BAY))
-        || lists().flatten().any(|need| matches!(need, Need::Special(special) if over_links.contains(special)))
-        || doc.looks_at.iter().any(|(block, _)| *block == Block::Receiver)
+        || needs_of(doc).any(looks_over)
+        || doc.looks_at.iter().any(|(block, _)| *block == Receiver)
 }
 
 impl Parts {
@@ -105,29 +111,29 @@ impl Parts {
 
 impl Channels {
     fn of(doc: &RuleDoc) -> Self {
-        let special =
-            |wanted: &[Special]| needs_of(doc).any(|need| matches!(need, Need::Special(one) if wanted.contains(one)));
-        let stated = |block, word| needs_of(doc).any(|need| *need == Need::Stated(block, word));
-        let signal = special(&[Special::Signal]);
-        Self {
-            signal,
-            any: signal || stated(Block::Model, "channel"),
-            motors: stated(Block::Surfaces, "motor")
-                || special(&[Special::Motor, Special::ForwardMotor, Special::ReversibleMotor, Special::SeveralMotors]),
-            order: stated(Block::Controller, "order"),
-            modes: stated(Block::Controller, "mode")
-                || special(&[
-                    Special::OtherMode,
-                    Special::ExcludingMode,
-                    Special::GroundMode,
-                    Special::EndingMode,
-                    Special::HeldMode,
-                    Special::EnableMode,
-                ]),
-            arm: special(&[Special::ArmMode]),
-            surfaces: stated(Block::Surfaces, "channel"),
-            ignition: stated(Block::Surfaces, "ignition"),
+        use Special::{
+            ArmMode, EnableMode, EndingMode, ExcludingMode, ForwardMotor, GroundMode, HeldMode, Motor, OtherMode,
+            ReversibleMotor, SeveralMotors, Signal,
+        };
+        let mut channels = Self::default();
+        for need in needs_of(doc) {
+            match need {
+                Need::Special(Signal) => (channels.signal, channels.any) = (true, true),
+                Need::Special(Motor | ForwardMotor | ReversibleMotor | SeveralMotors) => channels.motors = true,
+                Need::Special(OtherMode | ExcludingMode | GroundMode | EndingMode | HeldMode | EnableMode) => {
+                    channels.modes = true;
+                }
+                Need::Special(ArmMode) => channels.arm = true,
+                Need::Stated(Block::Model, "channel") => channels.any = true,
+                Need::Stated(Block::Surfaces, "motor") => channels.motors = true,
+                Need::Stated(Block::Surfaces, "channel") => channels.surfaces = true,
+                Need::Stated(Block::Surfaces, "ignition") => channels.ignition = true,
+                Need::Stated(Block::Controller, "order") => channels.order = true,
+                Need::Stated(Block::Controller, "mode") => channels.modes = true,
+                Need::Special(_) | Need::Stated(..) => {}
+            }
         }
+        channels
     }
 
     /// Whether channels of this use are among them.
