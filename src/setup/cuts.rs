@@ -227,7 +227,13 @@ impl<'f> Motor<'f> {
     /// # Errors
     /// Why it was not decided for one of them.
     pub fn is_on_an_axis(&self, signals: &Signals) -> Result<bool, Why> {
-        Ok(!self.axes(signals)?.is_empty())
+        let mut starts = false;
+        for control in self.named_axes(signals) {
+            if let Some(question) = self.started_by(control) {
+                starts |= signals.program().decide(&question)?;
+            }
+        }
+        Ok(starts)
     }
 
     /// The sticks, knobs and sliders of which one movement by itself starts it, each with the way to such a start.
@@ -235,9 +241,8 @@ impl<'f> Motor<'f> {
     /// # Errors
     /// Why it was not decided for one of them.
     pub fn axes(&self, signals: &Signals) -> Result<Vec<(ControlId, Path)>, Why> {
-        let named = signals.program().mentions(u16::from(self.number())).controls;
         let mut found = Vec::new();
-        for control in named.into_iter().filter(|&control| signals.is_axis(control)) {
+        for control in self.named_axes(signals) {
             let Some(question) = self.started_by(control) else { continue };
             match signals.program().ask(&question) {
                 Answer::Yes(witness) => found.push((control, witness.path_then(0))),
@@ -246,6 +251,12 @@ impl<'f> Motor<'f> {
             }
         }
         Ok(found)
+    }
+
+    /// The sticks, knobs and sliders that its channel names, also by way of other channels and conditions.
+    fn named_axes(&self, signals: &Signals) -> impl Iterator<Item = ControlId> {
+        let named = signals.program().mentions(u16::from(self.number())).controls;
+        named.into_iter().filter(|&control| signals.is_axis(control))
     }
 
     /// Does one movement of a control start it?
