@@ -65,8 +65,10 @@ impl Answers {
     pub(in crate::setup) fn of(signals: &Signals, channels: Vec<u8>) -> Self {
         let scale = signals.program().parts().scale;
         let (centre, span) = (scale.centre.near(), scale.span.near());
-        let mentions: Vec<_> =
-            channels.iter().map(|&channel| (channel, signals.program().mentions(u16::from(channel)).controls)).collect();
+        let mentions: Vec<_> = channels
+            .iter()
+            .map(|&channel| (channel, signals.program().mentions(u16::from(channel)).controls))
+            .collect();
         let states = held(signals, &mentions).into_iter().map(|held| {
             let end = signals.program().end_of(&path(signals, held.iter().copied()));
             let answers = mentions.iter().map(|(channel, named)| answer(signals, &end, *channel, named));
