@@ -1,19 +1,40 @@
-//! `walkaround begin`: a first settings folder, from a few answers.
+//! `walkaround begin`: a first settings folder, or another aircraft in one that is there, from a few answers.
+//!
+//! | file | holds |
+//! |---|---|
+//! | `questions` | what is asked |
+//! | `country` | countries by their names |
+//! | `folder` | what a new aircraft is written against: the handset, the link, and the fleet that is there |
+//! | `shape` | what each kind of aircraft is written as |
+//! | `answers` | what an answer can be, and what hangs on it |
+//! | `aircraft`, `like` | the file of a new aircraft |
+//! | `files` | all files that are written |
 
+mod aircraft;
 mod answers;
+mod country;
 mod files;
+mod folder;
+mod like;
+mod questions;
+mod shape;
 
 use super::output::{self, tell, wrong_usage};
-use super::{Status, new_file};
-use crate::inspect::{Options, Workspace};
+use super::sources::{Sources, Wanted};
+use super::{Status, new_file, settings};
+use crate::findings::Finding;
+use crate::inspect::Workspace;
 use crate::report::plain::plain;
 use crate::settings::disk;
 use crate::syntax::MAX_BYTES;
-use answers::{Answers, QUESTIONS, Question};
+use answers::Answers;
+use folder::Folder;
+use questions::{QUESTIONS, Question};
 use std::io::{self, BufRead, Read, Write};
 use std::path::{Path, PathBuf};
 
-/// Asks a few questions and writes a first settings folder: equipment, one aircraft, walkaround.toml and a commit hook
+/// Asks a few questions and writes a first settings folder: equipment, one aircraft, walkaround.toml and a commit hook.
+/// In a folder that holds a fleet it adds an aircraft, in a file of its own
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// The folder to write into; it is made if it is not there. A file that is there is never written over
@@ -25,9 +46,13 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Status {
+    let there = match Folder::of(&arguments.dir) {
+        Ok(there) => there,
+        Err(why) => return wrong_usage(&why),
+    };
     let answers = match &arguments.answers {
-        Some(file) => from_file(file),
-        None => ask(),
+        Some(file) => from_file(file, there),
+        None => ask(there),
     };
     let answers = match answers {
         Ok(answers) => answers,
@@ -37,7 +62,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
 }
 
 /// The answers of a file; what it leaves out has its default.
-fn from_file(path: &Path) -> Result<Answers, Status> {
+fn from_file(path: &Path, there: Option<Folder>) -> Result<Answers, Status> {
     let refuse = |message: String| {
         tell(&format!("{}: {message}", path.display()));
         Err(Status::NotUnderstood)
@@ -48,21 +73,28 @@ fn from_file(path: &Path) -> Result<Answers, Status> {
         Err(error) => return refuse(format!("it can't be read: {error}")),
     };
     let Ok(text) = std::str::from_utf8(&bytes) else { return refuse("it is not UTF-8 text".to_owned()) };
-    match Answers::from_toml(text) {
+    match Answers::from_toml(text, there) {
         Ok(answers) => Ok(answers),
         Err(message) => refuse(message),
     }
 }
 
 /// The answers of the pilot, a line each. An empty line takes the default, and what can't be is asked again.
-fn ask() -> Result<Answers, Status> {
-    let mut answers = Answers::default();
+fn ask(there: Option<Folder>) -> Result<Answers, Status> {
+    let mut answers = Answers::to(there);
     let mut lines = io::stdin().lock();
+    if answers.folder.is_some() {
+        show("There is a fleet: an aircraft is added, in a file of its own. No other file is touched.\n");
+    }
     show("An empty line takes what stands in brackets. Nothing is written before the last answer.\n");
     for question in QUESTIONS {
+        let Some(words) = answers.words(question).filter(|_| answers.is_asked(question.key)) else { continue };
         loop {
-            let default = question.default.map_or(String::new(), |default| format!(" [{default}]"));
-            show(&format!("\n{}\n{}{default}: ", question.ask, question.key));
+            let default =
+                answers.default_of(question).map_or(String::new(), |default| format!(" [{}]", plain(&default)));
+            // The words have lines of their own; names come from files.
+            let words: Vec<String> = words.lines().map(|line| plain(line).into_owned()).collect();
+            show(&format!("\n{}\n{}{default}: ", words.join("\n"), question.key));
             let Some(line) = line(&mut lines) else {
                 tell(&format!("the answers end before `{}`; nothing is written", question.key));
                 return Err(Status::WrongUsage);
@@ -79,12 +111,12 @@ fn ask() -> Result<Answers, Status> {
 
 /// Takes one answer.
 fn take(question: &Question, line: &str, answers: &mut Answers) -> Result<(), String> {
-    let answer = match (line.trim(), question.default) {
+    let answer = match (line.trim(), answers.default_of(question)) {
         ("", Some(default)) => default,
         ("", None) => return Err("this has no default: please answer it".to_owned()),
-        (answer, _) => answer,
+        (answer, _) => answer.to_owned(),
     };
-    answers.set(question.key, answer)
+    answers.set(question.key, &answer)
 }
 
 /// A line of at most some hundred bytes: no answer is longer, and an endless one is not waited for.
@@ -105,7 +137,7 @@ fn show(text: &str) {
 
 /// Writes the folder, all files or none.
 fn write(folder: &Path, answers: &Answers) -> Status {
-    let files = files::all(answers);
+    let files = files::all(answers, &|name| folder.join(name).symlink_metadata().is_ok());
     let there: Vec<String> = files
         .iter()
         .map(|(name, _)| folder.join(name))
@@ -134,32 +166,54 @@ fn write(folder: &Path, answers: &Answers) -> Status {
     }
     output::write(Status::Clean, |out| {
         for path in &written {
+            let path = path.strip_prefix(".").unwrap_or(path);
             writeln!(out, "wrote {}", plain(&path.display().to_string()))?;
         }
-        writeln!(out, "\n{}", next(folder, found(&files)))
+        writeln!(out, "\n{}", next(folder, answers, &written))
     })
 }
 
-/// How many findings the new folder has: the answers can hold what a rule has something to say about.
-fn found(files: &[(String, String)]) -> usize {
-    let rigs = files.iter().filter(|(name, _)| name.ends_with(".rig"));
+/// What is found in the folder about the new aircraft: the answers can hold what a rule has something to say about. None where
+/// the settings leave its file out.
+fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Finding>> {
+    let (sources, read) = Sources::choose(&Wanted { paths: &[folder.to_owned()], name: "", around: false }).ok()?;
+    let is_taken =
+        |path: &PathBuf| sources.files.iter().any(|source| source.path.canonicalize().ok() == path.canonicalize().ok());
+    let is_rig = |path: &&PathBuf| path.extension().is_some_and(|ending| ending == "rig");
+    if !written.iter().filter(is_rig).all(is_taken) {
+        return None;
+    }
     let mut workspace = Workspace::new();
-    workspace.settings(Options { default_place: Some(files::PLACE.to_owned()), ..Options::default() });
-    rigs.for_each(|(name, text)| workspace.set(name, text.as_bytes()));
-    workspace.outcome().findings.len()
+    workspace.settings(settings::options(&read));
+    sources.load(&mut workspace);
+    let own: Vec<_> = written.iter().map(|path| path.file_name()).collect();
+    let names = workspace.names().to_vec();
+    let is_own = |finding: &&Finding| {
+        let name = names.get(finding.place.file.0 as usize);
+        finding.aircraft.iter().any(|aircraft| *aircraft == answers.name)
+            || name.is_some_and(|name| own.contains(&Path::new(name).file_name()))
+    };
+    Some(workspace.outcome().findings.iter().filter(is_own).cloned().collect())
 }
 
-fn next(folder: &Path, found: usize) -> String {
+fn next(folder: &Path, answers: &Answers, written: &[PathBuf]) -> String {
     let shown = folder.display().to_string();
     let path = if shown == "." { String::new() } else { format!(" {}", plain(&shown)) };
-    let says = match found {
-        0 => "finds nothing in it yet".to_owned(),
-        1 => "has one thing to say about your answers".to_owned(),
-        _ => format!("has {found} things to say about your answers"),
+    let about = match &answers.folder {
+        Some(_) => format!("about \"{}\"", plain(&answers.name)),
+        None => "about your answers".to_owned(),
     };
+    let says = match found(folder, answers, written).map(|found| found.len()) {
+        None => "leaves the new file out: the patterns of walkaround.toml choose other files".to_owned(),
+        Some(0) if answers.folder.is_some() => format!("has nothing to say {about} yet"),
+        Some(0) => "finds nothing in it yet".to_owned(),
+        Some(1) => format!("has one thing to say {about}"),
+        Some(count) => format!("has {count} things to say {about}"),
+    };
+    let off = aircraft::caution(answers.kind);
+    let page = if answers.folder.is_some() { "" } else { " docs/first-fleet.md goes on from\nhere." };
     format!(
-        "`walkaround inspect{path}` {says}.\n\nThe files hold what you answered, and proposals: lines that say \"check\". Hold \
-         each against the handset and the\naircraft, propellers off, and write what is really so. docs/first-fleet.md goes on from \
-         here."
+        "`walkaround inspect{path}` {says}.\n\nWhat is written holds what you answered, and proposals: lines that say \"check\". Hold \
+         each against the handset and\nthe aircraft{off}, and write what is really so.{page}"
     )
 }

@@ -158,7 +158,7 @@ impl Workspace {
     }
 
     /// What could not be understood, in all files and between them.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    pub fn problems(&self) -> Vec<Problem> {
         let mut problems: Vec<Problem> = self.files.iter().flat_map(|file| &file.problems).cloned().collect();
         problems.extend(self.fleet.twice());
         // Blocks of which it is known that there is something to say: guesses at names that nobody defines are made in the

@@ -5,6 +5,9 @@ use std::fs;
 use std::io::Write;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
+use walkaround::findings::Severity;
+use walkaround::inspect::{Options, inspect};
+use walkaround::mend::tidy;
 
 const FILES: [&str; 4] = [".pre-commit-config.yaml", "equipment.rig", "plover.rig", "walkaround.toml"];
 
@@ -53,6 +56,11 @@ fn is_clean(folder: &Path, what: &str) {
     assert_eq!((output.status.code(), text(&output.stdout).as_str()), (Some(0), ""), "{what}");
 }
 
+/// The answer that only an aircraft with a flight controller needs.
+fn arms(kind: &str, channel: u8) -> String {
+    if ["multirotor", "vtol"].contains(&kind) { format!("arm-channel = {channel}\n") } else { String::new() }
+}
+
 fn orders() -> Vec<String> {
     let mut all = Vec::new();
     for (a, b, c, d) in (0..256).map(|n| (n & 3, n >> 2 & 3, n >> 4 & 3, n >> 6)) {
@@ -67,7 +75,7 @@ fn orders() -> Vec<String> {
 
 #[test]
 fn what_is_written_inspects_clean_for_every_answer() {
-    let kinds = ["multirotor", "aeroplane", "flying-wing", "glider"];
+    let kinds = ["multirotor", "aeroplane", "flying-wing", "glider", "helicopter"];
     let regions = ["US", "DE", "GB", "AU"];
     let mut cases: Vec<(usize, &str, &str, String)> = Vec::new();
     for (at, order) in orders().into_iter().enumerate() {
@@ -80,7 +88,10 @@ fn what_is_written_inspects_clean_for_every_answer() {
     }
     for (mode, region, kind, order) in cases {
         let folder = tempfile::tempdir().unwrap();
-        let answers = format!("stick-mode = {mode}\nregion = \"{region}\"\nkind = \"{kind}\"\norder = \"{order}\"\n");
+        let answers = format!(
+            "stick-mode = {mode}\nregion = \"{region}\"\nkind = \"{kind}\"\norder = \"{order}\"\n{}",
+            arms(kind, 5)
+        );
         let output = answered(folder.path(), &answers);
         assert_eq!(output.status.code(), Some(0), "{answers}{}", text(&output.stderr));
         assert!(text(&output.stdout).contains("`walkaround inspect new` finds nothing in it yet."), "{answers}");
@@ -89,7 +100,11 @@ fn what_is_written_inspects_clean_for_every_answer() {
         assert!(written["equipment.rig"].contains(&format!("stick-mode {mode}\n")));
         assert!(written["equipment.rig"].contains(&format!("region {region} ")));
         assert!(written["plover.rig"].contains(&format!("kind {kind}\n")));
-        is_clean(folder.path(), &answers);
+        let rigs = ["equipment.rig", "plover.rig"].map(|name| written[name].as_bytes());
+        let options = Options { default_place: Some("home field".to_owned()), ..Options::default() };
+        let found = inspect(&rigs, &options).findings;
+        assert!(found.iter().all(|finding| finding.severity == Severity::Note), "{answers}: {found:#?}");
+        assert!(rigs.iter().all(|text| tidy(text).unwrap() == *text), "{answers}");
     }
 }
 
@@ -121,12 +136,40 @@ fn what_is_answered_is_what_stands_there() {
         ("domain = 'eu'", "plover.rig", &["domain EU"]),
         ("domain = 'any'", "plover.rig", &["domain any"]),
         ("channels = 12", "equipment.rig", &["channels 12"]),
-        ("channels = '6'", "equipment.rig", &["channels 6"]),
+        ("channels = '6'\nkind = 'vtol'\narm-channel = 6", "equipment.rig", &["channels 6"]),
+        (
+            "channels = '6'\nkind = 'vtol'\narm-channel = 6",
+            "plover.rig",
+            &["mode arm channel 6 1660", "mode hover channel 5"],
+        ),
+        (
+            "channels = 16",
+            "plover.rig",
+            &["mode arm channel 7 1660..2140 us", "channel 7 arm = left-front", "channel 5 level"],
+        ),
+        ("region = 'Germany'", "equipment.rig", &["region DE # Germany"]),
+        ("region = 'UK'\ndomain = 'United Kingdom'", "equipment.rig", &["region GB", "domain GB"]),
+        ("number = 9", "plover.rig", &["number 9 # check", "receiver-number 9 match on # check"]),
+        ("number = 9", "equipment.rig", &["number-check strict # check"]),
+        ("number = 'none'", "equipment.rig", &["number-check none # "]),
+        ("kind = 'heli'", "plover.rig", &["kind helicopter", "channel 6 collective = throttle"]),
+        ("kind = 'Flying Wing'", "plover.rig", &["kind flying-wing"]),
+        (
+            "kind = 'car'",
+            "plover.rig",
+            &["channel 1 steering = wheel", "motor channel 2 idle 1469..1555 us reversible"],
+        ),
+        ("kind = 'car'", "equipment.rig", &["grip pistol", "scale 1512 us plus-minus 430 us"]),
+        ("kind = 'boat'\nthrottle-stick = 'sprung'", "equipment.rig", &["grip sticks", "throttle-stick sprung"]),
+        ("kind = 'boat'\nthrottle-stick = 'sprung'", "plover.rig", &["value max(throttle, 0 %) when live"]),
+        ("kind = 'boat'\nswitches = 'live 2, live-2 3'", "plover.rig", &["condition live-3 latch", "when live-3"]),
+        ("kind = 'heli'\nswitches = 'power 2'", "plover.rig", &["curve power-2 {", "value power-2(throttle)"]),
         ("order = 'tear'", "plover.rig", &["order T E A R", "channel 1 = throttle", "channel 3 = roll"]),
     ] {
         let folder = tempfile::tempdir().unwrap();
         let region = if answers.contains("region") { "" } else { "region = 'DE'\n" };
-        let output = answered(folder.path(), &format!("{region}{answers}"));
+        let arms = if answers.contains("kind") { "" } else { "\narm-channel = 7\n" };
+        let output = answered(folder.path(), &format!("{region}{answers}{arms}"));
         assert_eq!(output.status.code(), Some(0), "{answers}: {}", text(&output.stderr));
         let written = contents(&folder.path().join("new"));
         for line in lines {
@@ -158,6 +201,7 @@ fn any_name_is_kept_and_does_no_harm() {
         for kind in ["multirotor", "aeroplane"] {
             let folder = tempfile::tempdir().unwrap();
             let answers = toml::to_string(&BTreeMap::from([("region", "NZ"), ("name", name), ("kind", kind)])).unwrap();
+            let answers = answers + &arms(kind, 5);
             let output = answered(folder.path(), &answers);
             assert_eq!(output.status.code(), Some(0), "{name}: {}", text(&output.stderr));
             let written = contents(&folder.path().join("new"));
@@ -176,30 +220,36 @@ fn any_name_is_kept_and_does_no_harm() {
 #[test]
 fn the_questions_are_asked_again_until_they_are_answered() {
     let folder = tempfile::tempdir().unwrap();
-    let output = asked(folder.path(), "\nXX\nnz\n5\n1\n\n\n\n\n\nplane\nglider\nmy bird\r\nA E T T\n\n");
+    let lines =
+        "plan\nglider\nmy bird\r\n\nXX\nNew Zeeland\nNew Zealand\n5\n1\nfront\n\n5\n\noften\n\n\nnine\n9\nA E T T\n\n";
+    let output = asked(folder.path(), lines);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
     for part in [
         "this has no default",
-        "no such country",
+        "no such country; answer its name in English, or its two letters",
+        "no such country; the nearest is New Zealand",
+        "there is no kind \"plan\"; the nearest is aeroplane; answer one of multirotor, aeroplane",
+        "answer a whole number, such as 1, which is free, or none",
         "a whole number from 1 to 4",
         "stick-mode [2]: ",
-        "answer multirotor, aeroplane, flying-wing or glider",
+        "`front` is no switch: write its name and how many positions it has",
+        "a whole number from 6 to 64",
+        "expected a number of Hz",
         "each once",
         "order [A E T R]: ",
-        "propellers off",
     ] {
         assert!(said.contains(part), "{part} in {said}");
     }
     let written = contents(&folder.path().join("new"));
     assert!(written["equipment.rig"].contains("stick-mode 1\n") && written["equipment.rig"].contains("region NZ"));
-    assert!(written["my-bird.rig"].contains("craft \"my bird\" {"));
+    assert!(written["my-bird.rig"].contains("craft \"my bird\" {") && written["my-bird.rig"].contains("number 9 "));
     is_clean(folder.path(), "the answers of a line each");
 }
 
 #[test]
 fn nothing_is_written_before_the_last_answer() {
-    for lines in ["", "NZ\n\n\n", "NZ\n\n\n\n\n\n\n\n\nA E\n"] {
+    for lines in ["", "\n\nNZ\n\n\n", "\n\nNZ\n\n\n\n\n\n\nA E\n", "\n\nNZ\n\n\n\n\n\n\n\n4\n"] {
         let folder = tempfile::tempdir().unwrap();
         let output = asked(folder.path(), lines);
         assert_eq!(output.status.code(), Some(64), "{lines:?}");
@@ -210,7 +260,7 @@ fn nothing_is_written_before_the_last_answer() {
 
 #[test]
 fn nothing_is_written_over() {
-    let all = "region = 'DE'\n";
+    let all = "region = 'DE'\narm-channel = 5\n";
     for name in FILES {
         let folder = tempfile::tempdir().unwrap();
         let new = folder.path().join("new");
@@ -246,14 +296,27 @@ fn nothing_is_written_over() {
 fn answers_that_cannot_be_are_refused_with_the_reason() {
     for (answers, told) in [
         ("", "it does not answer region"),
+        ("region = 'DE'", "it does not answer arm-channel"),
+        (
+            "region = 'DE'\narm-channel = 4",
+            "arm-channel: answer a channel that the link carries beside the sticks: 5, 6, 7, 8",
+        ),
+        ("region = 'DE'\narm-channel = 9", "arm-channel: answer a channel"),
+        ("region = 'DE'\nkind = 'glider'\narm-channel = 5", "arm-channel is not asked of a glider that is the first"),
+        ("region = 'DE'\nkind = 'car'\norder = 'A E T R'", "order is not asked of a car"),
+        ("region = 'DE'\ngrip = 'pistol'", "grip is not asked of a multirotor"),
+        ("region = 'DE'\nkind = 'car'\ngrip = 'wheel'", "grip: answer sticks or pistol"),
+        ("region = 'DE'\nlike = 'dunlin'", "like is not asked of a multirotor that is the first"),
+        ("region = 'DE'\nnumber = 0", "number: answer a number from 1 to 65535"),
+        ("region = 'DE'\nnumber = 'some'", "number: answer a whole number, such as 1, which is free, or none"),
         (
             "region = 'DE'\nregoin = 'DE'",
-            "there is no key \"regoin\"; the nearest is region; accepted: region, stick-mode, switches",
+            "there is no key \"regoin\"; the nearest is region; accepted: kind, name, like, handset, module",
         ),
         ("region = 'DE'\n[more]\nx = 1", "there is no key \"more\""),
         ("region = 'DE'\nregion = 'DE'", "line 2: duplicate key"),
         ("region = DE", "line 1: "),
-        ("region = 'UK'", "region: ISO 3166-1 has no such country"),
+        ("region = 'XX'", "region: ISO 3166-1 has no such country"),
         ("region = 'EU'", "region: answer the country"),
         ("region = 'DE'\nstick-mode = 5", "stick-mode: answer a whole number from 1 to 4"),
         ("region = 'DE'\nstick-mode = 2.0", "stick-mode is a text in quotes or a whole number"),
@@ -265,13 +328,13 @@ fn answers_that_cannot_be_are_refused_with_the_reason() {
         ("region = 'DE'\nband = \"2405..2475 MHz\\nchannels 3\"", "band: an answer has no control characters"),
         ("region = 'DE'\nupdate-rate = '45 Hz; channels 3'", "update-rate: there is something behind the answer"),
         ("region = 'DE'\nupdate-rate = 'often'", "update-rate: expected a number of Hz"),
-        ("region = 'DE'\ndomain = 'XX'", "domain: answer a country's two letters, EU, any, or unknown"),
+        ("region = 'DE'\ndomain = 'XX'", "domain: ISO 3166-1 has no such country"),
         ("region = 'DE'\nswitches = 'left-front'", "switches: `left-front` is no switch"),
         ("region = 'DE'\nswitches = 'left-front 1'", "switches: `left-front 1` is no switch"),
         ("region = 'DE'\nswitches = 'a 2, a 3'", "switches: \"a\" stands twice"),
         ("region = 'DE'\nswitches = 'throttle 2'", "switches: "),
-        ("region = 'DE'\nswitches = 'rear 3'", "kind: an aircraft with a motor needs a switch with two positions"),
-        ("region = 'DE'\nkind = 'boat'", "kind: answer multirotor"),
+        ("region = 'DE'\nswitches = 'rear 3'", "switches: a multirotor needs a switch with two positions"),
+        ("region = 'DE'\nkind = 'kite'", "kind: there is no kind \"kite\"; answer one of multirotor, aeroplane"),
         ("region = 'DE'\nname = ' '", "name: a name has 1 to 60 characters"),
         ("region = 'DE'\nname = \"a\\u0007b\"", "name: an answer has no control characters"),
         ("region = 'DE'\nname = \"a\\u202eb\"", "name: a name has no characters that can't be seen"),
@@ -292,7 +355,7 @@ fn answers_that_cannot_be_are_refused_with_the_reason() {
 #[test]
 fn what_the_answers_lead_to_is_told() {
     let folder = tempfile::tempdir().unwrap();
-    let output = answered(folder.path(), "region = 'DE'\ndomain = 'US'\n");
+    let output = answered(folder.path(), "region = 'DE'\ndomain = 'US'\narm-channel = 5\n");
     assert_eq!(output.status.code(), Some(0));
     assert!(text(&output.stdout).contains("to say about your answers."), "{}", text(&output.stdout));
     assert_eq!(program(folder.path()).args(["inspect", "new"]).output().unwrap().status.code(), Some(1));
@@ -302,7 +365,7 @@ fn what_the_answers_lead_to_is_told() {
 #[test]
 fn the_hook_is_the_one_of_the_page() {
     let folder = tempfile::tempdir().unwrap();
-    answered(folder.path(), "region = 'DE'\n");
+    answered(folder.path(), "region = 'DE'\narm-channel = 5\n");
     let written = fs::read_to_string(folder.path().join("new/.pre-commit-config.yaml")).unwrap();
     let hook: Vec<&str> = written.lines().filter(|line| !line.starts_with('#')).collect();
     assert!(include_str!("../../docs/hooks.md").contains(&hook.join("\n")), "{written}");

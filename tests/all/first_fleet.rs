@@ -13,6 +13,13 @@ fn blocks() -> Vec<(&'static str, &'static str)> {
     inside.map(|block| block.split_once('\n').unwrap_or((block, ""))).collect()
 }
 
+/// The answers that have no default.
+const LEAST: &str = "region = 'NZ'\narm-channel = 5\n";
+
+fn toml_block(number: usize) -> &'static str {
+    blocks().into_iter().filter(|(language, _)| *language == "toml").nth(number).unwrap().1
+}
+
 fn begin(folder: &Path, answers: &str) {
     fs::write(folder.join("answers.toml"), answers).unwrap();
     let mut command = Command::new(env!("CARGO_BIN_EXE_walkaround"));
@@ -38,7 +45,8 @@ fn change(file: &Path, diff: &str) {
 #[test]
 fn the_page_shows_what_happens() {
     let folder = tempfile::tempdir().unwrap();
-    begin(folder.path(), "region = 'NZ'\n");
+    begin(folder.path(), LEAST);
+    fs::write(folder.path().join("knot.toml"), toml_block(1)).unwrap();
     let fleet = folder.path().join("my-fleet");
     let mut commands = 0;
     for (language, block) in blocks() {
@@ -59,7 +67,12 @@ fn the_page_shows_what_happens() {
             _ => {}
         }
     }
-    assert_eq!(commands, 7);
+    assert_eq!(commands, 8);
+    // What the page shows of the file is in it.
+    let knot = fs::read_to_string(fleet.join("knot.rig")).unwrap();
+    let shown =
+        blocks().into_iter().find(|(language, block)| language.is_empty() && block.starts_with("craft knot")).unwrap();
+    assert!(knot.contains(shown.1), "{knot}");
 }
 
 #[test]
@@ -69,18 +82,18 @@ fn the_first_question_is_the_one_of_the_page() {
     let mut command = Command::new(env!("CARGO_BIN_EXE_walkaround"));
     let output = command.current_dir(&folder).args(["begin", "my-fleet"]).stdin(Stdio::null()).output().unwrap();
     let said = String::from_utf8(output.stdout).unwrap();
-    let (asked, _) = dialog.split_once("NZ\n").unwrap();
+    let (asked, _) = dialog.split_once("\n...").unwrap();
     assert!(said.ends_with(asked), "{said}");
 }
 
 #[test]
 fn the_answers_of_the_page_are_all_there_are() {
-    let (_, answers) = blocks().into_iter().find(|(language, _)| *language == "toml").unwrap();
+    let answers = toml_block(0);
     let folder = tempfile::tempdir().unwrap();
     begin(folder.path(), answers);
-    // They are the defaults: so the same files come of the region alone.
+    // They are the defaults: so the same files come of those that have none.
     let other = tempfile::tempdir().unwrap();
-    begin(other.path(), "region = 'NZ'\n");
+    begin(other.path(), LEAST);
     for name in ["equipment.rig", "plover.rig", "walkaround.toml", ".pre-commit-config.yaml"] {
         let read = |folder: &Path| fs::read_to_string(folder.join("my-fleet").join(name)).unwrap();
         assert_eq!(read(folder.path()), read(other.path()), "{name}");
@@ -91,5 +104,10 @@ fn the_answers_of_the_page_are_all_there_are() {
     let told = String::from_utf8(output.stderr).unwrap();
     let (_, accepted) = told.trim().split_once("accepted: ").unwrap();
     let keys: Vec<&str> = answers.lines().filter_map(|line| line.split(" = ").next()).collect();
-    assert_eq!(keys, accepted.split(", ").collect::<Vec<_>>());
+    let accepted: Vec<&str> = accepted.split(", ").collect();
+    // The file has those of a first multirotor, in the order in which they are asked; the table below it has the others.
+    assert_eq!(keys, accepted.iter().filter(|key| keys.contains(key)).copied().collect::<Vec<_>>());
+    for key in accepted.iter().filter(|key| !keys.contains(key)) {
+        assert!(PAGE.contains(&format!("`{key}`")), "{key}");
+    }
 }

@@ -19,6 +19,7 @@ mod testdata;
 // The checks.
 mod bad_input;
 mod begin;
+mod begin_added;
 mod book;
 mod broken_lines;
 mod convert;
