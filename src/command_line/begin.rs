@@ -176,7 +176,13 @@ fn write(folder: &Path, answers: &Answers) -> Status {
 /// What is found in the folder about the new aircraft: the answers can hold what a rule has something to say about. None where
 /// the settings leave its file out.
 fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Finding>> {
-    let (sources, read) = Sources::choose(&Wanted { paths: &[folder.to_owned()], name: "", around: false }).ok()?;
+    let (sources, read) = Sources::choose(&Wanted {
+        paths: &[folder.to_owned()],
+        name: "",
+        around: false,
+        settings: &super::settings::Choice::default(),
+    })
+    .ok()?;
     let is_taken =
         |path: &PathBuf| sources.files.iter().any(|source| source.path.canonicalize().ok() == path.canonicalize().ok());
     let is_rig = |path: &&PathBuf| path.extension().is_some_and(|ending| ending == "rig");

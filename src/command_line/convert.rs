@@ -104,8 +104,9 @@ fn spelled_out(arguments: &Arguments, stdin: bool, name: &str) -> Status {
         Some(folder) if !folder.as_os_str().is_empty() => folder.to_owned(),
         _ => PathBuf::from("."),
     };
+    let (paths, settings) = ([folder, arguments.file.clone()], settings::Choice::default());
     let (sources, settings) =
-        match Sources::choose(&Wanted { paths: &[folder, arguments.file.clone()], name: "", around: false }) {
+        match Sources::choose(&Wanted { paths: &paths, name: "", around: false, settings: &settings }) {
             Ok(chosen) => chosen,
             Err(message) => return wrong_usage(&message),
         };

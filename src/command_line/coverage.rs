@@ -11,9 +11,9 @@ use crate::report::{Report, coverage};
 use std::path::{Path, PathBuf};
 
 /// Inspects a path and says how a rule ended for an aircraft, and why.
-pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
+pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path, settings: &settings::Choice) -> Status {
     let paths = [PathBuf::from(path)];
-    let wanted = Wanted { paths: &paths, name: "standard-input.rig", around: path.as_os_str() != "-" };
+    let wanted = Wanted { paths: &paths, name: "standard-input.rig", around: path.as_os_str() != "-", settings };
     let (sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
@@ -35,5 +35,5 @@ pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path) -> Status {
     let text_of = &|file| workspace.text(file);
     let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
     let page = coverage::of_rule(rule, aircraft, &report, output::width());
-    output::write(Status::Clean, |out| out.write_all(page.as_bytes()))
+    output::show(Status::Clean, |out| out.write_all(page.as_bytes()))
 }

@@ -48,8 +48,12 @@ pub fn load(path: &Path) -> Result<Loaded, String> {
         Some(folder) if !path.exists() => folder.to_owned(),
         _ => path.to_owned(),
     };
-    let (mut sources, settings) =
-        Sources::choose(&Wanted { paths: std::slice::from_ref(&there), name: "", around: true })?;
+    let (mut sources, settings) = Sources::choose(&Wanted {
+        paths: std::slice::from_ref(&there),
+        name: "",
+        around: true,
+        settings: &super::settings::Choice::default(),
+    })?;
     let (_, known) = Record::open(None, &settings, &mut sources)?;
     let mut grading = Grading::default();
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));

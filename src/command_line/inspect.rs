@@ -1,6 +1,6 @@
 //! `walkaround inspect`: the main job.
 
-use super::output::{self, tell, wrong_usage};
+use super::output::{self, Colour, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted, real_names};
 use super::{Status, settings, threads};
@@ -9,8 +9,10 @@ use crate::findings::verdict::NOT_DECIDED;
 use crate::findings::{Finding, Severity, is_protected};
 use crate::fleet::day::Day;
 use crate::inspect::{Options, Outcome, Workspace};
+use crate::report::paint::Paint;
+use crate::report::plain::plain;
 use crate::report::record::out_of_date;
-use crate::report::{Report, annotations, coverage, json, lines, sarif, text};
+use crate::report::{Report, annotations, code_quality, counts, coverage, json, junit, lines, sarif, text};
 use crate::rules::book;
 use crate::source::FileId;
 use clap::ValueEnum;
@@ -27,7 +29,7 @@ pub(super) struct Arguments {
     /// Files and folders to inspect; `-` is standard input. Beside a file the rest of its folder is read too, so that it is
     /// known what is defined there, and only what concerns the file is shown: the folder of the settings file with all
     /// folders in it, and without a settings file those files alone that lie beside it
-    #[arg(default_value = ".")]
+    #[arg(default_value = ".", value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Show only what concerns these aircraft
     #[arg(long, value_name = "NAME", value_delimiter = ',')]
@@ -62,6 +64,25 @@ pub(super) struct Arguments {
     /// The file that standard input stands for: it is read in that file's place, with the rest of its folder
     #[arg(long)]
     name: Option<String>,
+    /// Instead of findings, show how many each rule has
+    #[arg(long, conflicts_with_all = ["full", "quiet", "coverage"])]
+    count: bool,
+    /// Inspect nothing: list the files that would be inspected
+    #[arg(long, conflicts_with_all = ["full", "quiet", "coverage", "count", "record"])]
+    list_files: bool,
+    /// What the columns of `--as lines` count
+    #[arg(long, value_enum)]
+    columns: Option<Columns>,
+    #[command(flatten)]
+    settings: settings::Choice,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Columns {
+    /// Unicode characters, as everywhere else
+    Characters,
+    /// Bytes of UTF-8, for editors whose error lists count these
+    Bytes,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -76,12 +97,16 @@ enum Form {
     Sarif,
     /// For the log of a CI run: CI log lines
     Annotations,
+    /// For forges that show a code quality list beside a change: a JSON array
+    CodeQuality,
+    /// For CI services that show test results: XML with a suite an aircraft and a case a rule
+    Junit,
 }
 
 impl Form {
     /// Whether other programs look up the files by their names.
     const fn is_looked_up(self) -> bool {
-        matches!(self, Self::Sarif | Self::Annotations)
+        matches!(self, Self::Sarif | Self::Annotations | Self::CodeQuality | Self::Junit)
     }
 }
 
@@ -126,7 +151,7 @@ fn time_zone_can_be_read() -> bool {
 /// No description of a time zone has more bytes.
 const LARGEST_ZONE: u64 = 1 << 20;
 
-pub(super) fn run(arguments: Arguments) -> Status {
+pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
     let today = match day(arguments.today.as_deref()) {
         Ok(today) => today,
         Err(message) => return wrong_usage(&message),
@@ -140,6 +165,12 @@ pub(super) fn run(arguments: Arguments) -> Status {
     if arguments.coverage && arguments.form != Form::Text {
         return wrong_usage("--coverage is a table for people; --as json holds the same beside each aircraft");
     }
+    if (arguments.count || arguments.list_files) && arguments.form != Form::Text {
+        return wrong_usage("--count and --list-files are lists of their own, and have no other form");
+    }
+    if arguments.columns.is_some() && arguments.form != Form::Lines {
+        return wrong_usage("--columns is about --as lines; the other forms say what their columns count");
+    }
     if let Some(glob) = matches_nothing(&arguments.rules, &arguments.except) {
         return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
     }
@@ -152,11 +183,19 @@ pub(super) fn run(arguments: Arguments) -> Status {
     }
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
     let name = arguments.name.as_deref().unwrap_or("standard-input.rig");
-    let wanted = Wanted { paths: &arguments.paths, name, around: !stdin || arguments.name.is_some() };
+    let wanted = Wanted {
+        paths: &arguments.paths,
+        name,
+        around: !stdin || arguments.name.is_some(),
+        settings: &arguments.settings,
+    };
     let (mut sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
+    if arguments.list_files {
+        return list_files(&sources);
+    }
     if sources.is_empty() {
         let left = match sources.left.is_empty() {
             true => "no file was given".to_owned(),
@@ -188,7 +227,7 @@ pub(super) fn run(arguments: Arguments) -> Status {
         return Status::NotUnderstood;
     }
     let stale = record.stale(known, &outcome, &sources);
-    if matches!(arguments.form, Form::Lines | Form::Annotations) {
+    if !matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) || arguments.count {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
@@ -199,15 +238,49 @@ pub(super) fn run(arguments: Arguments) -> Status {
     let text_of = &|file| workspace.text(file);
     let report = Report { stale: &stale, ..Report::of(&outcome, paths, workspace.count(), text_of) };
     let status = status(&outcome, fail_at);
+    let paint = Paint(colour.is_on());
+    if arguments.form == Form::Text {
+        return output::show(status, |out| match () {
+            () if arguments.count => counts::write(&report, paint, out),
+            () if arguments.coverage => coverage::write(&report, output::width(), out),
+            () if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),
+            () => {
+                write_text(&report, text::Style { colour: paint.0, width: output::width(), full: arguments.full }, out)
+            }
+        });
+    }
+    let columns = match arguments.columns {
+        Some(Columns::Bytes) => lines::Columns::Bytes,
+        _ => lines::Columns::Characters,
+    };
     output::write(status, |out| match arguments.form {
-        Form::Text if arguments.coverage => coverage::write(&report, output::width(), out),
-        Form::Text if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),
-        Form::Text => write_text(&report, arguments.full, out),
-        Form::Lines => lines::write(&report, out),
+        Form::Text => Ok(()),
+        Form::Lines => lines::write(&report, columns, out),
         Form::Json => json::write(&report, out),
         Form::Sarif => sarif::write(&report, out),
         Form::Annotations => annotations::write(&report, out),
+        Form::CodeQuality => code_quality::write(&report, out),
+        Form::Junit => junit::write(&report, &|finding| fails(finding, fail_at), out),
     })
+}
+
+/// Lists the files about which an inspection would speak.
+fn list_files(sources: &Sources) -> Status {
+    let mut status = Status::Clean;
+    for (name, fault) in sources.faults() {
+        tell(&format!("{name}: {}", fault.message));
+        status = Status::NotUnderstood;
+    }
+    sources.left.iter().for_each(|left| tell(left));
+    let named = |name: &str| sources.is_named(name);
+    let around = sources.files.iter().filter(|source| !named(&source.shown)).count();
+    if around > 0 {
+        let (files, are) = if around == 1 { ("file", "is") } else { ("files", "are") };
+        tell(&format!("{around} more {files} {are} read only to know what is defined there"));
+    }
+    let given = sources.given().map(|(name, _)| name);
+    let names = sources.files.iter().map(|source| source.shown.as_str()).filter(|name| named(name));
+    output::write(status, |out| given.into_iter().chain(names).try_for_each(|name| writeln!(out, "{}", plain(name))))
 }
 
 /// What is wrong with the names of aircraft that only are to be shown.
@@ -251,8 +324,8 @@ fn narrow(outcome: &mut Outcome, workspace: &Workspace, sources: &Sources, aircr
 const PARTS_AT_ONCE: usize = 24;
 
 /// Writes a report for people, on all cores where there is enough to write.
-fn write_text(report: &Report<'_>, full: bool, out: &mut dyn Write) -> io::Result<()> {
-    let pages = text::Pages::new(report, text::Style { colour: output::colour(), width: output::width(), full });
+fn write_text(report: &Report<'_>, style: text::Style, out: &mut dyn Write) -> io::Result<()> {
+    let pages = text::Pages::new(report, style);
     let parts: Vec<Range<usize>> = pages.parts().collect();
     for parts in parts.chunks(PARTS_AT_ONCE) {
         let write = |part: &Range<usize>| pages.write(part.clone(), String::new());
@@ -284,6 +357,13 @@ fn matches_protected(glob: &str) -> bool {
     })
 }
 
+/// Whether a finding makes a run fail.
+fn fails(finding: &Finding, fail_at: Severity) -> bool {
+    // What was not decided has the severity of its rule, at most caution; a danger may hide behind it.
+    let threshold = if finding.rule == NOT_DECIDED { fail_at.min(Severity::Caution) } else { fail_at };
+    finding.severity >= threshold
+}
+
 /// The exit status: it does not depend on the form of the report.
 pub(super) fn status(outcome: &Outcome, fail_at: Severity) -> Status {
     let mut status = Status::Clean;
@@ -291,9 +371,7 @@ pub(super) fn status(outcome: &Outcome, fail_at: Severity) -> Status {
         if finding.severity == Severity::Fault {
             return Status::NotUnderstood;
         }
-        // What was not decided has the severity of its rule, at most caution; a danger may hide behind it.
-        let threshold = if finding.rule == NOT_DECIDED { fail_at.min(Severity::Caution) } else { fail_at };
-        if finding.severity >= threshold {
+        if fails(finding, fail_at) {
             status = Status::Found;
         }
     }

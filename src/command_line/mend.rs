@@ -5,7 +5,7 @@ mod ask;
 mod preview;
 
 use super::inspect::{FailAt, day, matches_nothing, status};
-use super::output::{self, tell, wrong_usage};
+use super::output::{self, Colour, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted};
 use super::{Status, settings, writing};
@@ -21,7 +21,7 @@ use std::sync::Arc;
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// Files and folders to mend
-    #[arg(default_value = ".")]
+    #[arg(default_value = ".", value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Put each choice to you, in the terminal
     #[arg(long, conflicts_with = "take_choices")]
@@ -41,15 +41,17 @@ pub(super) struct Arguments {
     /// The least severity that makes the exit status 1 (default: the settings file's, else caution)
     #[arg(long, value_enum)]
     fail_at: Option<FailAt>,
+    #[command(flatten)]
+    settings: settings::Choice,
     /// The day that waivers are held against, as YYYY-MM-DD (default: the clock's)
     #[arg(long, value_name = "DAY")]
     today: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Status {
+pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     match wrong(arguments) {
         Some(message) => wrong_usage(&message),
-        None => run_checked(arguments),
+        None => run_checked(arguments, colour),
     }
 }
 
@@ -62,7 +64,7 @@ fn wrong(arguments: &Arguments) -> Option<String> {
     Some(format!("no rule matches \"{glob}\"; `walkaround why` lists them all"))
 }
 
-fn run_checked(arguments: &Arguments) -> Status {
+fn run_checked(arguments: &Arguments, colour: Colour) -> Status {
     let today = match day(arguments.today.as_deref()) {
         Ok(today) => today,
         Err(message) => return wrong_usage(&message),
@@ -71,7 +73,12 @@ fn run_checked(arguments: &Arguments) -> Status {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let (mut sources, settings) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "", around: true }) {
+    let (mut sources, settings) = match Sources::choose(&Wanted {
+        paths: &arguments.paths,
+        name: "",
+        around: true,
+        settings: &arguments.settings,
+    }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
@@ -110,7 +117,7 @@ fn run_checked(arguments: &Arguments) -> Status {
             && named(finding.place.file)
             && finding.mend.edits().all(|edit| named(edit.place.file))
     };
-    let mut pilot = ask::Pilot::new(&around, arguments.preview);
+    let mut pilot = ask::Pilot::new(&around, arguments.preview, colour);
     let mut question = |asked: &Asked<'_>| pilot.answer(asked);
     let how = match (arguments.ask, arguments.take_choices) {
         (true, _) => How::Ask(&mut question),
@@ -138,7 +145,7 @@ fn run_checked(arguments: &Arguments) -> Status {
     if arguments.preview {
         let shown = output::write(after, |out| {
             for (name, _, before, after) in &changed {
-                preview::write(name, before, after, output::colour(), out)?;
+                preview::write(name, before, after, colour.is_on(), out)?;
             }
             Ok(())
         });
@@ -148,7 +155,7 @@ fn run_checked(arguments: &Arguments) -> Status {
     if !writing::write_all(changed.iter().map(|&(_, path, before, after)| (path, before, after))) {
         return Status::NotUnderstood;
     }
-    output::write(after, |out| account.write(false, out))
+    output::show(after, |out| account.write(false, out))
 }
 
 /// The names of all files and their texts as they were at first.

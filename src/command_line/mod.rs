@@ -13,6 +13,7 @@ mod progress;
 mod record;
 mod reference;
 mod settings;
+mod signs;
 mod sources;
 mod threads;
 mod tidy;
@@ -55,6 +56,9 @@ impl Status {
 struct Arguments {
     #[command(subcommand)]
     command: Command,
+    /// When to colour what is printed
+    #[arg(long = "color", value_enum, value_name = "WHEN", default_value = "auto", global = true)]
+    colour: output::Colour,
 }
 
 #[derive(Subcommand)]
@@ -91,17 +95,18 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
             return if message.use_stderr() { Status::WrongUsage } else { Status::Clean };
         }
     };
+    let colour = arguments.colour;
     match arguments.command {
         Command::Begin(arguments) => begin::run(&arguments),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Editor(arguments) => editor::run(&arguments),
-        Command::Inspect(arguments) => inspect::run(arguments),
-        Command::Mend(arguments) => mend::run(&arguments),
-        Command::Pairings(arguments) => pairings::run(&arguments),
+        Command::Inspect(arguments) => inspect::run(arguments, colour),
+        Command::Mend(arguments) => mend::run(&arguments, colour),
+        Command::Pairings(arguments) => pairings::run(&arguments, colour),
         Command::Reference(arguments) => reference::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
-        Command::Trace(arguments) => trace::run(&arguments),
-        Command::Why(arguments) => why::run(&arguments),
+        Command::Trace(arguments) => trace::run(&arguments, colour),
+        Command::Why(arguments) => why::run(&arguments, colour),
     }
 }
 

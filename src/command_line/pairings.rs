@@ -1,14 +1,15 @@
 //! `walkaround pairings`: which model connects to which aircraft.
 
-use super::output::{self, Form, wrong_usage};
+use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
-use crate::findings::Witness;
+use crate::findings::{Severity, Witness};
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Head;
 use crate::fleet::model::Model;
 use crate::inspect::Workspace;
 use crate::report::json::witness_value;
+use crate::report::paint::Paint;
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
 use crate::rules::matrix::{Cell, Connects, Matrix};
@@ -22,7 +23,7 @@ use std::path::PathBuf;
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// Files and folders with the settings; `-` is standard input
-    #[arg(default_value = ".")]
+    #[arg(default_value = ".", value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Show every pair, also those that are as the models say, with a grid
     #[arg(long)]
@@ -36,6 +37,8 @@ pub(super) struct Arguments {
     /// How the pairs are written
     #[arg(long = "as", value_enum, default_value = "text")]
     form: Form,
+    #[command(flatten)]
+    settings: settings::Choice,
 }
 
 /// The columns of a grid before it goes on below.
@@ -47,9 +50,10 @@ const LONGEST_HEAD: usize = 14;
 /// So many aircraft are named of those for which the same holds; the others are counted.
 const SHOWN: usize = 6;
 
-pub(super) fn run(arguments: &Arguments) -> Status {
+pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    let wanted = Wanted { paths: &arguments.paths, name: "standard input", around: !stdin };
+    let wanted =
+        Wanted { paths: &arguments.paths, name: "standard input", around: !stdin, settings: &arguments.settings };
     let (sources, settings) = match Sources::choose(&wanted) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
@@ -76,11 +80,11 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             if faults == 1 { "fault" } else { "faults" }
         ));
     }
-    let pairs = Pairs { matrix, models, crafts, all: arguments.all };
-    output::write(status, |out| match arguments.form {
-        Form::Json => pairs.json(out),
-        Form::Text => pairs.text(out),
-    })
+    let pairs = Pairs { matrix, models, crafts, all: arguments.all, paint: Paint(colour.is_on()) };
+    match arguments.form {
+        Form::Json => output::write(status, |out| pairs.json(out)),
+        Form::Text => output::show(status, |out| pairs.text(out)),
+    }
 }
 
 /// Those of a list that were asked for by name, or all of it.
@@ -108,6 +112,7 @@ struct Pairs<'f> {
     crafts: Vec<&'f Craft>,
     /// Also those that are as the models say.
     all: bool,
+    paint: Paint,
 }
 
 impl<'f> Pairs<'f> {
@@ -147,7 +152,7 @@ impl<'f> Pairs<'f> {
                     expected += 1;
                 }
             }
-            list.write(&model.head.name.value, &self.matrix, out)?;
+            list.write(&model.head.name.value, self, out)?;
         }
         match (told, expected) {
             (0, 1) => writeln!(out, "The one pair of model and aircraft is as its model says.")?,
@@ -230,12 +235,12 @@ impl<'f> List<'f> {
     }
 
     /// First the aircraft that the model lists, then the others that may answer, then the rest by reason.
-    fn write(mut self, model: &str, matrix: &Matrix<'f>, out: &mut dyn Write) -> io::Result<()> {
+    fn write(mut self, model: &str, pairs: &Pairs<'f>, out: &mut dyn Write) -> io::Result<()> {
         if self.groups.is_empty() {
             return Ok(());
         }
         self.groups.sort_by_key(|group| (!group.listed, group.connects));
-        writeln!(out, "{}", plain(model))?;
+        writeln!(out, "{}", pairs.paint.head(&plain(model)))?;
         for group in &self.groups {
             let word = match (group.listed, group.connects) {
                 (true, Connects::Yes) => "connects to",
@@ -244,6 +249,11 @@ impl<'f> List<'f> {
                 (false, Connects::Yes) => "CONNECTS to",
                 (false, Connects::Depends) => "MAY CONNECT to",
                 (false, Connects::No) => "does not connect to",
+            };
+            let word = match group.connects {
+                Connects::No if group.listed => pairs.paint.severity(Severity::Caution, word),
+                Connects::Yes | Connects::Depends if !group.listed => pairs.paint.severity(Severity::Danger, word),
+                _ => word.to_owned(),
             };
             let which = match (group.listed, group.connects) {
                 (true, _) => ", which it lists",
@@ -255,7 +265,7 @@ impl<'f> List<'f> {
             writeln!(out, "  {word} {}{more}{which}: {}", names.join(", "), plain(&group.decides))?;
             let mut said: Vec<(String, Option<Witness>)> = Vec::new();
             for cell in &group.cells {
-                let Some(would) = matrix.would(cell).filter(|would| !said.contains(would)) else { continue };
+                let Some(would) = pairs.matrix.would(cell).filter(|would| !said.contains(would)) else { continue };
                 let (words, witness) = &would;
                 let name =
                     if names.len() > 1 { format!("{} ", plain(&cell.craft.head.name.value)) } else { String::new() };

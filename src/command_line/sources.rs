@@ -19,6 +19,8 @@ pub(super) struct Wanted<'a> {
     pub(super) name: &'a str,
     /// Whether the rest of the folder is read too where files are named: what they name is defined there.
     pub(super) around: bool,
+    /// Which settings file holds.
+    pub(super) settings: &'a settings::Choice,
 }
 
 /// The files of an inspection.
@@ -68,8 +70,9 @@ impl Sources {
             Some(path) if !stdin => path,
             _ => stands_for.as_deref().and_then(Path::parent).filter(|folder| folder.is_dir()).unwrap_or(&working),
         };
-        // A path that is not there is told when the files are chosen.
-        let file = disk::find_settings(first, &working).ok().flatten();
+        let named = wanted.settings.named().unwrap_or(first).display();
+        let file = wanted.settings.file_for(first, &working);
+        let file = file.map_err(|error| format!("--settings {named}: {}", disk::reason(&error)))?;
         let text = match &file {
             None => None,
             Some(file) => Some(disk::read(file, MAX_BYTES).map_err(|error| format!("{}: {error}", file.display()))?),

@@ -2,7 +2,7 @@
 
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
-use super::{Status, threads, writing};
+use super::{Status, settings, threads, writing};
 use crate::inspect::unreadable_file;
 use crate::mend::{Untidy, tidy};
 use crate::report::plain::plain;
@@ -15,17 +15,23 @@ use std::sync::Arc;
 #[derive(clap::Args)]
 pub(super) struct Arguments {
     /// Files and folders to lay out; `-` reads standard input and prints it
-    #[arg(default_value = ".")]
+    #[arg(default_value = ".", value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Change nothing: list the files that would change, and exit with 1 if there are any
     #[arg(long)]
     check: bool,
+    #[command(flatten)]
+    settings: settings::Choice,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    let (sources, _) = match Sources::choose(&Wanted { paths: &arguments.paths, name: "standard input", around: false })
-    {
+    let (sources, _) = match Sources::choose(&Wanted {
+        paths: &arguments.paths,
+        name: "standard input",
+        around: false,
+        settings: &arguments.settings,
+    }) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };

@@ -2,9 +2,10 @@
 
 mod ask;
 
-use super::output::{self, Form, wrong_usage};
+use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
+use crate::findings::Severity;
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
 use crate::fleet::problem::nearest;
 use crate::fleet::words::AxisPosition;
@@ -12,6 +13,7 @@ use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
 use crate::mend::tidy;
 use crate::report::json::{to_writer, witness_value};
+use crate::report::paint::Paint;
 use crate::report::plain::plain;
 use crate::report::witness::way;
 use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
@@ -34,6 +36,8 @@ pub(super) struct Arguments {
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]
     place: PathBuf,
+    #[command(flatten)]
+    settings: settings::Choice,
     /// Put a control somewhere at the start: `left-front=down`, `throttle=-100`, `"roll trim"=4`
     #[arg(long, value_name = "CONTROL=VALUE", allow_hyphen_values = true)]
     set: Vec<String>,
@@ -77,12 +81,13 @@ impl Kind {
     }
 }
 
-pub(super) fn run(arguments: &Arguments) -> Status {
+pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     let paths = [arguments.place.clone()];
-    let (sources, settings) = match Sources::choose(&Wanted { paths: &paths, name: "", around: true }) {
-        Ok(chosen) => chosen,
-        Err(message) => return wrong_usage(&message),
-    };
+    let (sources, settings) =
+        match Sources::choose(&Wanted { paths: &paths, name: "", around: true, settings: &arguments.settings }) {
+            Ok(chosen) => chosen,
+            Err(message) => return wrong_usage(&message),
+        };
     let mut workspace = Workspace::new();
     workspace.settings(settings::options(&settings));
     sources.load(&mut workspace);
@@ -109,7 +114,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     }
     if arguments.set.is_empty() && arguments.then.is_empty() {
         return match trace(pair) {
-            Some(table) => table_out(arguments, pair, &table),
+            Some(table) => table_out(arguments, pair, &table, Paint(colour.is_on())),
             None => Status::NotUnderstood,
         };
     }
@@ -286,10 +291,18 @@ fn parse_number(text: &str) -> Option<Rational64> {
     Rational64::decimal(found.mantissa(), u32::from(found.scale()))
 }
 
+/// Writes an answer, for people or for programs.
+fn show(arguments: &Arguments, to: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Status {
+    match arguments.form {
+        Form::Json => output::write(Status::Clean, to),
+        Form::Text => output::show(Status::Clean, to),
+    }
+}
+
 fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &Path) -> Status {
     let Reading { channels, mixes, functions, modes } = reading(pair, signals, path);
     let witness = signals.witness(path);
-    output::write(Status::Clean, |out| {
+    show(arguments, |out| {
         if arguments.form == Form::Json {
             let whole = witness_value(&witness);
             let channels: Vec<Value> = channels
@@ -341,9 +354,9 @@ fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Status {
+fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced], paint: Paint) -> Status {
     let terminal = std::io::IsTerminal::is_terminal(&std::io::stdout());
-    output::write(Status::Clean, |out| {
+    show(arguments, |out| {
         if arguments.form == Form::Json {
             let channels: Vec<Value> = table.iter().map(channel_value).collect();
             let mixes: Vec<Value> = mixes(pair).iter().map(mix_value).collect();
@@ -357,8 +370,12 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced]) -> Statu
         }
         for channel in table {
             let movers = movers(&channel.moved_by);
-            let lost = if channel.carried { "" } else { "  NOT CARRIED by the link" };
-            writeln!(out, "\nchannel {:<3}{:<14} {}{lost}", channel.channel, plain(&channel.label), plain(&movers))?;
+            let lost = match channel.carried {
+                true => String::new(),
+                false => format!("  {}", paint.severity(Severity::Caution, "NOT CARRIED by the link")),
+            };
+            let head = paint.head(&format!("channel {:<3}{:<14}", channel.channel, plain(&channel.label)));
+            writeln!(out, "\n{head} {}{lost}", plain(&movers))?;
             for row in &channel.rows {
                 let mut line = String::new();
                 let modes =

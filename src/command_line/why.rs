@@ -1,7 +1,8 @@
 //! `walkaround why`: a rule in plain words, or the catalogue.
 
-use super::output::{self, wrong_usage};
-use super::{Status, coverage};
+use super::output::{self, Colour, wrong_usage};
+use super::{Status, coverage, settings};
+use crate::report::paint::Paint;
 use crate::report::rule_page;
 use crate::rules::book;
 use std::path::PathBuf;
@@ -20,27 +21,29 @@ pub(super) struct Arguments {
     /// The file or folder that describes the aircraft
     #[arg(long = "in", value_name = "PATH", default_value = ".", requires = "aircraft")]
     path: PathBuf,
+    #[command(flatten)]
+    settings: settings::Choice,
 }
 
-pub(super) fn run(arguments: &Arguments) -> Status {
-    let width = output::width();
+pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
+    let (width, paint) = (output::width(), Paint(colour.is_on()));
     if let (Some(aircraft), Some(name)) = (&arguments.aircraft, &arguments.rule) {
         return match book::find(name) {
-            Some(rule) => coverage::why(rule.id, aircraft, &arguments.path),
+            Some(rule) => coverage::why(rule.id, aircraft, &arguments.path, &arguments.settings),
             None => unknown(name),
         };
     }
     let page = match arguments.rule.as_deref() {
-        None => rule_page::catalogue(width),
+        None => rule_page::catalogue(width, paint),
         Some(name) => match book::groups().iter().find(|group| group.name == name) {
-            Some(group) => rule_page::group(group, width),
+            Some(group) => rule_page::group(group, width, paint),
             None => match book::find(name) {
-                Some(rule) => rule_page::page(rule, arguments.whole, width),
+                Some(rule) => rule_page::page(rule, arguments.whole, width, paint),
                 None => return unknown(name),
             },
         },
     };
-    output::write(Status::Clean, |out| out.write_all(page.as_bytes()))
+    output::show(Status::Clean, |out| out.write_all(page.as_bytes()))
 }
 
 fn unknown(name: &str) -> Status {

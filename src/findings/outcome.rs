@@ -2,7 +2,7 @@
 
 use super::coverage::Coverage;
 use super::verdict::AircraftVerdict;
-use super::{Finding, RuleId};
+use super::{Finding, RuleId, Severity};
 use crate::fleet::day::Day;
 use crate::source::Place;
 use compact_str::CompactString;
@@ -12,6 +12,10 @@ use compact_str::CompactString;
 pub struct Waived {
     /// Its rule.
     pub rule: RuleId,
+    /// How bad its rule says that it is.
+    pub severity: Severity,
+    /// What it said.
+    pub message: String,
     /// Where it is.
     pub place: Place,
     /// The aircraft that it concerns.

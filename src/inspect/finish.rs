@@ -209,6 +209,8 @@ impl Workspace {
             let waiver = waivers.get(number).map(|placed| &placed.waiver);
             Waived {
                 rule: finding.rule,
+                severity: finding.severity,
+                message: finding.message,
                 place: finding.place,
                 aircraft: finding.aircraft,
                 reason: waiver

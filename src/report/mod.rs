@@ -4,9 +4,13 @@
 //! goes through [`plain`] on its way out.
 
 pub mod annotations;
+pub mod code_quality;
+pub mod counts;
 pub mod coverage;
 pub mod json;
+pub mod junit;
 pub mod lines;
+pub mod paint;
 mod paragraphs;
 pub mod places;
 pub mod plain;
@@ -39,8 +43,8 @@ pub struct Report<'r> {
     pub aircraft: &'r [AircraftVerdict],
     /// How each rule ended for each aircraft.
     pub coverage: &'r Coverage,
-    /// How many findings are known, and left out.
-    pub known: usize,
+    /// The findings that are known, and left out.
+    pub known: &'r [Finding],
     /// Entries of the record of known findings that match nothing any more.
     pub stale: &'r [Entry],
     /// The findings that waivers cover.
@@ -63,7 +67,7 @@ impl<'r> Report<'r> {
             findings: &outcome.findings,
             aircraft: &outcome.aircraft,
             coverage: &outcome.coverage,
-            known: outcome.known.len(),
+            known: &outcome.known,
             stale: &[],
             waived: &outcome.waived,
             text_of,

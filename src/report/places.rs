@@ -32,9 +32,11 @@ pub struct Places {
 }
 
 impl Places {
-    /// Finds the regions of all places that the findings name, those of edits included.
+    /// Finds the regions of all places that the findings name, those of edits included, also of findings that are known or waived.
     pub fn of(report: &Report<'_>) -> Self {
-        Self::among(report.findings, &mut |file, look| {
+        let shown = report.findings.iter().chain(report.known).flat_map(places_of);
+        let places = shown.chain(report.waived.iter().map(|waived| waived.place)).collect();
+        Self::find(places, &mut |file, look| {
             if let Some(text) = (report.text_of)(file) {
                 look(&text);
             }
@@ -43,7 +45,10 @@ impl Places {
 
     /// The same for some findings; `show` shows the text of a file, where it can be read.
     pub fn among(findings: &[Finding], show: &mut dyn FnMut(FileId, Look<'_>)) -> Self {
-        let mut places: Vec<Place> = findings.iter().flat_map(places_of).collect();
+        Self::find(findings.iter().flat_map(places_of).collect(), show)
+    }
+
+    fn find(mut places: Vec<Place>, show: &mut dyn FnMut(FileId, Look<'_>)) -> Self {
         places.sort_unstable();
         places.dedup();
         let mut regions = FxHashMap::default();

@@ -1,5 +1,6 @@
 //! A rule of the book as a page for a terminal, and the catalogue.
 
+use super::paint::Paint;
 use super::paragraphs::wrapped;
 use crate::findings::is_protected;
 use crate::rules::book::{self, Group, MendKind, RuleDoc};
@@ -8,14 +9,19 @@ const INDENT: usize = 2;
 
 /// Everything the book says of a rule;
 /// an example is shown around the lines that matter, or `whole`.
-pub fn page(rule: &RuleDoc, whole: bool, width: usize) -> String {
-    let mut page = format!("{}\n", rule.id);
-    paragraphs(&mut page, &format!("{}.", rule.title), width);
-    let severity = rule.severities.map_or_else(|| rule.severity.word().to_owned(), str::to_owned);
-    section(&mut page, "how bad", &severity, width);
-    section(&mut page, "what it is", rule.what_is_it, width);
-    section(&mut page, "what can happen", rule.what_can_happen, width);
-    section(&mut page, "how to see it on the bench, propellers off", rule.bench, width);
+pub fn page(rule: &RuleDoc, whole: bool, width: usize, paint: Paint) -> String {
+    let mut page = Page { text: format!("{}\n", paint.head(rule.id)), width, paint };
+    page.paragraphs(&format!("{}.", rule.title));
+    match rule.severities {
+        Some(severities) => page.section("how bad", severities),
+        None => {
+            page.heading("how bad");
+            page.text.push_str(&format!("  {}\n", paint.severity(rule.severity, rule.severity.word())));
+        }
+    }
+    page.section("what it is", rule.what_is_it);
+    page.section("what can happen", rule.what_can_happen);
+    page.section("how to see it on the bench, propellers off", rule.bench);
     let bad = rule.bad.first().map(|bad| (bad.title, bad.text));
     let good = rule.good.first().map(|good| (good.title, good.text));
     for ((word, example), other) in [("a bad example", bad), ("a good example", good)].into_iter().zip([good, bad]) {
@@ -24,86 +30,123 @@ pub fn page(rule: &RuleDoc, whole: bool, width: usize) -> String {
             Some((_, other)) if !whole => lines_that_matter(text, other),
             _ => vec![true; text.trim_end().lines().count()],
         };
-        show(&mut page, word, title, text, &matters);
+        page.show(word, title, text, &matters);
     }
     let shared = rule.bad.first().is_some_and(|bad| !bad.with.is_empty());
     if shared {
         let text = "The names in the examples are those of an invented fleet; what they stand for is described in other files of its folder.";
-        paragraphs(&mut page, text, width);
+        page.paragraphs(text);
     }
-    section(&mut page, "how to mend it", rule.mend, width);
+    page.section("how to mend it", rule.mend);
     let command = match rule.mend_kind {
         MendKind::Sure => Some("`walkaround mend` does this."),
         MendKind::Choice => Some("`walkaround mend --ask` offers the choices."),
         MendKind::Words => None,
     };
     if let Some(command) = command {
-        paragraphs(&mut page, command, width);
+        page.paragraphs(command);
     }
-    section(&mut page, "when it is fine", rule.when_fine, width);
+    page.section("when it is fine", rule.when_fine);
     if !is_protected(rule.id) {
         let text = format!(
             "To keep it and not be told again, write a comment of its own above the line: # waive {} because \"the reason\" until 2027-12-31",
             rule.id
         );
-        paragraphs(&mut page, &text, width);
+        page.paragraphs(&text);
     }
     if !rule.parameters.is_empty() {
-        heading(&mut page, "what walkaround.toml can change");
+        page.heading("what walkaround.toml can change");
         for parameter in rule.parameters {
-            paragraphs(&mut page, parameter.help, width);
+            page.paragraphs(parameter.help);
             for line in crate::settings::reference::parameter(rule.id, parameter.name, parameter.default).lines() {
-                page.push_str(&format!("    {line}\n"));
+                page.text.push_str(&format!("    {line}\n"));
             }
         }
     }
-    section(&mut page, "where it comes from", rule.source, width);
-    page
+    page.section("where it comes from", rule.source);
+    page.text
 }
 
 /// All groups with their rules.
-pub fn catalogue(width: usize) -> String {
+pub fn catalogue(width: usize, paint: Paint) -> String {
     let groups = book::groups().iter().filter(|of| book::in_group(of.name).next().is_some());
-    let mut pages: Vec<String> = groups.map(|of| group(of, width)).collect();
+    let mut pages: Vec<String> = groups.map(|of| group(of, width, paint)).collect();
     pages.push("walkaround why RULE explains one of them.\n".to_owned());
     pages.join("\n")
 }
 
 /// One group with a line a rule.
-pub fn group(group: &Group, width: usize) -> String {
-    let mut page = format!("{}: {}\n", group.name, group.about);
+pub fn group(group: &Group, width: usize, paint: Paint) -> String {
+    let mut page = format!("{}: {}\n", paint.head(group.name), group.about);
     let longest = book::in_group(group.name).map(|rule| rule.id.len()).max().unwrap_or(0);
     for rule in book::in_group(group.name) {
         let start = format!("  {:<longest$}  {:<7}  ", rule.id, rule.severity.word());
         let room = width.saturating_sub(start.len()).max(20);
         for (number, line) in wrapped(rule.title, room).into_iter().enumerate() {
-            let before = if number == 0 { start.clone() } else { " ".repeat(start.len()) };
+            let word = format!("{:<7}", rule.severity.word());
+            let before = match number {
+                0 => start.replacen(&word, &paint.severity(rule.severity, &word), 1),
+                _ => " ".repeat(start.len()),
+            };
             page.push_str(&format!("{before}{line}\n"));
         }
     }
     page
 }
 
-fn heading(page: &mut String, text: &str) {
-    page.push_str(&format!("\n{text}\n"));
+/// A page on its way.
+struct Page {
+    text: String,
+    width: usize,
+    paint: Paint,
 }
 
-fn section(page: &mut String, title: &str, text: &str, width: usize) {
-    heading(page, title);
-    paragraphs(page, text, width);
-}
+impl Page {
+    fn heading(&mut self, text: &str) {
+        self.text.push_str(&format!("\n{}\n", self.paint.head(text)));
+    }
 
-/// The text's paragraphs, wrapped and indented; an item of a list keeps its sign and hangs.
-fn paragraphs(page: &mut String, text: &str, width: usize) {
-    for (number, paragraph) in text.trim_end().split('\n').enumerate() {
-        let (sign, rest) = paragraph.strip_prefix("- ").map_or(("", paragraph), |rest| ("- ", rest));
-        if paragraph.is_empty() && number > 0 {
-            page.push('\n');
+    fn section(&mut self, title: &str, text: &str) {
+        self.heading(title);
+        self.paragraphs(text);
+    }
+
+    /// The text's paragraphs, wrapped and indented; an item of a list keeps its sign and hangs.
+    fn paragraphs(&mut self, text: &str) {
+        for (number, paragraph) in text.trim_end().split('\n').enumerate() {
+            let (sign, rest) = paragraph.strip_prefix("- ").map_or(("", paragraph), |rest| ("- ", rest));
+            if paragraph.is_empty() && number > 0 {
+                self.text.push('\n');
+            }
+            let room = self.width.saturating_sub(INDENT + sign.len()).max(20);
+            for (number, line) in wrapped(rest, room).into_iter().enumerate() {
+                let sign = if number == 0 { sign } else { &"  "[..sign.len()] };
+                self.text.push_str(&format!("  {sign}{line}\n"));
+            }
         }
-        let room = width.saturating_sub(INDENT + sign.len()).max(20);
-        for (number, line) in wrapped(rest, room).into_iter().enumerate() {
-            let sign = if number == 0 { sign } else { &"  "[..sign.len()] };
-            page.push_str(&format!("  {sign}{line}\n"));
+    }
+
+    fn show(&mut self, word: &str, title: &str, text: &str, shown: &[bool]) {
+        self.heading(&format!("{word}: {title}"));
+        let mut folded = 0;
+        for (line, shown) in text.trim_end().lines().zip(shown) {
+            if !shown {
+                folded += 1;
+                continue;
+            }
+            self.fold(&mut folded);
+            self.text.push_str(format!("    {line}").trim_end());
+            self.text.push('\n');
+        }
+        self.fold(&mut folded);
+    }
+
+    /// Tells how many lines are left out.
+    fn fold(&mut self, folded: &mut usize) {
+        match std::mem::take(folded) {
+            0 => {}
+            1 => self.text.push_str("    …  (1 line; --whole shows it)\n"),
+            count => self.text.push_str(&format!("    …  ({count} lines; --whole shows them)\n")),
         }
     }
 }
@@ -139,30 +182,6 @@ fn lines_that_matter(text: &str, other: &str) -> Vec<bool> {
     if shown.iter().any(|shown| *shown) { shown } else { vec![true; lines.len()] }
 }
 
-fn show(page: &mut String, word: &str, title: &str, text: &str, shown: &[bool]) {
-    heading(page, &format!("{word}: {title}"));
-    let mut folded = 0;
-    for (line, shown) in text.trim_end().lines().zip(shown) {
-        if !shown {
-            folded += 1;
-            continue;
-        }
-        fold(page, &mut folded);
-        page.push_str(format!("    {line}").trim_end());
-        page.push('\n');
-    }
-    fold(page, &mut folded);
-}
-
-/// Tells how many lines are left out.
-fn fold(page: &mut String, folded: &mut usize) {
-    match std::mem::take(folded) {
-        0 => {}
-        1 => page.push_str("    …  (1 line; --whole shows it)\n"),
-        count => page.push_str(&format!("    …  ({count} lines; --whole shows them)\n")),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -174,7 +193,7 @@ mod tests {
     #[test]
     fn every_page_says_all_the_book_says() {
         for rule in book::BOOK {
-            let page = page(rule, true, 80);
+            let page = page(rule, true, 80, Paint::NONE);
             let said = squeezed(&page);
             for text in [rule.title, rule.what_can_happen, rule.bench, rule.mend, rule.when_fine, rule.source] {
                 for paragraph in text.split('\n') {
@@ -190,7 +209,7 @@ mod tests {
 
     #[test]
     fn the_catalogue_has_every_rule_once() {
-        let catalogue = catalogue(80);
+        let catalogue = catalogue(80, Paint::NONE);
         for rule in book::BOOK {
             assert_eq!(catalogue.matches(&format!("  {} ", rule.id)).count(), 1, "{}", rule.id);
         }
@@ -199,7 +218,7 @@ mod tests {
     #[test]
     fn pages_keep_to_the_width() {
         for rule in book::BOOK {
-            let lines = page(rule, true, 60).lines().map(str::to_owned).collect::<Vec<_>>();
+            let lines = page(rule, true, 60, Paint::NONE).lines().map(str::to_owned).collect::<Vec<_>>();
             // Examples and long words stay whole.
             let long = lines.iter().find(|line| line.chars().count() > 60 && !line.starts_with("    "));
             let one = |line: &String| line.trim().split(' ').count() == 1 || line.contains("example:");
@@ -210,7 +229,7 @@ mod tests {
     #[test]
     fn an_example_is_folded_around_what_matters() {
         for rule in book::BOOK {
-            let (short, whole) = (page(rule, false, 80), page(rule, true, 80));
+            let (short, whole) = (page(rule, false, 80, Paint::NONE), page(rule, true, 80, Paint::NONE));
             assert!(short.lines().count() <= whole.lines().count() + 8, "{}", rule.id);
             for line in whole.lines().filter(|line| line.contains("# <-")) {
                 assert!(short.contains(line), "{}: {line}", rule.id);
@@ -224,8 +243,8 @@ mod tests {
 
     #[test]
     fn lists_hang() {
-        let mut page = String::new();
-        paragraphs(&mut page, "One:\n\n- a long item of a list\n- b", 24);
-        assert_eq!(page, "  One:\n\n  - a long item of a\n    list\n  - b\n");
+        let mut page = Page { text: String::new(), width: 24, paint: Paint::NONE };
+        page.paragraphs("One:\n\n- a long item of a list\n- b");
+        assert_eq!(page.text, "  One:\n\n  - a long item of a\n    list\n  - b\n");
     }
 }

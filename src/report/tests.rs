@@ -83,6 +83,8 @@ impl Sample {
         let paths = ["fleet/d\u{1b}unlin é 100%.rig", "fleet/knot.rig", "broken.rig"].map(str::to_owned).to_vec();
         let waived = vec![Waived {
             rule: "arming/momentary",
+            severity: Severity::Danger,
+            message: "Letting trigger go disarms in flight.".to_owned(),
             place: at(1, "channel 7 arm = trigger"),
             aircraft: vec!["knot".into()],
             reason: "the controller \u{1b}latches it".to_owned(),
@@ -104,7 +106,7 @@ impl Sample {
             findings: &self.findings,
             aircraft: &self.aircraft,
             coverage: &self.coverage,
-            known: 0,
+            known: &[],
             stale: &[],
             waived: &self.waived,
             text_of: &text_of,
@@ -126,7 +128,7 @@ pub(crate) fn is_harmless(text: &str) -> bool {
 #[test]
 fn one_line_a_finding() {
     let sample = Sample::new();
-    let text = written(|out| lines::write(&sample.report(), out));
+    let text = written(|out| lines::write(&sample.report(), lines::Columns::Characters, out));
     let wanted = "broken.rig:1:1: fault format/unreadable Byte 4 is no UTF-8.\n\
         fleet/d\\u{1b}unlin é 100%.rig:4:18: danger arming/between-levels Channel 7 can't carry \
         \"\\u{1b}[31mmiddle\"\\nof 3 positions.\n\

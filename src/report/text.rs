@@ -3,6 +3,7 @@
 mod closing;
 mod excerpt;
 
+use super::paint::Paint;
 use super::paragraphs::{flat, sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
@@ -27,6 +28,13 @@ pub struct Style {
     pub width: usize,
     /// Whether a finding is told with its steps on the bench and all its places, instead of in a few lines.
     pub full: bool,
+}
+
+impl Style {
+    /// What paints in this style.
+    pub const fn paint(self) -> Paint {
+        Paint(self.colour)
+    }
 }
 
 /// Other places that are shown with an excerpt; the rest are named.
@@ -185,7 +193,7 @@ impl Page {
     }
 
     fn header(&mut self, finding: &Finding) {
-        let word = painted(finding.severity, self.style, finding.severity.word());
+        let word = self.style.paint().severity(finding.severity, finding.severity.word());
         let mut names: Vec<_> = finding.aircraft.iter().take(AIRCRAFT_AT_MOST).map(|name| plain(name)).collect();
         if let Some(more @ 1..) = finding.aircraft.len().checked_sub(AIRCRAFT_AT_MOST) {
             names.push(format!("{more} more").into());
@@ -390,17 +398,6 @@ fn handler(severity: Severity, style: Style) -> GraphicalReportHandler {
         .with_urls(false)
         .with_wrap_lines(false)
         .without_syntax_highlighting()
-}
-
-/// A word in the colour of its severity.
-fn painted(severity: Severity, style: Style, word: &str) -> String {
-    let code = match severity {
-        _ if !style.colour => return word.to_owned(),
-        Severity::Fault | Severity::Danger => "1;31",
-        Severity::Caution => "1;33",
-        Severity::Note => "1;36",
-    };
-    format!("\u{1b}[{code}m{word}\u{1b}[0m")
 }
 
 #[cfg(test)]

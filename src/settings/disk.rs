@@ -86,7 +86,19 @@ pub fn shown(path: &Path, working: &Path) -> String {
     let near = path.strip_prefix(working).unwrap_or(path);
     let near = near.strip_prefix(".").unwrap_or(near);
     let text = near.to_string_lossy();
-    if std::path::MAIN_SEPARATOR == '/' { text.into_owned() } else { text.replace(std::path::MAIN_SEPARATOR, "/") }
+    match std::path::MAIN_SEPARATOR {
+        '/' => text.into_owned(),
+        separator => without_prefix(&text.replace(separator, "/")),
+    }
+}
+
+/// A full path of Windows as people write it: asked for a real path, that system puts `//?/` before it, and `//?/UNC/` before the
+/// name of another machine.
+fn without_prefix(path: &str) -> String {
+    match path.strip_prefix("//?/") {
+        Some(path) => path.strip_prefix("UNC/").map_or_else(|| path.to_owned(), |share| format!("//{share}")),
+        None => path.to_owned(),
+    }
 }
 
 #[cfg(test)]

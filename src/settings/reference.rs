@@ -84,7 +84,7 @@ pub fn markdown() -> String {
         "<!-- Written by `cargo run --example write_docs` from the table of keys; changes made here are lost. -->\n\
          # {FILE_NAME}\n\n\
          The settings of the program for one folder, as TOML. It is looked for in the folder that is inspected and in those above it, up to the \
-         top of the repository. All of it may be left out; a key that is not listed here is a fault that names the nearest.\n\n\
+         top of the repository; `--settings FILE` names another, whose patterns start from its own folder, and `--no-settings` leaves all of them aside. All of it may be left out; a key that is not listed here is a fault that names the nearest.\n\n\
          | key | takes | decides | without it |\n|---|---|---|---|\n"
     );
     for doc in &KEYS {

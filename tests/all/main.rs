@@ -40,6 +40,7 @@ mod kinds;
 mod language;
 mod layers;
 mod like;
+mod look;
 mod mend;
 mod mend_properties;
 mod mishaps;

@@ -16,6 +16,9 @@ fn schema() -> jsonschema::Validator {
     jsonschema::options().should_validate_formats(true).build(&schema).unwrap()
 }
 
+/// Every form.
+const FORMS: [&str; 7] = ["text", "lines", "json", "sarif", "annotations", "code-quality", "junit"];
+
 fn run_of(log: &Value) -> &Value {
     &log["runs"][0]
 }
@@ -255,9 +258,18 @@ fn sarif_says_what_json_says() {
         let (log, report) = (case.json("sarif"), case.json("json"));
         let run = run_of(&log);
         let rules = list(&run["tool"]["driver"]["rules"]);
-        assert_eq!(rules.len(), walkaround::rules::book::BOOK.len());
-        let (results, findings) = (list(&run["results"]), list(&report["findings"]));
+        // What is known or waived stands behind the rest, and says so.
+        let results: Vec<&Value> =
+            list(&run["results"]).iter().filter(|result| result.get("suppressions").is_none()).collect();
+        let findings = list(&report["findings"]);
         assert_eq!(results.len(), findings.len());
+        let suppressed = list(&run["results"]).len() - results.len();
+        assert_eq!(suppressed as u64, number(&report["waived"]) + number(&report["known"]));
+        let found: HashSet<&str> = list(&run["results"]).iter().map(|result| text(&result["ruleId"])).collect();
+        for rule in rules {
+            let (has_page, is_found) = (rule.get("help").is_some(), found.contains(text(&rule["id"])));
+            assert_eq!(has_page, is_found, "{}", rule["id"]);
+        }
         for (result, finding) in results.iter().zip(findings) {
             assert_eq!(result["ruleId"], finding["rule"]);
             assert_eq!(rules[number(&result["ruleIndex"]) as usize]["id"], finding["rule"]);
@@ -316,7 +328,7 @@ fn texts<'v>(value: &'v Value, found: &mut Vec<&'v str>) {
 #[test]
 fn no_form_sends_what_harms_a_terminal() {
     let case = Case::odd();
-    for form in ["text", "lines", "json", "sarif", "annotations"] {
+    for form in FORMS {
         let (page, status) = case.run(form);
         assert_eq!(status, 2, "{form}");
         assert!(is_harmless(&page), "{form}: {page:?}");
@@ -333,7 +345,7 @@ fn no_form_sends_what_harms_a_terminal() {
 #[test]
 fn the_exit_status_does_not_depend_on_the_form() {
     for case in Case::all() {
-        let statuses = ["text", "lines", "json", "sarif", "annotations"].map(|form| case.run(form).1);
+        let statuses = FORMS.map(|form| case.run(form).1);
         assert!(statuses.iter().all(|status| *status == statuses[0]), "{}: {statuses:?}", case.path);
     }
 }
@@ -347,4 +359,88 @@ fn files_above_the_current_folder_have_their_real_address() {
     assert!(uri.starts_with("file:///") && uri.contains("/testdata/fleets/hurried/") && !uri.contains(".."), "{uri}");
     assert!(place.get("uriBaseId").is_none());
     assert!(schema().is_valid(&log));
+}
+
+#[test]
+fn a_code_quality_list_names_the_same_places() {
+    for case in Case::all() {
+        let list_of: Value = serde_json::from_str(&case.run("code-quality").0).unwrap();
+        let primary = primary(&case);
+        assert_eq!(list(&list_of).len(), primary.len());
+        let mut fingerprints = HashSet::new();
+        for (one, (file, (row, _), finding)) in list(&list_of).iter().zip(primary) {
+            assert_eq!(text(&one["location"]["path"]), shown(&file));
+            assert_eq!(number(&one["location"]["lines"]["begin"]), row);
+            assert_eq!(one["check_name"], finding["rule"]);
+            let wanted = match text(&finding["severity"]) {
+                "fault" => "blocker",
+                "danger" => "critical",
+                "caution" => "major",
+                _ => "minor",
+            };
+            assert_eq!(one["severity"], wanted);
+            assert!(fingerprints.insert(text(&one["fingerprint"]).to_owned()), "two are told apart by nothing");
+        }
+    }
+}
+
+#[test]
+fn test_results_fail_where_the_run_does() {
+    for case in Case::all() {
+        let (page, status) = case.run("junit");
+        let (report, head) = (case.json("json"), page.lines().nth(1).unwrap());
+        let count = |name: &str| -> usize {
+            let (_, rest) = head.split_once(&format!(" {name}=\"")).unwrap();
+            rest.split('"').next().unwrap().parse().unwrap()
+        };
+        assert_eq!(count("failures") > 0, status != 0, "{}: {head}", case.path);
+        assert_eq!(page.matches("<failure ").count(), count("failures"));
+        assert_eq!(page.matches("<testcase ").count(), count("tests"));
+        assert_eq!(page.matches("<skipped ").count(), count("skipped"));
+        let asked = |name: &str| list(&report["aircraft"]).iter().map(|one| number(&one["rules"][name])).sum::<u64>();
+        // A fault leaves an aircraft without a row.
+        if list(&report["findings"]).iter().all(|finding| finding["severity"] != "fault") {
+            assert_eq!(count("skipped") as u64, asked("not_asked") + asked("not_decided"), "{}", case.path);
+        }
+    }
+}
+
+/// The clean fleet with one finding of its own, which is then waived or recorded.
+#[test]
+fn what_is_waived_or_known_is_suppressed_in_a_log() {
+    let folder = crate::testdata::copy_fleet_to_temp("hurried");
+    let run = |arguments: &[&str]| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_walkaround"));
+        command.current_dir(folder.path()).args(["inspect", "--today", "2027-03-01"]).args(arguments).output().unwrap()
+    };
+    let log = |arguments: &[&str]| -> Value { serde_json::from_slice(&run(arguments).stdout).unwrap() };
+    let before = log(&["--as", "sarif"]);
+    // One waiver stands in this fleet already.
+    let kinds = |log: &Value| -> Vec<Value> {
+        list(&run_of(log)["results"]).iter().map(|result| result["suppressions"][0]["kind"].clone()).collect()
+    };
+    assert_eq!(kinds(&before).iter().filter(|kind| **kind == "inSource").count(), 1);
+    assert!(kinds(&before).iter().all(|kind| *kind != "external"));
+    run(&["--record", "known.toml"]);
+    std::fs::write(folder.path().join("walkaround.toml"), "known = \"known.toml\"\n").unwrap();
+    let known = log(&["--as", "sarif"]);
+    assert!(schema().is_valid(&known));
+    let results = list(&run_of(&known)["results"]);
+    assert_eq!(results.len(), list(&run_of(&before)["results"]).len());
+    assert_eq!(kinds(&known).iter().filter(|kind| **kind == "external").count(), results.len() - 1);
+    std::fs::remove_file(folder.path().join("walkaround.toml")).unwrap();
+    let file = folder.path().join("knot.rig");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let line = text.lines().find(|line| line.trim_start().starts_with("order ")).unwrap();
+    let waiver = "    # waive channels/order because \"checked on the bench\" until 2027-12-31\n";
+    std::fs::write(&file, text.replace(line, &format!("{waiver}{line}"))).unwrap();
+    let waived = log(&["--as", "sarif"]);
+    assert!(schema().is_valid(&waived));
+    let suppressed: Vec<&Value> =
+        list(&run_of(&waived)["results"]).iter().filter(|result| result.get("suppressions").is_some()).collect();
+    assert_eq!(suppressed.len(), 2);
+    let one = suppressed.into_iter().find(|result| result["ruleId"] == "channels/order").unwrap();
+    assert_eq!(one["suppressions"][0]["kind"], "inSource");
+    assert_eq!(one["suppressions"][0]["justification"], "checked on the bench (until 2027-12-31)");
+    assert!(number(&one["locations"][0]["physicalLocation"]["region"]["startLine"]) > 1);
 }

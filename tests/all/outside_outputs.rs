@@ -46,3 +46,25 @@ fn a_bad_log_is_not() {
         assert!(errors(&log) > 0, "{pointer}");
     }
 }
+
+/// Prints how many cases the test results on standard input have, read by a parser that refuses what is no XML.
+const XML: &str = "import sys, xml.etree.ElementTree as tree\n\
+    print(len(tree.parse(sys.stdin.buffer).getroot().findall('./testsuite/testcase')))";
+
+#[test]
+fn test_results_are_xml() {
+    for case in Case::all() {
+        let page = case.run("junit").0;
+        let mut python = Command::new("python3")
+            .args(["-c", XML])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("python3 is installed");
+        python.stdin.take().unwrap().write_all(page.as_bytes()).unwrap();
+        let output = python.wait_with_output().unwrap();
+        assert!(output.status.success(), "{}", case.path);
+        let count: usize = String::from_utf8(output.stdout).unwrap().trim().parse().unwrap();
+        assert_eq!(count, page.matches("<testcase ").count());
+    }
+}

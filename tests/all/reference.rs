@@ -99,7 +99,16 @@ fn there_is_a_man_page_for_each_command_with_each_option() {
     for command in commands() {
         assert!(program.contains(&format!("walkaround-{command}(1)")), "{command}: {program}");
         let page = words(&fs::read_to_string(pages.join(format!("walkaround-{command}.1"))).unwrap());
-        assert!(page.contains(&format!(".TH walkaround-{command} 1")), "{page}");
+        let title = page.lines().find(|line| line.starts_with(&format!(".TH walkaround-{command} 1"))).unwrap();
+        // A day, as ISO 8601 writes it.
+        assert!(
+            title.split(" ").any(|part| part.len() == 10 && part.starts_with("20") && part.matches('-').count() == 2)
+        );
+        let sections = [".SH EXIT STATUS", ".SH FILES", ".SH ENVIRONMENT", ".SH SEE ALSO"];
+        assert!(sections.iter().all(|section| page.contains(section)), "{page}");
+        assert!(page.contains("walkaround(1)") && page.contains("walkaround-why(1)") | (command == "why"), "{page}");
+        let takes_paths = ["inspect", "mend", "pairings", "tidy"].contains(&command.as_str());
+        assert_eq!(page.contains("[PATH ...]"), takes_paths, "{page}");
         for option in options(&command) {
             assert!(page.contains(&option), "{command} {option}: {page}");
         }

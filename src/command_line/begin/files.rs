@@ -44,6 +44,7 @@ handset my-handset {
 const HOOK: &str = "\
 # Inspects the settings before each commit, and refuses a commit that they would not pass. Once, in a git repository:
 # `pre-commit install`. https://pre-commit.com
+default_install_hook_types: [pre-commit, pre-merge-commit]
 repos:
   - repo: local
     hooks:

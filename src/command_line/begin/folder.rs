@@ -110,7 +110,12 @@ impl Folder {
         if !path.is_dir() {
             return Ok(None);
         }
-        let (sources, read) = Sources::choose(&Wanted { paths: &[path.to_owned()], name: "", around: false })?;
+        let (sources, read) = Sources::choose(&Wanted {
+            paths: &[path.to_owned()],
+            name: "",
+            around: false,
+            settings: &super::super::settings::Choice::default(),
+        })?;
         let mut workspace = Workspace::new();
         let options = settings::options(&read);
         let default_place = options.default_place.clone();

@@ -1,6 +1,6 @@
 //! Choices put to the pilot.
 
-use super::super::output;
+use super::super::output::{self, Colour};
 use super::Around;
 use crate::findings::coverage::Coverage;
 use crate::findings::{Finding, Mend};
@@ -15,13 +15,14 @@ pub(super) struct Pilot<'s> {
     around: &'s Around,
     /// Beside a preview, which has standard output to itself.
     preview: bool,
+    colour: Colour,
     /// There is no more to read, or the pilot wants to be asked no more.
     gone: bool,
 }
 
 impl<'s> Pilot<'s> {
-    pub(super) fn new(around: &'s Around, preview: bool) -> Self {
-        Self { around, preview, gone: false }
+    pub(super) fn new(around: &'s Around, preview: bool, colour: Colour) -> Self {
+        Self { around, preview, colour, gone: false }
     }
 
     fn out(&self) -> Box<dyn Write> {
@@ -61,12 +62,12 @@ impl<'s> Pilot<'s> {
             findings: std::slice::from_ref(&finding),
             aircraft: &[],
             coverage: &Coverage::default(),
-            known: 0,
+            known: &[],
             stale: &[],
             waived: &[],
             text_of: &text_of,
         };
-        let style = text::Style { colour: output::colour() && !self.preview, width: output::width(), full: true };
+        let style = text::Style { colour: self.colour.is_on() && !self.preview, width: output::width(), full: true };
         let mut out = self.out();
         text::write_findings(&report, style, &mut out)?;
         for (number, choice) in asked.choices.iter().enumerate() {

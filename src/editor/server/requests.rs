@@ -3,6 +3,7 @@
 use super::publish::provider;
 use super::{Answer, Server, failed, read, written};
 use crate::editor::client::{Client, PAGES};
+use crate::report::paint::Paint;
 use crate::report::rule_page;
 use crate::rules::book;
 use gen_lsp_types::{TextDocumentContentParams, TextDocumentContentResult};
@@ -42,7 +43,7 @@ fn page(params: Value) -> Answer {
     let address = read::<TextDocumentContentParams>(params)?.uri.0;
     let rule = address.strip_prefix(PAGES).and_then(|rest| book::find(rest.strip_suffix(".txt")?));
     match rule {
-        Some(rule) => written(TextDocumentContentResult { text: rule_page::page(rule, true, PAGE_WIDTH) }),
+        Some(rule) => written(TextDocumentContentResult { text: rule_page::page(rule, true, PAGE_WIDTH, Paint::NONE) }),
         None => Err(failed(ErrorCode::RequestFailed, "there is no such page")),
     }
 }

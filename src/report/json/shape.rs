@@ -219,7 +219,7 @@ impl<'r> Report<'r> {
             findings: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
             aircraft: report.aircraft.iter().map(|aircraft| Aircraft::of(aircraft, report)).collect(),
             counts: Totals::of(&Counts::of(report.findings)),
-            known: report.known,
+            known: report.known.len(),
             known_stale: report.stale.iter().map(Stale::of).collect(),
             waived: report.waived.len(),
         }

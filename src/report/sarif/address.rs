@@ -17,13 +17,25 @@ pub(super) struct ArtifactLocation {
 impl ArtifactLocation {
     /// The address of a path with `/` between its folders.
     pub(super) fn of(path: &str) -> Self {
-        let drive = cfg!(windows) && path.get(1..3) == Some(":/");
-        if path.starts_with('/') || drive {
-            let (drive, below) = if drive { path.split_at(2) } else { ("", path) };
-            let slash = if drive.is_empty() { "" } else { "/" };
-            return Self { uri: format!("file://{slash}{drive}/{}", encoded(below)), uri_base_id: None };
+        match full(path, cfg!(windows)) {
+            Some(uri) => Self { uri, uri_base_id: None },
+            None => Self { uri: encoded(path), uri_base_id: Some(BASE) },
         }
-        Self { uri: encoded(path), uri_base_id: Some(BASE) }
+    }
+}
+
+/// The address of a path from the top of a file system (RFC 8089); none of another. On Windows that is a drive or, behind two
+/// strokes, another machine.
+fn full(path: &str, windows: bool) -> Option<String> {
+    match path.split_at_checked(2) {
+        Some(("//", share)) if windows => {
+            let (machine, below) = share.split_once('/').unwrap_or((share, ""));
+            Some(format!("file://{}/{}", encoded(machine), encoded(below)))
+        }
+        Some((drive, below)) if windows && drive.ends_with(':') && below.starts_with('/') => {
+            Some(format!("file:///{drive}/{}", encoded(below)))
+        }
+        _ => path.strip_prefix('/').map(|below| format!("file:///{}", encoded(below))),
     }
 }
 
@@ -69,5 +81,17 @@ mod tests {
             let wanted = ArtifactLocation { uri: uri.to_owned(), uri_base_id: relative.then_some(BASE) };
             assert_eq!(ArtifactLocation::of(path), wanted, "{path}");
         }
+    }
+
+    #[test]
+    fn drives_and_machines_are_known_on_windows() {
+        for (path, uri) in [
+            ("C:/fleet/a b.rig", Some("file:///C:/fleet/a%20b.rig")),
+            ("//hangar/fleet/knot.rig", Some("file://hangar/fleet/knot.rig")),
+            ("fleet/knot.rig", None),
+        ] {
+            assert_eq!(full(path, true).as_deref(), uri, "{path}");
+        }
+        assert_eq!(full("C:/fleet/knot.rig", false), None);
     }
 }

@@ -2,9 +2,10 @@
 
 use super::address::{ArtifactLocation, BASE};
 use super::fixes::{self, Fix};
-use super::rules;
+use super::rules::{self, Rules};
 use crate::findings::coverage::Standing;
 use crate::findings::known::Entry;
+use crate::findings::outcome::Waived;
 use crate::findings::verdict::{AircraftVerdict, Counts};
 use crate::findings::{Finding, Severity, fingerprint};
 use crate::report::coverage::in_words;
@@ -45,6 +46,8 @@ struct Driver {
     name: &'static str,
     version: &'static str,
     semantic_version: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    information_uri: Option<&'static str>,
     rules: Vec<rules::Descriptor>,
 }
 
@@ -102,10 +105,21 @@ struct One<'r> {
     locations: [Location; 1],
     #[serde(skip_serializing_if = "Vec::is_empty")]
     related_locations: Vec<Location>,
-    partial_fingerprints: Fingerprints,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    partial_fingerprints: Option<Fingerprints>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    suppressions: Vec<Suppression>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     fixes: Vec<Fix<'r>>,
-    properties: Properties,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    properties: Option<Properties>,
+}
+
+/// Why a result is not to be acted on (section 3.35).
+#[derive(serde::Serialize, Clone)]
+struct Suppression {
+    kind: &'static str,
+    justification: String,
 }
 
 #[derive(serde::Serialize)]
@@ -174,17 +188,28 @@ pub(super) const fn level_of(severity: Severity) -> &'static str {
 
 impl<'r> Log<'r> {
     pub(super) fn of(report: &Report<'r>, places: &Places) -> Self {
+        let rules = Rules::of(report);
+        let found = report.findings.iter().map(|finding| One::of(finding, None, report, places, &rules));
+        let known = Suppression { kind: "external", justification: "It is in the record of known findings.".into() };
+        let known = report.known.iter().map(|finding| One::of(finding, Some(known.clone()), report, places, &rules));
+        let waived = report.waived.iter().map(|waived| One::waived(waived, report, places, &rules));
         let base = Base { description: Message::fixed("The folder in which walkaround was run.") };
         let version = env!("CARGO_PKG_VERSION");
-        let driver = Driver { name: "walkaround", version, semantic_version: version, rules: rules::all() };
+        let driver = Driver {
+            name: "walkaround",
+            version,
+            semantic_version: version,
+            information_uri: rules::home(),
+            rules: rules.descriptors(),
+        };
         let run = Run {
             tool: Tool { driver },
             column_kind: "unicodeCodePoints",
             original_uri_base_ids: BTreeMap::from([(BASE, base)]),
-            results: report.findings.iter().map(|finding| One::of(finding, report, places)).collect(),
+            results: found.chain(known).chain(waived).collect(),
             properties: RunProperties {
                 files: report.files,
-                known: report.known,
+                known: report.known.len(),
                 stale: report.stale.iter().map(Stale::of).collect(),
                 waived: report.waived.len(),
                 aircraft: report.aircraft.iter().map(|aircraft| Aircraft::of(aircraft, report)).collect(),
@@ -219,7 +244,13 @@ impl Stale {
 }
 
 impl<'r> One<'r> {
-    fn of(finding: &'r Finding, report: &Report<'r>, places: &Places) -> Self {
+    fn of(
+        finding: &'r Finding,
+        suppressed: Option<Suppression>,
+        report: &Report<'r>,
+        places: &Places,
+        rules: &Rules,
+    ) -> Self {
         let related = finding.others.iter().enumerate().map(|(number, (place, label))| Location {
             id: Some(number + 1),
             physical_location: PhysicalLocation::of(*place, report, places),
@@ -228,14 +259,34 @@ impl<'r> One<'r> {
         let here = PhysicalLocation::of(finding.place, report, places);
         Self {
             rule_id: finding.rule,
-            rule_index: rules::index_of(finding.rule),
+            rule_index: rules.index_of(finding.rule),
             level: level_of(finding.severity),
             message: Message::of(&finding.message).unwrap_or_else(|| Message::fixed(finding.rule)),
             locations: [Location { id: None, physical_location: here, message: None }],
             related_locations: related.collect(),
-            partial_fingerprints: Fingerprints { v1: fingerprint::written(finding.fingerprint) },
+            partial_fingerprints: Some(Fingerprints { v1: fingerprint::written(finding.fingerprint) }),
+            suppressions: suppressed.into_iter().collect(),
             fixes: fixes::of(finding, report, places),
-            properties: Properties::of(finding),
+            properties: Some(Properties::of(finding)),
+        }
+    }
+
+    /// What is kept of a finding that a waiver covers.
+    fn waived(waived: &'r Waived, report: &Report<'r>, places: &Places, rules: &Rules) -> Self {
+        let until = waived.until.map_or_else(String::new, |day| format!(" (until {day})"));
+        let justification = format!("{}{until}", without_link(&plain(&waived.reason)));
+        let here = PhysicalLocation::of(waived.place, report, places);
+        Self {
+            rule_id: waived.rule,
+            rule_index: rules.index_of(waived.rule),
+            level: level_of(waived.severity),
+            message: Message::of(&waived.message).unwrap_or_else(|| Message::fixed(waived.rule)),
+            locations: [Location { id: None, physical_location: here, message: None }],
+            related_locations: Vec::new(),
+            partial_fingerprints: None,
+            suppressions: vec![Suppression { kind: "inSource", justification }],
+            fixes: Vec::new(),
+            properties: None,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The end of the report: a line an aircraft, the totals, and the cautions that are always shown.
 
-use super::{Style, painted};
+use super::Style;
 use crate::findings::Severity;
 use crate::findings::coverage::Standing;
 use crate::findings::verdict::{Counts, Verdict};
@@ -41,7 +41,7 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
             _ => Cow::Borrowed(verdict.words()),
         };
         let word = match severity_of(verdict) {
-            Some(severity) => painted(severity, style, &words),
+            Some(severity) => style.paint().severity(severity, &words),
             None => words.to_string(),
         };
         let known = Some(format!("{} known", aircraft.known)).filter(|_| aircraft.known > 0);
@@ -102,7 +102,7 @@ pub(super) fn totals(report: &Report<'_>) -> String {
     let found = counted(&Counts::of(report.findings));
     let unearned = |verdict| !matches!(verdict, Verdict::NothingFound | Verdict::NothingNew);
     let nothing = match () {
-        () if report.known > 0 => "nothing new".to_owned(),
+        () if !report.known.is_empty() => "nothing new".to_owned(),
         () if report.coverage.filtered => {
             format!("nothing found by the {} asked", several(report.coverage.rules.len(), "rule"))
         }
@@ -110,7 +110,7 @@ pub(super) fn totals(report: &Report<'_>) -> String {
         () => "nothing found".to_owned(),
     };
     let found = if found.is_empty() { nothing } else { found };
-    let known = match report.known {
+    let known = match report.known.len() {
         0 => String::new(),
         count => format!("; {} known", several(count, "finding")),
     };

@@ -182,3 +182,15 @@ fn reasons_are_plain_words() {
         assert_eq!(reason(&io::Error::from(kind)), words);
     }
 }
+
+#[test]
+fn full_paths_of_windows_are_shown_as_people_write_them() {
+    for (path, shown) in [
+        ("//?/C:/fleet/knot.rig", "C:/fleet/knot.rig"),
+        ("//?/UNC/hangar/fleet/knot.rig", "//hangar/fleet/knot.rig"),
+        ("fleet/knot.rig", "fleet/knot.rig"),
+        ("C:/fleet/knot.rig", "C:/fleet/knot.rig"),
+    ] {
+        assert_eq!(without_prefix(path), shown);
+    }
+}

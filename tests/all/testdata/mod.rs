@@ -44,6 +44,13 @@ pub(crate) fn copy_fleet(name: &str, to: &Path) {
     }
 }
 
+/// A demo fleet in a folder of its own.
+pub(crate) fn copy_fleet_to_temp(name: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy_fleet(name, folder.path());
+    folder
+}
+
 /// Every rig file below a folder, in path order. There is one at least.
 pub(crate) fn rig_files(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
