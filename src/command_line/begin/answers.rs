@@ -367,11 +367,9 @@ impl Answers {
 
     fn new_name(&self, answer: &str) -> Result<String, String> {
         let name = name(answer)?;
-        match &self.folder {
-            Some(folder) if folder.names.contains(&name) => {
-                Err(format!("there is an aircraft or a model \"{name}\" already; answer another name"))
-            }
-            _ => Ok(name),
+        match self.folder.as_ref().and_then(|folder| folder.alike(&name)) {
+            Some(known) => Err(format!("there is an aircraft or a model \"{known}\" already; answer another name")),
+            None => Ok(name),
         }
     }
 
