@@ -340,6 +340,8 @@ impl Workspace {
         Context {
             fleet: &self.fleet,
             default_place: self.options.default_place.as_deref(),
+            today: self.options.today,
+            tested: &self.options.tested,
             budget: self.options.budget,
             used: &self.numbers,
             numbers_asked: Cell::new(false),

@@ -24,6 +24,7 @@
 //! | `arming` | what asks to arm, and the positions that do not |
 //! | `ignition` | [`Ignition`]: what switches the ignition of an engine |
 //! | `start_check` | what `before-start` demands; [`Starters`]: what starts a motor, and whether it looks there |
+//! | `tests` | [`Test`](tests::Test): what an aircraft is to be tested for, and when it was |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
 //! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does; [`Wait`]: how long nothing is done |
@@ -71,6 +72,7 @@ pub mod strange;
 mod subject;
 pub mod surfaces;
 pub mod terms;
+pub mod tests;
 pub mod trace;
 pub mod trainer;
 mod way;
