@@ -58,7 +58,9 @@ fn each_function_that_a_stick_is_mixed_into_is_told_with_the_stick_s_own() {
     ]);
     let mixed = found("channels/mixed", &text);
     let [roll, pitch] = mixed.as_slice() else { panic!("{mixed:#?}") };
-    assert!(roll.message.starts_with("Channel 1, where the controller reads roll, is mixed from the sticks roll and yaw"));
+    assert!(
+        roll.message.starts_with("Channel 1, where the controller reads roll, is mixed from the sticks roll and yaw")
+    );
     for finding in [roll, pitch] {
         let [(own, _)] = finding.others.as_slice() else { panic!("{finding:#?}") };
         assert!(text[own.span.start as usize..].starts_with("channel 4 = yaw"));

@@ -17,9 +17,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, craft: &Craft, out: &mut Ou
                 Severity::Note,
                 "The settings ask for a test of the {what} every {days} days, and no day of one is stated.",
             ),
-            Age::Ahead => {
-                ("ahead", Severity::Note, "The day of the last test of the {what}, {day}, is still to come.")
-            }
+            Age::Ahead => ("ahead", Severity::Note, "The day of the last test of the {what}, {day}, is still to come."),
             Age::Over => (
                 "over",
                 Severity::Note,
