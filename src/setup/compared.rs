@@ -2,7 +2,7 @@
 
 use super::witness::Witness;
 use crate::fleet::equipment::Head;
-use crate::fleet::words::Stick;
+use crate::fleet::words::{Grip, Stick};
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -13,8 +13,8 @@ use std::sync::Mutex;
 pub enum Wrong {
     /// A stick would move another function.
     Crossed {
-        /// The stick.
-        stick: Stick,
+        /// The stick, on a handset that is held so.
+        stick: (Grip, Stick),
         /// The function that is not its own.
         function: Stick,
         /// The channel where that is read.
@@ -27,7 +27,7 @@ pub enum Wrong {
         /// What a surface there does; none for a motor.
         functions: Vec<CompactString>,
         /// What it would follow.
-        sticks: Vec<Stick>,
+        sticks: Vec<(Grip, Stick)>,
     },
     /// A position that is off for this aircraft would ask to arm.
     Arms {

@@ -10,7 +10,7 @@ use super::signals::Signals;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::{NumberCheck, Stick};
+use crate::fleet::words::{Grip, NumberCheck, Stick};
 use crate::signal::{Allowance, ControlId, Parts, Path, Setting};
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -30,7 +30,7 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
     if let Some(&Crossed { function, channel, stick }) = other.crossed().first()
         && mine.crossed().is_empty()
     {
-        return Wrong::Crossed { stick, function, channel };
+        return Wrong::Crossed { stick: (other.hands().grip, stick), function, channel };
     }
     if let Some(follows) = other_surfaces(strange, other.handset, craft) {
         return follows;
@@ -79,6 +79,7 @@ fn off_asks(strange: &Signals, own: &Signals, control: ControlId) -> Option<Wron
 /// On an aircraft without a flight controller: a surface or motor that would follow other sticks than it should.
 fn other_surfaces(strange: &Model, handset: Option<&Handset>, craft: &Craft) -> Option<Wrong> {
     let surfaces = craft.surfaces.as_ref()?;
+    let grip = handset.map_or(Grip::Sticks, Handset::grip);
     let wanted = surfaces.channels.iter().map(|surface| {
         let sticks: Vec<Stick> = surface.functions.iter().filter_map(|name| Stick::find(&name.value)).collect();
         (surface.channel.value, sticks, surface.functions.as_slice())
@@ -91,7 +92,7 @@ fn other_surfaces(strange: &Model, handset: Option<&Handset>, craft: &Craft) -> 
         (differs && !wanted.is_empty()).then(|| Wrong::Follows {
             channel,
             functions: functions.iter().map(|name| name.value.clone()).collect(),
-            sticks: moved.to_vec(),
+            sticks: moved.iter().map(|&stick| (grip, stick)).collect(),
         })
     })
 }

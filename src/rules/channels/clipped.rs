@@ -2,6 +2,7 @@
 
 use crate::findings::Edit;
 use crate::findings::fact::{channel, percent, text, us};
+use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::fleet::model::Channel;
 use crate::fleet::words::Stick;
@@ -20,9 +21,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let flight = setup.flights().iter().find(|flight| flight.channel == number);
         let flat = FlatEnd::of(setup, signals, number, flight, share);
         let Some(flat) = flat.filter(|flat| !is_chosen(setup, known, flat.stick)) else { continue };
-        let facts =
-            [text("stick", flat.stick.word()), channel(number), us("reaches", &flat.pulse), percent("before", share)];
-        let sentence = "The {stick} stick moves channel {channel} to {reaches} already {before} before its end; the rest of its way changes nothing.";
+        let facts = [
+            text("stick", called(setup.hands().grip, flat.stick)),
+            channel(number),
+            us("reaches", &flat.pulse),
+            percent("before", share),
+        ];
+        let sentence = "The {stick} moves channel {channel} to {reaches} already {before} before its end; the rest of its way changes nothing.";
         let finding = out.find(setup.in_model(known.header), "flat end", sentence, facts);
         finding.shown_by(signals.witness(&flat.path));
         match (mend(setup, known, flat.stick), known.subtrim) {

@@ -5,6 +5,7 @@ rules_of!(failsafe);
 use super::out::{choice, replace};
 use crate::findings::Choice;
 use crate::findings::fact::us;
+use crate::findings::hands::lowest;
 use crate::fleet::words::{FailsafeAction, LossAction};
 use crate::setup::failsafe::rest_pulse;
 use crate::setup::{AtLoss, Plan, Setup};
@@ -25,7 +26,8 @@ fn stop_outputs(plan: &Plan<'_>) -> Choice {
 fn store(plan: &Plan<'_>, setup: &Setup<'_>) -> Option<Choice> {
     let pulses = rest_preset(setup)?;
     let edit = replace(plan.head, plan.whole(), format!("failsafe preset {{ {pulses} }}"));
-    Some(choice("store the pulses that the model sends at rest, with the throttle stick at its lowest", vec![edit]))
+    let label = format!("store the pulses that the model sends at rest, with the {}", lowest(setup.hands().grip));
+    Some(choice(label, vec![edit]))
 }
 
 /// The lines of a preset that stores, for every channel the aircraft uses, the pulse at rest.

@@ -3,6 +3,7 @@
 use super::{FROZEN, presets, written};
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{Amount, Fact, Unit, amount, channel, idles, us};
+use crate::findings::hands::lowest;
 use crate::fleet::craft::Idle;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
@@ -23,7 +24,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             match setup.signals().and_then(|signals| rest_idle(signals, &motor, pulse)) {
                 Some(rest) => {
                     let rest = written(&rest);
-                    let label = format!("store {rest}, the pulse of the lowest throttle stick. {FROZEN}");
+                    let label = format!("store {rest}, the pulse with the {}. {FROZEN}", lowest(setup.hands().grip));
                     finding.mend_offer(label, vec![replace(plan.head, stored.pulse.span, rest)]);
                 }
                 None => {

@@ -5,6 +5,7 @@ rules_of!(receiver);
 use super::out::{Out, replace};
 use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
+use crate::findings::hands::called;
 use crate::setup::{Arms, Context, Numbered, Wrong, ways_of_use};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
@@ -41,19 +42,29 @@ pub(super) fn would(wrong: &Wrong) -> Option<(&'static str, &'static str, Vec<Fa
     Some(match wrong {
         Wrong::Crossed { function, channel: number, stick } => (
             "crossed",
-            "the {stick} stick would move {function} (channel {channel})",
-            vec![word("stick", stick.word()), word("function", function.word()), channel(*number)],
+            "the {stick} would move {function} (channel {channel})",
+            vec![word("stick", called(stick.0, stick.1)), word("function", function.word()), channel(*number)],
         ),
         Wrong::Follows { channel: number, functions, sticks } => {
-            let sticks = match sticks.as_slice() {
-                [] => word("sticks", "no stick"),
-                sticks => list("sticks", Joined::And, sticks.iter().map(|stick| FactValue::Word(stick.word()))),
-            };
             let what = match functions.as_slice() {
                 [] => word("what", "a motor"),
                 functions => list("what", Joined::Plus, functions.iter().cloned().map(FactValue::Text)),
             };
-            ("follows", "channel {channel} ({what}) would follow {sticks}", vec![channel(*number), what, sticks])
+            let sticks = match sticks.as_slice() {
+                [] => {
+                    return Some((
+                        "follows",
+                        "channel {channel} ({what}) would follow no stick",
+                        vec![channel(*number), what],
+                    ));
+                }
+                sticks => list(
+                    "sticks",
+                    Joined::And,
+                    sticks.iter().map(|&(grip, stick)| FactValue::Word(called(grip, stick))),
+                ),
+            };
+            ("follows", "channel {channel} ({what}) would follow the {sticks}", vec![channel(*number), what, sticks])
         }
         Wrong::Arms { control, position, .. } => (
             "arms",

@@ -1,7 +1,8 @@
 //! `throttle/too-high`: the stick is at its lowest, and the throttle is not idle.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, idles as idle_is, us};
+use crate::findings::fact::{channel, idles as idle_is, us, word};
+use crate::findings::hands::lowest;
 use crate::rules::out::{Out, remove};
 use crate::setup::{Setup, Signals, resting};
 use crate::signal::{Answer, Question};
@@ -29,15 +30,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             true => (
                 "never idle",
                 Severity::Caution,
-                "With the throttle stick at its lowest, channel {channel} reads {reads}, and idle is {idle}.",
+                "With the {lowest}, channel {channel} reads {reads}, and idle is {idle}.",
             ),
             false => (
                 "trim",
                 Severity::Note,
-                "With the throttle stick at its lowest and its trim up, channel {channel} reads {reads}, and idle is {idle}.",
+                "With the {lowest} and its trim up, channel {channel} reads {reads}, and idle is {idle}.",
             ),
         };
-        let facts = [channel(motor.number()), us("reads", &pulse), idle_is("idle", idle)];
+        let facts = [
+            channel(motor.number()),
+            us("reads", &pulse),
+            idle_is("idle", idle),
+            word("lowest", lowest(setup.hands().grip)),
+        ];
         let finding = out.find(place, key, sentence, facts);
         finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
         let take_out = |span| vec![remove(&setup.model.head, span)];
