@@ -1,6 +1,7 @@
 //! `walkaround trace`: what the flight controller receives.
 
 mod ask;
+mod surfaces;
 
 use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
@@ -114,7 +115,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     }
     if arguments.set.is_empty() && arguments.then.is_empty() {
         return match trace(pair) {
-            Some(table) => table_out(arguments, pair, &table, Paint(colour.is_on())),
+            Some(table) => table_out(arguments, pair, signals, &table, Paint(colour.is_on())),
             None => Status::NotUnderstood,
         };
     }
@@ -354,13 +355,13 @@ fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced], paint: Paint) -> Status {
+fn table_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, table: &[Traced], paint: Paint) -> Status {
     let terminal = std::io::IsTerminal::is_terminal(&std::io::stdout());
     show(arguments, |out| {
         if arguments.form == Form::Json {
             let channels: Vec<Value> = table.iter().map(channel_value).collect();
             let mixes: Vec<Value> = mixes(pair).iter().map(mix_value).collect();
-            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels, "mixes": mixes});
+            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels, "mixes": mixes, "surfaces": surfaces::value(pair, signals, table)});
             return to_writer(&value, out);
         }
         let (model, craft) = (&pair.model.head.name.value, &pair.craft.head.name.value);
@@ -400,6 +401,7 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced], paint: P
                 writeln!(out, "{}", plain(line.trim_end()))?;
             }
         }
+        surfaces::write(pair, signals, table, out)?;
         named_conditions(pair.model, table, out)?;
         left_open(table, out)?;
         writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")

@@ -38,6 +38,17 @@ pub const fn right_or_away(grip: Grip, stick: Stick) -> &'static str {
     }
 }
 
+/// What a pilot calls the two ends of a stick, a knob or a slider: the lower or left one first.
+pub fn ends(grip: Grip, control: &str) -> [&'static str; 2] {
+    match (grip, grip.stick(control)) {
+        (Grip::Pistol, Some(Stick::Throttle)) => ["pushed", "pulled"],
+        (_, Some(Stick::Roll | Stick::Yaw)) => ["left", "right"],
+        (_, Some(Stick::Pitch)) => ["towards you", "away from you"],
+        (_, Some(Stick::Throttle)) => ["down", "up"],
+        (_, None) => ["low", "high"],
+    }
+}
+
 /// Where a hand has a stick that stands at so many percent: "left stick all the way up", "trigger let go". `None` for what is no stick,
 /// and where it is not stated on which side it is.
 pub fn at(hands: Hands, control: &str, percent: Rational64) -> Option<String> {

@@ -6,6 +6,7 @@
 //! | `directions` | surfaces that another stick moves, or the wrong way, or hardly |
 //! | `pairs` | what the left and the right surface do together |
 //! | `held` | what surfaces do while no stick steers |
+//! | `seen` | what each surface does in each flight mode, as a pilot sees it |
 //! | `hover` | the control that changes between hovering and flying as a wing |
 
 pub mod answers;
@@ -13,6 +14,7 @@ pub mod directions;
 pub mod held;
 pub mod hover;
 pub mod pairs;
+pub mod seen;
 #[cfg(test)]
 mod tests;
 

@@ -143,13 +143,29 @@ fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) ->
 /// where these are many.
 fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(ControlId, Setting)>> {
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
-    let mut settings: Vec<Vec<(ControlId, Setting)>> = Vec::new();
-    let mut seen = Vec::new();
-    for &control in mentions.iter().flat_map(|(_, named)| named) {
-        if steers.contains(&Some(control)) || seen.contains(&control) {
-            continue;
+    let acting = each_once(mentions.iter().flat_map(|(_, named)| named.iter().copied())).into_iter().filter(|&control| !steers.contains(&Some(control)));
+    combinations(signals, &acting.collect::<Vec<_>>())
+}
+
+/// The controls that some channel names, each once.
+pub(super) fn named_by(signals: &Signals, channels: &[u8]) -> Vec<ControlId> {
+    each_once(channels.iter().flat_map(|&channel| signals.program().mentions(u16::from(channel)).controls))
+}
+
+fn each_once(controls: impl Iterator<Item = ControlId>) -> Vec<ControlId> {
+    let mut named = Vec::new();
+    for control in controls {
+        if !named.contains(&control) {
+            named.push(control);
         }
-        seen.push(control);
+    }
+    named
+}
+
+/// Where these controls can stand together, each time those that are not at rest: all combinations, or each control alone where these
+/// are many. The first is the rest.
+pub(super) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Vec<(ControlId, Setting)>> {
+    let settings = controls.iter().map(|&control| {
         let rest = signals.program().rests_at(Handle::Control(control));
         let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
         let all: Vec<Setting> = match kind {
@@ -159,11 +175,12 @@ fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(Contro
             _ => (0..signals.positions(control)).map(Setting::Position).collect(),
         };
         let moved = all.into_iter().filter(|&setting| Some(setting) != rest);
-        settings.push(moved.map(|setting| (control, setting)).collect());
-    }
-    let combinations = settings.iter().try_fold(1usize, |count, all| count.checked_mul(all.len() + 1));
+        moved.map(|setting| (control, setting)).collect()
+    });
+    let settings: Vec<Vec<(ControlId, Setting)>> = settings.collect();
+    let count = settings.iter().try_fold(1usize, |count, all| count.checked_mul(all.len() + 1));
     let mut states = vec![Vec::new()];
-    if combinations.is_some_and(|count| count <= MOST_COMBINATIONS) {
+    if count.is_some_and(|count| count <= MOST_COMBINATIONS) {
         for all in &settings {
             let before = states.clone();
             for &setting in all {
