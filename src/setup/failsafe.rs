@@ -119,6 +119,11 @@ impl<'p> Wait<'p> {
         Some(Self { held, delay, open: loss.is_some() && delay.is_none() })
     }
 
+    /// Whether another receiver waits for the same times.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.parts() == other.parts()
+    }
+
     fn parts(&self) -> [Option<Decimal>; 2] {
         [self.held.map(|(_, held)| held.value), self.delay.map(|(_, delay)| delay.value)]
     }

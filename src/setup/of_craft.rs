@@ -175,7 +175,40 @@ impl<'f> Setup<'f> {
     pub fn short_ways(&self, asked: Decimal) -> Vec<ShortWay<'f>> {
         let ways =
             || radio::senders(&self.subject).flat_map(|sender| radio::to_receivers(&self.subject, sender)).collect();
-        lawful::short_ways(self.radio_ways.get_or_init(ways), self.ruled(), asked)
+        let ways = self.radio_ways.get_or_init(ways);
+        // Of combined receivers the better one drives, so that the others may be short; where it is not known how far the other
+        // reaches, it may be the better one.
+        let stands_back = |way: &RadioWay<'f>| {
+            let others = self
+                .ways
+                .iter()
+                .filter(|other| other.bay.is_some() && self.may_drive_for(other.receiver, way.receiver));
+            others.map(|other| ways.iter().find(|known| known.receiver.header == other.receiver.header)).any(|other| {
+                let ahead = |other: &RadioWay<'f>| {
+                    let (one, two) = (other.margin_db(), way.margin_db());
+                    one > two || one == two && other.receiver.header.start < way.receiver.header.start
+                };
+                other.is_none_or(ahead)
+            })
+        };
+        lawful::short_ways(ways.iter().filter(|way| !stands_back(way)), self.ruled(), asked)
+    }
+
+    /// Whether the receivers are combined, and one of them drives every channel that another does and the aircraft uses.
+    fn may_drive_for(&self, one: &Receiver, other: &Receiver) -> bool {
+        self.craft.combined.is_some()
+            && one.header != other.header
+            && self.used().all(|(channel, ..)| one.drives(channel) || !other.drives(channel))
+    }
+
+    /// Whether another receiver drives the same channels as long as it hears the handset, so that the link is lost only once all of
+    /// them have lost it.
+    pub fn is_backed(&self, at: &AtLoss<'_>) -> bool {
+        let own = at.receiver.filter(|_| at.hears);
+        own.is_some_and(|own| {
+            let mut others = self.at_loss().iter().filter(|other| other.hears).filter_map(|other| other.receiver);
+            others.any(|other| self.may_drive_for(other, own))
+        })
     }
 
     /// The functions of the sticks that the controller reads; none where it is not stated from which channels.

@@ -498,7 +498,8 @@ fn what_the_surfaces_of_a_winch_glider_do() {
         let surfaces = mode["surfaces"].as_array().unwrap();
         let stand = |surface: &Value| surface["stands_percent"].as_f64().unwrap();
         assert!(surfaces.iter().map(stand).zip(stands).all(|(is, wanted)| (is - wanted).abs() < 0.06), "{mode:#}");
-        let roll = |surface: &Value| surface["moves"].as_array().unwrap().iter().find(|it| it["control"] == "roll").cloned();
+        let roll =
+            |surface: &Value| surface["moves"].as_array().unwrap().iter().find(|it| it["control"] == "roll").cloned();
         assert_eq!(roll(&surfaces[0]), Some(json!({"control": "roll", "low_percent": 54.0, "high_percent": -54.0})));
         assert_eq!(roll(&surfaces[4]), Some(json!({"control": "roll", "low_percent": -54.0, "high_percent": 54.0})));
     }

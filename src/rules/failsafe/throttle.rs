@@ -1,6 +1,6 @@
 //! `failsafe/throttle`: the stored failsafe keeps a motor running.
 
-use super::{FROZEN, presets, written};
+use super::{FROZEN, once_all_have, presets, written};
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{Amount, Fact, Unit, amount, channel, idles, us};
 use crate::findings::hands::lowest;
@@ -21,6 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let facts = [channel(motor.channel), us("stored", pulse), why];
             let finding = out.find(plan.head.place(stored.span), key, sentence, facts);
             finding.other(motor.place, "the motor");
+            once_all_have(setup, at, finding);
             match setup.signals().and_then(|signals| rest_idle(signals, &motor, pulse)) {
                 Some(rest) => {
                     let rest = written(&rest);
