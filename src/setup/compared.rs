@@ -38,6 +38,17 @@ pub enum Wrong {
         /// A state under the strange model that shows it.
         witness: Box<Witness>,
     },
+    /// Without a flight controller: a motor would run where it stands still under the aircraft's own model.
+    Lifts {
+        /// The channel of the motor.
+        channel: u8,
+        /// The switch that keeps it still and its position; none where the throttle does.
+        stopped_by: Option<(CompactString, CompactString)>,
+        /// How the handset is held.
+        grip: Grip,
+        /// A state under the strange model that shows it.
+        witness: Box<Witness>,
+    },
     /// This channel would carry something else.
     Channel(u8),
     /// Conditions or controls would work otherwise.
@@ -49,15 +60,15 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// Whether somebody can be hurt: what the pilot takes for off asks to arm, or a stick moves what it should not.
+    /// Whether somebody can be hurt: what the pilot takes for off asks to arm or lifts a motor, or a stick moves what it should not.
     pub fn is_dangerous(&self) -> bool {
-        matches!(self, Self::Crossed { .. } | Self::Follows { .. } | Self::Arms { .. })
+        matches!(self, Self::Crossed { .. } | Self::Follows { .. } | Self::Arms { .. } | Self::Lifts { .. })
     }
 
     /// A state that shows it.
     pub fn witness(&self) -> Option<&Witness> {
         match self {
-            Self::Arms { witness, .. } => Some(witness),
+            Self::Arms { witness, .. } | Self::Lifts { witness, .. } => Some(witness),
             _ => None,
         }
     }

@@ -173,6 +173,8 @@ pub struct Starters {
     pub checked: Vec<ControlId>,
     /// The motor runs on switches alone: what starts it is no cut that is let go.
     pub guards: bool,
+    /// Those of which each has to be on before the motor runs, and at which the start check looks: a motor's switch and its safety.
+    pub guarded: Vec<ControlId>,
 }
 
 /// The switches that may start a motor, without those with which that is in order: those of a helicopter (hold, idle-up, governor),
@@ -192,10 +194,11 @@ pub(super) fn starters(
     };
     let on_switches = !motor.is_on_an_axis(signals)?;
     let guarded = on_switches && stops.len() > 1;
-    let (mut free, mut checked) = (Vec::new(), Vec::new());
+    let (mut free, mut checked, mut behind) = (Vec::new(), Vec::new(), Vec::new());
     for control in motor.switches(signals) {
         let demanded = demands.iter().find(|(known, _)| *known == control);
         if guarded && stops.iter().all(asked) {
+            behind.push(control);
             continue;
         }
         // At a helicopter's throttle hold another rule looks.
@@ -214,5 +217,5 @@ pub(super) fn starters(
             (false, _) => free.push(control),
         }
     }
-    Ok(Starters { free, checked, guards: on_switches && !guarded })
+    Ok(Starters { free, checked, guards: on_switches && !guarded, guarded: behind })
 }

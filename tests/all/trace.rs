@@ -497,11 +497,13 @@ fn what_the_surfaces_of_a_winch_glider_do() {
         assert_eq!(mode["when"], json!({"left-inner": position}));
         let surfaces = mode["surfaces"].as_array().unwrap();
         let stand = |surface: &Value| surface["stands_percent"].as_f64().unwrap();
-        assert!(surfaces.iter().map(stand).zip(stands).all(|(is, wanted)| (is - wanted).abs() < 0.06), "{mode:#}");
-        let roll =
-            |surface: &Value| surface["moves"].as_array().unwrap().iter().find(|it| it["control"] == "roll").cloned();
-        assert_eq!(roll(&surfaces[0]), Some(json!({"control": "roll", "low_percent": 54.0, "high_percent": -54.0})));
-        assert_eq!(roll(&surfaces[4]), Some(json!({"control": "roll", "low_percent": -54.0, "high_percent": 54.0})));
+        assert!(surfaces.iter().map(stand).zip(stands).all(|(is, wanted)| (is - wanted).abs() < 0.11), "{mode:#}");
+        let near = |value: &Value, wanted: f64| (value.as_f64().unwrap() - wanted).abs() < 0.11;
+        for (at, wanted) in [(0, 54.0), (4, -54.0)] {
+            let moves = surfaces[at]["moves"].as_array().unwrap();
+            let roll = moves.iter().find(|it| it["control"] == "roll").unwrap();
+            assert!(near(&roll["low_percent"], wanted) && near(&roll["high_percent"], -wanted), "{roll}");
+        }
     }
     // The right aileron goes up with the stick to the right; the left one goes down.
     let words = |at: usize| modes[0]["surfaces"][at]["words"].as_str().unwrap();

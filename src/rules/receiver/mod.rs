@@ -6,6 +6,7 @@ use super::out::{Out, replace};
 use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
 use crate::findings::hands::called;
+use crate::fleet::words::Stick;
 use crate::setup::{Arms, Context, Numbered, Wrong, ways_of_use};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
@@ -70,6 +71,16 @@ pub(super) fn would(wrong: &Wrong) -> Option<(&'static str, &'static str, Vec<Fa
             "arms",
             "{control} at {position}, which is off for this aircraft, would ask to arm",
             vec![name("control", control.clone()), text("position", position.clone())],
+        ),
+        Wrong::Lifts { channel: number, stopped_by: Some((control, position)), .. } => (
+            "lifts",
+            "with {control} at {position}, which keeps the motor of this aircraft still, the motor on channel {channel} would run",
+            vec![name("control", control.clone()), text("position", position.clone()), channel(*number)],
+        ),
+        Wrong::Lifts { channel: number, stopped_by: None, grip, .. } => (
+            "lifts",
+            "with the {stick} where the motor of this aircraft stands still, the motor on channel {channel} would run",
+            vec![word("stick", called(*grip, Stick::Throttle)), channel(*number)],
         ),
         Wrong::Channel(number) => ("channel", "channel {channel} would carry something else", vec![channel(*number)]),
         Wrong::Conditions => ("conditions", "its conditions or controls would work otherwise", Vec::new()),

@@ -17,7 +17,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let answers = signals.answers(surfaces);
     for surface in &surfaces.channels {
         let number = surface.channel.value;
-        // A collective that is dead in the throttle hold has a rule of its own.
+        // A collective that is dead in the throttle hold has a rule of its own, and so has what a controller reads.
+        if setup.flights().iter().any(|flight| flight.channel == number) {
+            continue;
+        }
         let sticks = own_sticks(setup, surfaces, surface).into_iter().filter(|stick| *stick != Stick::Throttle);
         for found in sticks.filter_map(|stick| weak(answers, number, stick, share)) {
             let Some(known) = out.channel(setup, number) else { continue };

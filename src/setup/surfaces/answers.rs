@@ -93,8 +93,13 @@ impl Answers {
 
     /// How far a state moves a channel whose sticks are centred, from where it is at rest.
     pub fn offset(&self, state: &State, channel: u8) -> Option<f64> {
-        let middle = |state: &State| Some(self.at(state, channel, Stick::Roll)?.middle);
-        Some(middle(state)? - middle(self.states.first()?)?)
+        Some(self.middle(state, channel)? - self.middle(self.states.first()?, channel)?)
+    }
+
+    /// What arrives on a channel in a state while the sticks that steer are centred, in microseconds. A pistol grip has only one of them.
+    pub fn middle(&self, state: &State, channel: u8) -> Option<f64> {
+        let steering = [Stick::Roll, Stick::Pitch, Stick::Yaw];
+        steering.into_iter().find_map(|stick| self.at(state, channel, stick)).map(|answer| answer.middle)
     }
 
     /// The way to a state, with a stick at a percent.
