@@ -166,7 +166,7 @@ impl Reader<'_> {
             self.wrong_type(key, value, "a table of tests");
             return;
         };
-        for (name, value) in in_order(table) {
+        for (name, value) in self.in_order(table) {
             let Some(what) = Tested::find(name.get_ref()) else {
                 let accepted: Vec<&str> = Tested::ALL.iter().map(|what| what.word()).collect();
                 self.unknown(name, "There is no test", &accepted);

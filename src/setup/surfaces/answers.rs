@@ -120,7 +120,7 @@ impl Answers {
 }
 
 /// From rest, each of these moved there, one after the other.
-fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
+pub(super) fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
     moves.fold(Path::at(signals.program().rest()), |path, (control, to)| path.then(control, to))
 }
 
@@ -148,7 +148,8 @@ fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) ->
 /// where these are many.
 fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(ControlId, Setting)>> {
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
-    let acting = each_once(mentions.iter().flat_map(|(_, named)| named.iter().copied())).into_iter().filter(|&control| !steers.contains(&Some(control)));
+    let named = each_once(mentions.iter().flat_map(|(_, named)| named.iter().copied()));
+    let acting = named.into_iter().filter(|&control| !steers.contains(&Some(control)));
     combinations(signals, &acting.collect::<Vec<_>>())
 }
 

@@ -1,6 +1,6 @@
 //! What each surface does as a pilot sees it, in each flight mode: where it stands, and where each stick, knob or slider takes it.
 
-use super::answers::{combinations, named_by};
+use super::answers::{combinations, named_by, path};
 use crate::fleet::craft::{Surface, Surfaces};
 use crate::setup::signals::{Signals, float};
 use crate::signal::{ControlId, Handle, Setting, whole};
@@ -73,10 +73,10 @@ fn in_view<'f>(
     axes: &[ControlId],
 ) -> Option<InView<'f>> {
     let scale = signals.program().parts().scale;
+    let end = signals.program().end_of(&path(signals, held.iter().copied()));
     let percent = |moved: Option<(ControlId, i64)>| {
-        let axis = moved.map(|(control, percent)| (control, Setting::Percent(whole(percent))));
-        let sets = held.iter().copied().chain(axis).map(|(control, setting)| (Handle::Control(control), setting));
-        let reading = signals.program().read_after(&sets.collect::<Vec<_>>(), u16::from(surface.channel.value))?;
+        let axis = moved.map(|(control, percent)| (Handle::Control(control), Setting::Percent(whole(percent))));
+        let reading = end.read_moved(axis.as_slice(), u16::from(surface.channel.value))?;
         Some((float(reading.received.as_ref()?) - scale.centre.near()) / scale.span.near() * 100.0)
     };
     let stands = percent(None)?;
