@@ -86,7 +86,7 @@ fn lets_go(setup: &Setup<'_>, signals: &Signals, motor: &Motor<'_>, hold: &Hold,
     ];
     let sentence = "The throttle hold, {control} at {position}, lets the motor on channel {channel} run again only with the {stick} low: an autorotation can't be broken off with it.";
     out.find(place, "waits for the stick", sentence, facts)
-        .severity(Severity::Caution)
+        .severity(Severity::Note)
         .reaches("with the stick up no movement of that switch starts the motor, proved")
         .mend_words("Let the hold let go at once, and let the start check ask for its position instead of a latch.");
 }
