@@ -280,8 +280,7 @@ fn the_switch_that_stops_is_that_of_the_others() {
 #[test]
 fn what_there_is_to_choose_is_asked_and_asked_again() {
     let folder = with_fleet("kinds");
-    let lines =
-        "\nbout\nboat\npratincole\nSpoon Bill\n\nwader\nspon\nno\nbench-tow\npit-one\nnowhere\nmere\nmany\n23\n99\n27\n";
+    let lines = "\nbout\nboat\npratincole\nSpoon Bill\n\nwader\nspon\nno\nbench-tow\npit-one\nnowhere\nmere\nmany\n23\n99\n27\n";
     let output = asked(folder.path(), lines);
     let said = text(&output.stdout);
     assert_eq!(output.status.code(), Some(0), "{said}{}", text(&output.stderr));
