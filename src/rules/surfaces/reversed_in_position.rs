@@ -4,7 +4,7 @@ use super::{sentence, shown, with};
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, text, us};
 use crate::findings::hands::called;
-use crate::fleet::words::Stick;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
 use crate::setup::surfaces::answers::{Answers, own_sticks};
 use crate::setup::surfaces::directions::turns;
@@ -18,6 +18,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 one(setup, signals, answers, surface.channel.value, stick, out);
             }
         }
+    }
+    // The motor of a helicopter follows a curve of its own in each position.
+    for motor in out.motors(setup).iter().filter(|_| !setup.is(CraftKind::Helicopter)) {
+        let answers = signals.answers_of(motor.number());
+        one(setup, signals, &answers, motor.number(), Stick::Throttle, out);
     }
     for flight in setup.flights().iter().filter(|flight| flight.function != Stick::Throttle) {
         let answers = signals.answers_of(flight.channel);

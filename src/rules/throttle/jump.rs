@@ -4,10 +4,11 @@ use super::latched;
 use crate::findings::fact::{channel, name, us};
 use crate::findings::{Choice, Severity};
 use crate::fleet::Dimension;
-use crate::fleet::words::CraftKind;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::{Out, choice};
+use crate::setup::stick_way::centred;
 use crate::setup::terms::switches_of;
-use crate::setup::{Motor, Setup, Signals, Starters};
+use crate::setup::{Motor, Setup, Signals, Starters, sticks};
 use crate::signal::{Answer, Condition, ControlId, Movers, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
@@ -28,6 +29,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         // A yes with its state, a no, or nothing where it was not decided.
         let ask = |out: &mut Out<'_>, from: Condition, who: &[_], to: Condition| {
             let question = Question::is(from).then(Movers::These(who.to_vec()), to);
+            // Two motors that steer stand still also where two sticks cancel each other out.
+            let question = if motor.reversible { centred(signals, question) } else { question };
             let answer = (!who.is_empty()).then(|| out.ask(signals, &question, place));
             match answer {
                 None | Some(Some(Answer::No(_))) => Some(None),
@@ -47,10 +50,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let to = [lifted.clone()].into_iter().chain(signals.asks());
             ask(out, Condition::All(from.collect()), &free, Condition::All(to.collect()))
         };
+        // A motor on the stick of another function is asked for nowhere.
+        let named = sticks(setup.model, setup.handset, motor.number());
+        let is_on_its_own = named.is_empty() || named.contains(&Stick::Throttle);
+        let is_checked = is_on_its_own && setup.is_checked(signals, motor, stops);
+        let is_alone = setup.motor_channels().len() == 1;
         let (severity, witness) = match worst {
+            // A motor on one switch is started by that, as another is by its stick.
+            Some(Some(witness)) if guards && is_checked && is_alone => (Severity::Note, witness),
             Some(Some(witness)) => (Severity::Danger, witness),
             None => continue,
             Some(None) => match ask(out, idles, &[free, checked].concat(), lifted) {
+                Some(Some(witness)) if is_checked && signals.asks().is_none() && !(guards && !is_alone) => {
+                    (Severity::Note, witness)
+                }
                 Some(Some(witness)) => (Severity::Caution, witness),
                 _ => continue,
             },
@@ -63,7 +76,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let sentence = "One movement of a switch, with the sticks still, takes channel {channel} from {from} to {to}.";
         let finding = out.find(place, "lifts", sentence, facts);
         finding.severity(severity).shown_by(signals.witness(&path));
-        if setup.is(CraftKind::Helicopter) {
+        if motor.reversible {
+            finding.mend_words("Let the switch act only with the stick where the motor stands still: a latch that needs it there to let go.");
+        } else if setup.is(CraftKind::Helicopter) {
             // A latch that waits for a low stick would keep the motor dead in an autorotation that is broken off.
             finding.mend_words(
                 "Let the start check ask for the position of that switch in which the motor stands still. The switch itself \

@@ -70,6 +70,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 "With the throttle at rest, another control brings channel {channel} to {reads}; idle is {idle}.",
             ),
         };
+        // The line that is not idle is the one to mend; what another control adds may stand anywhere in the channel.
+        let place =
+            if only_cut { setup.in_model(motor.written_at(setup.model, signals, &witness.path)) } else { place };
         out.find(place, key, sentence, facts)
             .severity(severity)
             .shown_by(signals.witness(&witness.path))
