@@ -92,7 +92,7 @@ pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
 pub use motor_way::{Sides, WrongSides};
 pub use motors::{Motor, MotorChannel, resting, throttle_at};
-pub use numbers::{UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
+pub use numbers::{FreeNumbers, UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};
