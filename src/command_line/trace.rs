@@ -8,7 +8,6 @@ use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::findings::Severity;
 use crate::fleet::model::{Model, NamedCondition, NamedKind};
-use crate::fleet::problem::nearest;
 use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
@@ -162,11 +161,7 @@ fn no_model(workspace: &Workspace, sources: &Sources, name: &str) -> String {
     if !flying.is_empty() {
         return format!("no model is called \"{name}\"; the aircraft \"{name}\" is flown by {}", flying.join(", "));
     }
-    let names: Vec<&str> = models.map(|model| model.head.name.value.as_str()).collect();
-    match nearest(name, names.iter().copied()) {
-        Some(near) => format!("no model is called \"{name}\"; did you mean \"{near}\"?"),
-        None => format!("no model is called \"{name}\"; there are \"{}\"", names.join("\", \"")),
-    }
+    output::no_such("model", name, models.map(|model| model.head.name.value.as_str()))
 }
 
 /// Why a model has no such aircraft.
@@ -254,8 +249,8 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
     let (name, trim, value) =
         name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
     let Some(control) = signals.lowered().control(name) else {
-        let names: Vec<&str> = signals.program().parts().controls.iter().map(|control| control.name.as_str()).collect();
-        return Err(format!("no control is called \"{name}\"; there are {}", names.join(", ")));
+        let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
+        return Err(output::no_such("control", name, controls));
     };
     let count = signals.positions(control);
     if count > 0 && !trim {

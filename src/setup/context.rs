@@ -49,9 +49,9 @@ impl Context<'_> {
         self.used.is_sent_by_another(self.fleet, model, craft, number)
     }
 
-    /// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
-    /// the link: most pilots begin with it, so that it meets another handset's most easily.
-    pub fn free_numbers(&self, link: &Link) -> Vec<u16> {
+    /// The receiver numbers of a link that no model and no receiver uses, lowest first, but for the lowest of the link: most
+    /// pilots begin with it, so that it meets another handset's most easily.
+    pub fn free_numbers(&self, link: &Link) -> impl Iterator<Item = u16> + '_ {
         self.numbers_asked.set(true);
         self.used.free(self.fleet, link)
     }
