@@ -1,5 +1,6 @@
-//! The language server with a real client: an editor without a screen that opens a fleet, fixes a finding, completes and renames.
-//! `.ci/install-outside-tools` installs it; where it is missing this test fails and never skips.
+//! The language server with real clients: a client library for each feature, and an editor without a screen that opens a fleet,
+//! fixes a finding, completes and renames. `.ci/install-outside-tools` installs both; where one is missing these tests fail and
+//! never skip.
 
 use crate::hooks::PROGRAM;
 use crate::testdata::{copy_fleet, fleet_texts};
@@ -21,6 +22,36 @@ fn fleet(name: &str) -> tempfile::TempDir {
     copy_fleet(name, folder.path());
     fs::create_dir(folder.path().join(".git")).unwrap();
     folder
+}
+
+#[test]
+fn a_client_library_finds_every_feature() {
+    let fleet = fleet("hurried");
+    let output = Command::new("python3")
+        // Only the plugins that are needed, whatever else is installed.
+        .args([
+            "-m",
+            "pytest",
+            "-q",
+            "-p",
+            "no:cacheprovider",
+            "-p",
+            "pytest_asyncio.plugin",
+            "-p",
+            "pytest_lsp",
+            "-W",
+            "error::pytest_lsp.LspSpecificationWarning",
+        ])
+        .arg(outside("editor_features.py"))
+        .env("WALKAROUND", PROGRAM)
+        .env("FLEET", fleet.path())
+        .env("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")
+        .env("PYTHONDONTWRITEBYTECODE", "1")
+        .current_dir(fleet.path())
+        .output()
+        .unwrap_or_else(|error| panic!("python3 is not installed: {error}"));
+    assert!(output.status.success(), "{}", said(&output));
+    assert!(said(&output).contains(" passed"), "{}", said(&output));
 }
 
 #[test]
