@@ -15,6 +15,7 @@ use crate::mend::tidy;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::paint::Paint;
 use crate::report::plain::plain;
+use crate::report::traced::{condition as what, movers, share, span};
 use crate::report::witness::way;
 use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
@@ -449,45 +450,11 @@ fn named_conditions(model: &Model, table: &[Traced], out: &mut dyn Write) -> io:
     Ok(())
 }
 
-fn what(condition: &NamedCondition) -> String {
-    match &condition.kind {
-        NamedKind::When(when) => format!("when {when}"),
-        NamedKind::Latch { set, reset } => format!("from {set} until {reset}"),
-        NamedKind::Toggle { control, position } => {
-            let position = position.as_ref().map_or("pressed", |position| position.value.as_str());
-            format!("turns over each time {} becomes {position}", crate::fleet::quoted(&control.value))
-        }
-        NamedKind::Reported => "on or off, as telemetry tells".to_owned(),
-    }
-}
-
-/// What moves a channel or a mix, in words.
-fn movers(moved_by: &Result<Vec<String>, String>) -> String {
-    match moved_by {
-        Err(why) => format!("what moves it is not decided: {why}"),
-        Ok(names) if names.is_empty() => "nothing moves it".to_owned(),
-        Ok(names) => format!("moved by {}", names.join(", ")),
-    }
-}
-
-fn share(value: Pulses) -> String {
-    if value.range().is_some() { format!("{} %", span(value)) } else { span(value) }
-}
-
 fn mix_value(mix: &TracedMix) -> Value {
     let pair = |value: Pulses| value.range().map(|(low, high)| json!([round(low), round(high)]));
     let rows: Vec<Value> =
         mix.rows.iter().map(|(when, value)| json!({"when": when, "percent": pair(*value)})).collect();
     json!({"mix": mix.name, "moved_by": mix.moved_by.as_ref().ok(), "rows": rows})
-}
-
-fn span(pulses: Pulses) -> String {
-    match pulses {
-        Pulses::Open(_) => "not decided".to_owned(),
-        Pulses::Never => "never".to_owned(),
-        Pulses::Between(low, high) if (high - low).abs() < 0.05 => format!("{}", round(low)),
-        Pulses::Between(low, high) => format!("{} to {}", round(low), round(high)),
-    }
 }
 
 /// Where a range lies between 900 and 2140 us.

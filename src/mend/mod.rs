@@ -6,11 +6,13 @@
 
 mod lines;
 mod near;
+mod one;
 mod ready;
 mod rounds;
 mod splice;
 mod tidy;
 
+pub use one::changes;
 pub use ready::{Refusal, ready};
 pub use rounds::{Asked, Done, How, Left, MOST_ROUNDS, Mended, Warning, Why, mend, warnings};
 pub use splice::{Change, back, splice};
