@@ -76,7 +76,7 @@ pub mod trainer;
 mod way;
 mod witness;
 
-pub use arming::{Arming, Arms, ways_of_use};
+pub use arming::{Arming, Arms, OtherWay, other_ways};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, is_vital, moves, only_percent,
