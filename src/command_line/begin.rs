@@ -195,8 +195,7 @@ fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Fi
     if !written.iter().filter(is_rig).all(is_taken) {
         return None;
     }
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&read));
+    let mut workspace = Workspace::with(settings::options(&read));
     sources.load(&mut workspace);
     let own: Vec<_> = written.iter().map(|path| path.file_name()).collect();
     let names = workspace.names().to_vec();

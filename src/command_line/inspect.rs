@@ -216,8 +216,7 @@ pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
     let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let mut workspace = Workspace::new();
-    workspace.settings(options);
+    let mut workspace = Workspace::with(options);
     sources.load(&mut workspace);
     let mut outcome = workspace.outcome();
     if let Some(message) = unknown_aircraft(&outcome, &arguments.aircraft) {

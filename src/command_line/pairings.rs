@@ -59,8 +59,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&settings));
+    let mut workspace = Workspace::with(settings::options(&settings));
     sources.load(&mut workspace);
     let faults = workspace.faults();
     let context = workspace.context();

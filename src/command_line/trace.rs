@@ -7,7 +7,7 @@ use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::findings::Severity;
-use crate::fleet::model::{Model, NamedCondition, NamedKind};
+use crate::fleet::model::Model;
 use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
@@ -89,8 +89,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
             Ok(chosen) => chosen,
             Err(message) => return wrong_usage(&message),
         };
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&settings));
+    let mut workspace = Workspace::with(settings::options(&settings));
     sources.load(&mut workspace);
     if let Some(kind) = arguments.spelled_out {
         return spelled_out(&workspace, kind.number(), &arguments.model);

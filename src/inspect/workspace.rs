@@ -59,9 +59,12 @@ enum Waiting {
 impl Workspace {
     /// Without files, as the settings are where nothing is set.
     pub fn new() -> Self {
-        let mut workspace = Self::default();
-        workspace.settings(Options::default());
-        workspace
+        Self::with(Options::default())
+    }
+
+    /// Without files, for an inspection that is done so.
+    pub fn with(options: Options) -> Self {
+        Self { rules: Rules::of(&options), options, ..Self::default() }
     }
 
     /// Says how the inspection is done.

@@ -84,7 +84,7 @@ pub mod trainer;
 mod way;
 mod witness;
 
-pub use arming::{Arming, Arms, ways_of_use};
+pub use arming::{Arming, Arms, OtherWay, other_ways};
 pub use at_rest::{AtStart, RunsAtRest, Stands, Unmet};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{

@@ -7,7 +7,7 @@ use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
 use crate::findings::hands::called;
 use crate::fleet::words::Stick;
-use crate::setup::{Arms, Context, Numbered, Wrong, ways_of_use};
+use crate::setup::{Arms, Context, Numbered, OtherWay, Wrong};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
 fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit> {
@@ -18,16 +18,16 @@ fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit
 
 /// Says of each aircraft that a control moves the other way round than another of the same handset, where those two are `meant`.
 pub(super) fn other_way_round(
-    arms: &[&Arms],
+    ways: &[OtherWay<'_>],
     out: &mut Out<'_>,
     meant: impl Fn(&Arms, &Arms) -> bool,
     key: &'static str,
     sentence: &str,
 ) {
-    for (arm, other, position) in ways_of_use(arms).into_iter().filter(|(arm, other, _)| meant(arm, other)) {
+    for OtherWay { arm, other, position } in ways.iter().filter(|way| meant(way.arm, way.other)) {
         let facts = [
             name("control", arm.control.clone()),
-            text("position", position.clone()),
+            text("position", (*position).clone()),
             name("other", other.craft.clone()),
             name("model", other.model.clone()),
         ];
@@ -70,7 +70,7 @@ pub(super) fn would(wrong: &Wrong) -> Option<(&'static str, &'static str, Vec<Fa
         Wrong::Arms { control, position, .. } => (
             "arms",
             "{control} at {position}, which is off for this aircraft, would ask to arm",
-            vec![name("control", control.clone()), text("position", position.clone())],
+            vec![name("control", control.clone()), text("position", (*position).clone())],
         ),
         Wrong::Lifts { channel: number, stopped_by: Some((control, position)), .. } => (
             "lifts",
