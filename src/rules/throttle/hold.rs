@@ -67,7 +67,8 @@ fn works(setup: &Setup<'_>, signals: &Signals, motor: &Motor<'_>, hold: &Hold, o
 
 /// Whether the hold lets go in the air, where the stick is not low: an autorotation has to be broken off with it.
 fn lets_go(setup: &Setup<'_>, signals: &Signals, motor: &Motor<'_>, hold: &Hold, out: &mut Out<'_>) {
-    let (Some(idles), Some(runs)) = (motor.idles(), motor.runs()) else { return };
+    // A motor that starts softly breaks off no autorotation anyway.
+    let (Some(idles), Some(runs), None) = (motor.idles(), motor.runs(), motor.channel.full_sweep) else { return };
     let place = setup.in_model(motor.channel.header);
     let up = Condition::Not(Box::new(signals.throttle_low()));
     let aloft = Condition::All(vec![hold.is_on(), idles, up]);
