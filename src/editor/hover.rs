@@ -73,7 +73,7 @@ impl Told {
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     // Where backquotes do not stand in pairs, none of them begins code.
-    let is_code = text.matches('`').count() % 2 == 0 && !text.contains("``");
+    let is_code = text.matches('`').count().is_multiple_of(2) && !text.contains("``");
     let text = if is_code { text.into() } else { std::borrow::Cow::from(text.replace('`', "'")) };
     for (number, piece) in text.split('`').enumerate() {
         if number > 0 {

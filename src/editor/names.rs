@@ -24,7 +24,10 @@ const MOST_BEHIND: usize = 40;
 
 /// The names of a text, kept as long as the text is the same.
 #[derive(Default)]
-pub(super) struct Kept(FxHashMap<String, (Arc<[u8]>, Arc<[Occurrence]>)>);
+pub(super) struct Kept(FxHashMap<String, Known>);
+
+/// A text, and the names in it.
+type Known = (Arc<[u8]>, Arc<[Occurrence]>);
 
 impl Kept {
     /// The names of every rig text of a folder, by file.
@@ -224,14 +227,13 @@ impl<'w> Names<'w> {
     }
 }
 
+/// A file, what is written in it and where, and the text that comes out.
+pub(super) type Renamed = (FileId, Vec<(Span, String)>, Vec<u8>);
+
 /// The edits that give a name to all of these places, by file, each from the front; the texts that come out.
-pub(super) fn renamed(
-    workspace: &Workspace,
-    places: &[Found],
-    name: &str,
-) -> Vec<(FileId, Vec<(Span, String)>, Vec<u8>)> {
+pub(super) fn renamed(workspace: &Workspace, places: &[Found], name: &str) -> Vec<Renamed> {
     let written = quoted(name);
-    let mut all: Vec<(FileId, Vec<(Span, String)>, Vec<u8>)> = Vec::new();
+    let mut all: Vec<Renamed> = Vec::new();
     for found in places {
         let file = found.place.file;
         if all.last().is_none_or(|(known, ..)| *known != file) {

@@ -124,10 +124,11 @@ impl Reader<'_> {
             .any(|shape| shape.take(&mut items.clone(), &mut captures).is_ok());
         if fits {
             let (block, word) = (ready.entry.block, ready.entry.word);
-            if let (Block::Top, Some(kind), Some(name)) = (block, kind_of(word), captures.list.first()) {
-                if let ("name", Located { value: Capture::Name(name), .. }) = name {
-                    self.owner = Some((kind, name.clone()));
-                }
+            let first = captures.list.first();
+            if let (Block::Top, Some(kind), Some(("name", Located { value: Capture::Name(name), .. }))) =
+                (block, kind_of(word), first)
+            {
+                self.owner = Some((kind, name.clone()));
             }
             let first = match captures.list.first() {
                 Some((_, Located { value: Capture::Name(name), .. })) if word == WITHOUT => name.clone(),

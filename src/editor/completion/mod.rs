@@ -121,7 +121,7 @@ fn is_new_name(ready: &Ready, text: &Text<'_>, before: Option<&Token>) -> bool {
             || shape.starts_with("[<name:")
             || (entry.block == Block::Handset && shape.starts_with("<bay:"))
     };
-    entry.shapes.iter().all(|shape| names(&shape)) && before.is_some_and(|before| text.str(before.span()) == entry.word)
+    entry.shapes.iter().all(names) && before.is_some_and(|before| text.str(before.span()) == entry.word)
 }
 
 /// The statement that a byte stands in behind its word, with its declaration.
@@ -137,9 +137,12 @@ fn frame(text: &Text<'_>, index: u32, replaced: Span) -> Option<(Block, String, 
     let word = text.tables.word(statement);
     let items = text.tables.items(statement);
     let front = text.str(Span::new(word.start, replaced.start));
-    let behind = items.iter().filter(|item| item.start >= replaced.end);
-    let back =
-        behind.clone().next().zip(behind.last()).map_or("", |(first, last)| text.str(first.span().to(last.span())));
+    let mut behind = items.iter().filter(|item| item.start >= replaced.end);
+    let back = behind
+        .clone()
+        .next()
+        .zip(behind.next_back())
+        .map_or("", |(first, last)| text.str(first.span().to(last.span())));
     let open = text.tables.tokens.get(statement.items_end as usize).filter(|_| statement.has_body);
     let body = open.map_or("", |open| text.str(Span::new(open.start, text.tables.whole(index).end)));
     Some((text.block_of(index)?, front.to_owned(), format!(" {back} {body}")))

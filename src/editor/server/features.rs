@@ -33,6 +33,9 @@ fn address(params: &Value) -> &str {
     params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or_default()
 }
 
+/// What stands under the cursor, the name's place, the name, and all its places.
+type Under = (Here, Span, String, Vec<Found>);
+
 impl Server<'_> {
     /// The document that a request names, with everything read; `None` for one that is not open or no rig text.
     fn here(&mut self, params: &Value) -> Option<Here> {
@@ -104,7 +107,7 @@ impl Server<'_> {
         let wants = |kind: &str| {
             let covers =
                 |wanted: &&str| kind == *wanted || wanted.is_empty() || kind.starts_with(&format!("{wanted}."));
-            only.as_ref().is_none_or(|only| only.iter().any(|wanted| covers(wanted)))
+            only.as_ref().is_none_or(|only| only.iter().any(covers))
         };
         let Some(open) = self.folders.get_mut(here.folder) else { return Ok(json!([])) };
         let outcome = open.folder.workspace.outcome();
@@ -222,7 +225,7 @@ impl Server<'_> {
     }
 
     /// The name under the cursor: its place, the name, and all its places.
-    fn named(&mut self, params: &Value) -> Result<Option<(Here, Span, String, Vec<Found>)>, lsp_server::ResponseError> {
+    fn named(&mut self, params: &Value) -> Result<Option<Under>, lsp_server::ResponseError> {
         let Some(here) = self.here(params) else { return Ok(None) };
         let byte = self.byte(&here, params)?;
         let Some(open) = self.folders.get_mut(here.folder) else { return Ok(None) };

@@ -61,7 +61,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             Some(Some(witness)) => (Severity::Danger, witness),
             None => continue,
             Some(None) => match ask(out, idles, &[free, checked].concat(), lifted) {
-                Some(Some(witness)) if is_checked && signals.asks().is_none() && !(guards && !is_alone) => {
+                Some(Some(witness)) if is_checked && signals.asks().is_none() && (!guards || is_alone) => {
                     (Severity::Note, witness)
                 }
                 Some(Some(witness)) => (Severity::Caution, witness),
