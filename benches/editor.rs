@@ -4,6 +4,8 @@
 //! `cargo bench --bench editor`; `rg` has to be on the path. Prints each figure beside its limit; the exit status is 1 where one is
 //! passed.
 
+#![allow(clippy::panic)]
+
 #[path = "../examples/generate_fleet/folder.rs"]
 mod generate;
 
