@@ -46,7 +46,7 @@ fn a_number_given_twice_shows_what_the_wrong_model_would_do() {
     let cells = cells("testdata/fleets/hurried");
     let wrong = cell(&cells, "sanderling survey", "whimbrel");
     assert_eq!((&wrong["pairing"], &wrong["listed"]), (&"connects".into(), &false.into()));
-    assert_eq!(wrong["would"], "channel 1 (roll + pitch) would follow roll");
+    assert_eq!(wrong["would"], "channel 1 (roll + pitch) would follow the roll stick");
     let other = cell(&cells, "turnstone", "whimbrel");
     assert_eq!(other["pairing"], "does not");
     assert_eq!(other["decides"], "the model has number 11, the receiver is locked to 6");
