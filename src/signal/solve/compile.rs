@@ -328,16 +328,24 @@ impl Dag {
     }
 
     /// A value with each side of the centre scaled by itself: whichever side is the steeper, the lesser or the greater of both
-    /// straight lines through the centre.
+    /// straight lines through the centre. Where both sides go to one side of it, nothing lies beyond the centre, which the lines
+    /// alone do not show over a range of values.
     fn ends(&mut self, value: NumId, (low, high): (Rational64, Rational64)) -> Fits<NumId> {
         let below = fits(low.negate().div(Rational64::HUNDRED))?;
         let above = fits(high.div(Rational64::HUNDRED))?;
         let mut line = |slope| self.lin(Rational64::ZERO, &[(slope, value)]);
         let (under, over) = (line(below)?, line(above)?);
+        let centre = self.number(Rational64::ZERO);
         Ok(match below.cmp(&above) {
             std::cmp::Ordering::Equal => under,
-            std::cmp::Ordering::Less => self.greatest(under, over),
-            std::cmp::Ordering::Greater => self.least(under, over),
+            std::cmp::Ordering::Less => {
+                let value = self.greatest(under, over);
+                if below < Rational64::ZERO && above > Rational64::ZERO { self.greatest(value, centre) } else { value }
+            }
+            std::cmp::Ordering::Greater => {
+                let value = self.least(under, over);
+                if below > Rational64::ZERO && above < Rational64::ZERO { self.least(value, centre) } else { value }
+            }
         })
     }
 

@@ -235,6 +235,11 @@ impl Ends<'_> {
         match cut {
             Cut::Condition(_) | Cut::Each(..) => {}
             Cut::Halve(..) | Cut::At(..) if eval.num(0, self.num).width() >= self.fine => {}
+            // Nothing helps, and nothing shows that the ends of what is left are reached.
+            Cut::Nothing if eval.num(0, self.num).width() >= self.fine => {
+                self.open = self.open.or(Some(Why::TooClose));
+                return Ok(());
+            }
             _ => {
                 self.take_whole(eval);
                 return Ok(());
