@@ -83,7 +83,8 @@ fn a_rule_is_asked_when_what_it_needs_is_stated_and_says_what_is_missing() {
     assert!(needs.len() > 30, "{}", needs.len());
     let mut wrong = Vec::new();
     let (mut looked_at, mut exercised) = (0, vec![false; needs.len()]);
-    let fleets = ["clean", "hurried", "mixed", "mixed-split", "kinds", "neighbours"].map(|name| (name, fleet_texts(name)));
+    let fleets =
+        ["clean", "hurried", "mixed", "mixed-split", "kinds", "neighbours"].map(|name| (name, fleet_texts(name)));
     let others =
         ["failsafe hold", "failsafe output-stops"].map(|line| (line, with_failsafe(fleet_texts("clean"), line)));
     for (name, texts) in fleets.into_iter().chain(others) {
