@@ -29,6 +29,7 @@ pub(in crate::signal) fn branch<E>(
             }
             Bit::Over { num, limit, .. } => match eval.cut(scene, num, Some(limit)) {
                 Cut::Nothing => {
+                    edges(eval, scene, num, next)?;
                     // From here on only what else is open can be decided.
                     let vars = eval.dag.sort(num).cone.vars;
                     eval.domains.stuck.push((scene, bit));
@@ -70,6 +71,23 @@ pub(in crate::signal) fn branch<E>(
             }
         }
     }
+}
+
+/// The edges of a region that nothing cuts any more: a value may meet its limit exactly with an axis at its end, and be told apart
+/// there.
+fn edges<E>(
+    eval: &mut Eval<'_>,
+    scene: u8,
+    num: NumId,
+    next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
+) -> Result<(), E> {
+    let is_stretch = |cell: Cell| matches!(cell, Cell::Range { low, high, .. } if low != high);
+    let vars = eval.dag.each_var(eval.dag.sort(num).cone.vars);
+    let axes: Vec<VarId> = vars.filter(|&var| is_stretch(eval.cell(scene, var))).collect();
+    for var in axes {
+        each(eval, scene, var, eval.cell(scene, var).ends().into_iter().flatten(), next)?;
+    }
+    Ok(())
 }
 
 /// As [`branch`], by what would tell more of a value.
@@ -201,7 +219,7 @@ impl Eval<'_> {
                     let inner = limit.zip(rest).and_then(|(limit, rest)| limit.sub(rest)?.div(*by));
                     return self.cut(scene, *term, inner);
                 }
-                self.widest(scene, free.into_iter().map(|(by, term)| (by.near().abs(), term)))
+                self.widest(scene, free.into_iter().map(|(by, term)| (by.near().abs(), term)), None)
             }
             Num::Min(a, b) | Num::Max(a, b) => {
                 let both = [(1.0, a), (1.0, b)];
@@ -215,7 +233,7 @@ impl Eval<'_> {
                 match (decided(a), decided(b)) {
                     (true, _) => self.cut(scene, b, limit),
                     (_, true) => self.cut(scene, a, limit),
-                    _ => self.widest(scene, both.into_iter()),
+                    _ => self.widest(scene, both.into_iter(), limit),
                 }
             }
             Num::Mul(a, b) => {
@@ -223,7 +241,7 @@ impl Eval<'_> {
                 if wide_a.max(wide_b) < 1e-6 {
                     return Cut::Nothing;
                 }
-                self.widest(scene, [(1.0, a), (1.0, b)].into_iter())
+                self.widest(scene, [(1.0, a), (1.0, b)].into_iter(), None)
             }
             Num::Square(of) | Num::Expo { of, .. } => self.bent(scene, id, of),
             Num::Curve { curve, of } => {
@@ -268,12 +286,12 @@ impl Eval<'_> {
         if self.num(scene, id).width() < CLOSE / 8.0 { Cut::Nothing } else { self.cut(scene, of, None) }
     }
 
-    /// The cut of the part that leaves most open; one that settles a switch goes first.
-    fn widest(&mut self, scene: u8, parts: impl Iterator<Item = (f64, NumId)>) -> Cut {
+    /// The cut of the part that leaves most open, with regard to a limit that each of them has; one that settles a switch goes first.
+    fn widest(&mut self, scene: u8, parts: impl Iterator<Item = (f64, NumId)>, limit: Option<Rational64>) -> Cut {
         let mut best: Option<(f64, Cut)> = None;
         for (by, part) in parts {
             let width = by * self.num(scene, part).width();
-            let cut = self.cut(scene, part, None);
+            let cut = self.cut(scene, part, limit);
             match cut {
                 Cut::Nothing => continue,
                 Cut::Halve(..) | Cut::At(..) if width < CLOSE / 8.0 => continue,

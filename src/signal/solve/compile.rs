@@ -328,7 +328,7 @@ impl Dag {
     }
 
     /// A value with each side of the centre scaled by itself: whichever side is the steeper, the lesser or the greater of both
-    /// straight lines through the centre. Where both sides go to one side of it, nothing lies beyond the centre, which the lines
+    /// straight lines through the centre. Where both ends lie on one side of it, nothing lies beyond the centre, which the lines
     /// alone do not show over a range of values.
     fn ends(&mut self, value: NumId, (low, high): (Rational64, Rational64)) -> Fits<NumId> {
         let below = fits(low.negate().div(Rational64::HUNDRED))?;
@@ -340,13 +340,20 @@ impl Dag {
             std::cmp::Ordering::Equal => under,
             std::cmp::Ordering::Less => {
                 let value = self.greatest(under, over);
-                if below < Rational64::ZERO && above > Rational64::ZERO { self.greatest(value, centre) } else { value }
+                if low > Rational64::ZERO { self.greatest(value, centre) } else { value }
             }
             std::cmp::Ordering::Greater => {
                 let value = self.least(under, over);
-                if below > Rational64::ZERO && above < Rational64::ZERO { self.least(value, centre) } else { value }
+                if high < Rational64::ZERO { self.least(value, centre) } else { value }
             }
         })
+    }
+
+    /// A value as a channel turns it round, shifts it and scales its ends.
+    fn turned(&mut self, value: NumId, channel: &Channel) -> Fits<NumId> {
+        let sign = if channel.reversed { Rational64::whole(-1) } else { Rational64::ONE };
+        let turned = self.lin(channel.subtrim, &[(sign, value)])?;
+        self.ends(turned, channel.ends)
     }
 
     /// The pulse that a channel sends, in microseconds.
@@ -357,9 +364,19 @@ impl Dag {
         }
         let channel = &program.parts.channels[index];
         let value = self.percent(program, number)?;
-        let sign = if channel.reversed { Rational64::whole(-1) } else { Rational64::ONE };
-        let turned = self.lin(channel.subtrim, &[(sign, value)])?;
-        let turned = self.ends(turned, channel.ends)?;
+        let turned = match self.num(value) {
+            // What falls and rises again is known of each line by itself, and not of all that the lines give together.
+            Num::Choose { lines, otherwise }
+                if channel.ends.0 > Rational64::ZERO || channel.ends.1 < Rational64::ZERO =>
+            {
+                let lines = self.lines(lines).to_vec();
+                let each = lines.into_iter().map(|(when, value)| Ok((when, self.turned(value, channel)?)));
+                let each = each.collect::<Fits<Vec<_>>>()?;
+                let otherwise = self.turned(otherwise, channel)?;
+                self.choose(each, otherwise)
+            }
+            _ => self.turned(value, channel)?,
+        };
         let (low, high) = (self.number(channel.travel.0), self.number(channel.travel.1));
         let under = self.least(turned, high);
         let clamped = self.greatest(under, low);

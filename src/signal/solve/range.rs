@@ -179,7 +179,7 @@ struct Ends<'a> {
     open: Option<Why>,
     low: Option<End>,
     high: Option<End>,
-    /// The least and the greatest value of the states that were tried.
+    /// The least and the greatest value of what was shown to be reached.
     reached: Option<Interval>,
 }
 
@@ -222,6 +222,7 @@ impl Ends<'_> {
         {
             self.take(Some(ends.low), ends.low.near(), ends.low_open, true);
             self.take(Some(ends.high), ends.high.near(), ends.high_open, false);
+            self.reach(Interval { low: ends.low.near(), high: ends.high.near() });
             return Ok(());
         }
         self.try_out(eval);
@@ -295,9 +296,13 @@ impl Ends<'_> {
             let exact = eval.exact_point(0, self.num);
             self.take(exact, exact.map_or(span.ends.low, Rational64::near), false, true);
             self.take(exact, exact.map_or(span.ends.high, Rational64::near), false, false);
-            self.reached = Some(self.reached.map_or(span.ends, |reached| reached.hull(span.ends)));
+            self.reach(span.ends);
         }
         holds
+    }
+
+    fn reach(&mut self, span: Interval) {
+        self.reached = Some(self.reached.map_or(span, |reached| reached.hull(span)));
     }
 
     /// Whether nothing in the box lies beyond what was reached by more than ends may be off: it is taken as it is then.
