@@ -5,6 +5,11 @@
 //! `rules/batteries.toml` it makes `batteries.rs`. A mistake in a data file stops the build with the file's name.
 //! `rules/regions/` belongs to another table.
 
+#[path = "src/radio/certainty.rs"]
+#[allow(dead_code, unreachable_pub)]
+mod certainty;
+
+use certainty::Certainty;
 use serde::Deserialize;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -245,18 +250,6 @@ struct Figure {
     volts: f64,
     source: String,
     certainty: Certainty,
-}
-
-#[derive(Deserialize, Debug)]
-enum Certainty {
-    #[serde(rename = "Q")]
-    RuleText,
-    #[serde(rename = "S")]
-    Secondary,
-    #[serde(rename = "D")]
-    Dataset,
-    #[serde(rename = "M")]
-    Memory,
 }
 
 /// The Rust source of the table of batteries.

@@ -2,7 +2,7 @@
 //!
 //! `build.rs` makes the table of `rules/batteries.toml`; nothing is parsed when the program runs.
 
-use super::regions::Certainty;
+use super::certainty::Certainty;
 use std::ops::RangeInclusive;
 
 include!(concat!(env!("OUT_DIR"), "/batteries.rs"));

@@ -4,6 +4,7 @@
 
 pub mod battery;
 pub mod budget;
+pub mod certainty;
 pub mod decibel;
 pub mod pairing;
 pub mod regions;

@@ -17,9 +17,7 @@ pub use judge::{
     BandVerdict, DutyVerdict, PowerVerdict, Step, fewer_channels, highest_fitting_step, is_plainly_allowed, judge_band,
     judge_duty, judge_power,
 };
-pub use table::{
-    Band, Certainty, FREE_GAIN_DBI, Family, Judged, Limit, PowerKind, PowerUnit, Row, Spread, Table, Usage,
-};
+pub use table::{Band, FREE_GAIN_DBI, Family, Judged, Limit, PowerKind, PowerUnit, Row, Spread, Table, Usage};
 pub use time_on_air::AirProblem;
 
 use std::sync::OnceLock;

@@ -2,6 +2,7 @@
 //! rules named in the table files.
 
 use super::*;
+use crate::radio::certainty::Certainty;
 use crate::radio::decibel::{dbm_from_mw, mw_from_dbm};
 use crate::radio::timing::Sending;
 use proptest::prelude::*;

@@ -2,7 +2,8 @@
 
 use super::{from, region, severity, source, stretch};
 use crate::findings::fact::{Amount, Fact, FactValue, Joined, Unit, amount, fill, list, number, text, word};
-use crate::radio::regions::{Band, BandVerdict, Certainty, Judged, Mismatch, Row};
+use crate::radio::certainty::Certainty;
+use crate::radio::regions::{Band, BandVerdict, Judged, Mismatch, Row};
 use crate::rules::out::Out;
 use crate::setup::Setup;
 use crate::setup::lawful::Ruled;

@@ -2,7 +2,7 @@
 
 use super::{region, severity, source};
 use crate::findings::fact::{text, word};
-use crate::radio::regions::Certainty;
+use crate::radio::certainty::Certainty;
 use crate::rules::out::Out;
 use crate::setup::Setup;
 

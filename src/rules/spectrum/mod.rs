@@ -9,7 +9,8 @@ use super::out::Out;
 use crate::findings::Severity;
 use crate::findings::fact::{Amount, Fact, Unit, amount, number, text, word};
 use crate::fleet::{Decimal, Dimension};
-use crate::radio::regions::{Band, Certainty, Row};
+use crate::radio::certainty::Certainty;
+use crate::radio::regions::{Band, Row};
 use crate::setup::lawful::ShortWay;
 use crate::setup::radio::Region;
 
