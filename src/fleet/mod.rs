@@ -35,4 +35,5 @@ pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};
 pub use read::{FileFleet, VERSION, read};
 pub use resolve::{Fleet, quoted};
+pub use shape::pieces;
 pub use trees::MAX_CHANNEL;

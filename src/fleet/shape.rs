@@ -91,19 +91,7 @@ impl Shape {
     /// Makes the table's text ready. A text that is no shape gives a shape that takes a word nobody writes; the
     /// table's test refuses it.
     pub fn new(text: &'static str) -> Self {
-        let mut pieces: Vec<&'static str> = Vec::new();
-        let mut rest = text.trim();
-        while let Some(first) = rest.chars().next() {
-            let length = match first {
-                '<' => rest.find('>').map_or(rest.len(), |at| at + 1),
-                '[' | ']' | '(' => 1,
-                ')' => 2.min(rest.len()),
-                _ => rest.find([' ', '[', ']', '(', ')']).unwrap_or(rest.len()),
-            };
-            let (piece, after) = rest.split_at(length);
-            pieces.push(piece);
-            rest = after.trim_start();
-        }
+        let mut pieces: Vec<&'static str> = pieces(text).collect();
         let has_body = pieces.last() == Some(&"{");
         if has_body {
             pieces.pop();
@@ -136,6 +124,22 @@ impl Shape {
             _ => items.miss("the end of the line"),
         }
     }
+}
+
+/// The words, signs, slots and brackets of a shape as the table writes it.
+pub fn pieces(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = text.trim();
+    std::iter::from_fn(move || {
+        let length = match rest.chars().next()? {
+            '<' => rest.find('>').map_or(rest.len(), |at| at + 1),
+            '[' | ']' | '(' => 1,
+            ')' => 2.min(rest.len()),
+            _ => rest.find([' ', '[', ']', '(', ')']).unwrap_or(rest.len()),
+        };
+        let (piece, after) = rest.split_at(length);
+        rest = after.trim_start();
+        Some(piece)
+    })
 }
 
 fn parts(pieces: &mut impl Iterator<Item = &'static str>) -> Vec<Part> {

@@ -1,6 +1,6 @@
 //! Shapes of the table of statements as something to type: words, and holes with something in them that fits.
 
-use crate::fleet::{Decimal, Dimension};
+use crate::fleet::{self, Decimal, Dimension};
 
 /// A part of a text to insert.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -79,17 +79,8 @@ pub(super) enum Piece {
 
 /// The parts of a shape as the table writes it.
 pub(super) fn pieces(shape: &str) -> Vec<Piece> {
-    let mut rest = shape.trim();
     let mut open: Vec<Vec<Piece>> = vec![Vec::new()];
-    while let Some(first) = rest.chars().next() {
-        let length = match first {
-            '<' => rest.find('>').map_or(rest.len(), |at| at + 1),
-            '[' | ']' | '(' => 1,
-            ')' => 2.min(rest.len()),
-            _ => rest.find([' ', '[', ']', '(', ')']).unwrap_or(rest.len()),
-        };
-        let (piece, after) = rest.split_at(length);
-        rest = after.trim_start();
+    for piece in fleet::pieces(shape) {
         match piece {
             "[" | "(" => open.push(Vec::new()),
             "]" | ")*" => {
