@@ -7,7 +7,7 @@ use crate::fleet::words::{CraftKind, Stick};
 use crate::setup::channel_use::function;
 use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
-use crate::signal::{ControlId, Path, Setting, whole};
+use crate::signal::{ControlId, Handle, Path, Setting, whole};
 
 /// Brakes count as uncompensated where the elevator moves by less than this share of the scale (common practice, no source).
 const COMPENSATES: f64 = 0.01;
@@ -68,36 +68,55 @@ pub fn stepped<'f>(
     share: f64,
 ) -> Option<Stepped<'f>> {
     let elevators = elevators(subject, surfaces)?;
-    let pulse =
-        |path: &Path, channel: u8| signals.program().read(path, u16::from(channel))?.received.as_ref().map(float);
-    let percent = |way: f64| way.abs() / (2.0 * answers.span) * 100.0;
+    let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
     for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
-        let number = brake.channel.value;
-        let axes = named_by(signals, &[number]).into_iter().filter(|&control| signals.is_axis(control));
-        let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
+        let axes = named_by(signals, &[brake.channel.value]).into_iter().filter(|&control| signals.is_axis(control));
         for control in axes.filter(|&control| !steers.contains(&Some(control))) {
-            for state in &answers.states {
-                if state.held.iter().any(|(held, _)| *held == control) {
-                    continue;
-                }
-                let at = |to: i64| answers.path(signals, state, None).then(control, Setting::Percent(whole(to)));
-                let swept: Vec<Path> = (-100..=100).step_by(SWEEP).map(at).collect();
-                for next in swept.windows(2) {
-                    let [before, after] = next else { continue };
-                    let moved = |channel: u8| Some(percent(pulse(after, channel)? - pulse(before, channel)?));
-                    let Some(brakes) = moved(number) else { continue };
-                    let step = elevators.iter().find_map(|&elevator| {
-                        let jump = moved(elevator).filter(|jump| *jump > share && *jump > brakes * STEPS)?;
-                        Some(Stepped { brake, elevator, control, percent: jump, path: after.clone() })
-                    });
-                    if step.is_some() {
-                        return step;
-                    }
-                }
+            let free = |state: &&State| state.held.iter().all(|(held, _)| *held != control);
+            let step = answers.states.iter().filter(free).find_map(|state| {
+                let path = answers.path(signals, state, None);
+                let (to, elevator, percent) =
+                    step(signals, &path, control, brake.channel.value, &elevators, answers.span, share)?;
+                let path = path.then(control, Setting::Percent(whole(to)));
+                Some(Stepped { brake, elevator, control, percent, path })
+            });
+            if step.is_some() {
+                return step;
             }
         }
     }
     None
+}
+
+/// Where the control goes behind a path when the first elevator jumps, which that is, and how far it jumps.
+fn step(
+    signals: &Signals,
+    path: &Path,
+    control: ControlId,
+    brake: u8,
+    elevators: &[u8],
+    span: f64,
+    share: f64,
+) -> Option<(i64, u8, f64)> {
+    let end = signals.program().end_of(path);
+    let places = || (-100..=100).step_by(SWEEP);
+    // How far a channel goes from each place to the next, in percent of the whole scale.
+    let moves = |channel: u8| -> Vec<Option<f64>> {
+        let at = |to: i64| {
+            let set = (Handle::Control(control), Setting::Percent(whole(to)));
+            end.read_moved(&[set], u16::from(channel))?.received.as_ref().map(float)
+        };
+        let swept: Vec<Option<f64>> = places().map(at).collect();
+        swept.windows(2).map(|next| Some((next[1]? - next[0]?).abs() / (2.0 * span) * 100.0)).collect()
+    };
+    let jumps: Vec<_> = elevators.iter().map(|&elevator| (elevator, moves(elevator))).collect();
+    places().skip(1).zip(moves(brake)).enumerate().find_map(|(at, (to, brakes))| {
+        let brakes = brakes?;
+        jumps.iter().find_map(|(elevator, jumps)| {
+            let jump = jumps.get(at).copied().flatten()?;
+            (jump > share && jump > brakes * STEPS).then_some((to, *elevator, jump))
+        })
+    })
 }
 
 /// An elevator steps where it moves so many times as far as the brakes (common practice, no source).
