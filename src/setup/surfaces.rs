@@ -3,15 +3,19 @@
 //! | file | holds |
 //! |---|---|
 //! | `answers` | what each stick does to each surface in each position of the controls, and which way is right |
+//! | `attitude` | what surfaces that are held somewhere ask of the whole aircraft |
 //! | `directions` | surfaces that another stick moves, or the wrong way, or hardly |
 //! | `pairs` | what the left and the right surface do together |
 //! | `held` | what surfaces do while no stick steers |
+//! | `mixes` | what is mixed to a surface beside its own stick |
 //! | `hover` | the control that changes between hovering and flying as a wing |
 
 pub mod answers;
+pub mod attitude;
 pub mod directions;
 pub mod held;
 pub mod hover;
+pub mod mixes;
 pub mod pairs;
 #[cfg(test)]
 mod tests;
