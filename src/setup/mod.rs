@@ -18,6 +18,7 @@
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
 //! | `motors` | [`Motor`]: what drives a motor, and where it idles |
+//! | `curves` | curves that do not go to their ends |
 //! | `cuts` | lines and switches that stop a motor |
 //! | `stop` | [`Stop`], [`Hold`]: positions of switches that keep a motor still |
 //! | `motor_way` | how a motor goes with the throttle stick and with yaw |
@@ -47,6 +48,7 @@ mod bay;
 mod channel_use;
 mod compared;
 mod context;
+pub mod curves;
 mod cuts;
 mod ends;
 pub mod failsafe;

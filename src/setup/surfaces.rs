@@ -8,6 +8,9 @@
 //! | `pairs` | what the left and the right surface do together |
 //! | `held` | what surfaces do while no stick steers |
 //! | `mixes` | what is mixed to a surface beside its own stick |
+//! | `positions` | what the positions of a switch, or the way of a stick, do one after the other |
+//! | `slowed` | surfaces and motors that take their time |
+//! | `spool` | the pitch of a helicopter's blades where its motor starts |
 //! | `hover` | the control that changes between hovering and flying as a wing |
 
 pub mod answers;
@@ -17,6 +20,9 @@ pub mod held;
 pub mod hover;
 pub mod mixes;
 pub mod pairs;
+pub mod positions;
+pub mod slowed;
+pub mod spool;
 #[cfg(test)]
 mod tests;
 

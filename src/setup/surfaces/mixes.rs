@@ -2,10 +2,13 @@
 
 use super::answers::{Answer, Answers, State, own_sticks};
 use super::attitude::{Lever, levers};
+use super::pairs::{Pair, pairs};
 use crate::fleet::craft::{Surface, Surfaces};
 use crate::fleet::words::{CraftKind, Stick, Way};
+use crate::setup::channel_use::function;
+use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
-use crate::signal::ControlId;
+use crate::signal::{ControlId, Path, Setting, whole};
 
 /// A rudder that goes with the ailerons counts from this part of its full stick on, in percent (common practice, no source).
 const RUDDER: f64 = 4.0;
@@ -72,7 +75,10 @@ pub fn on_stick<'f, 'a>(
         Some(OnStick { surface, stick, state, answer: answers.at(state, channel, stick)? })
     };
     let lifts = surfaces.channels.iter().filter(|surface| is_lift(surface) && !surface.has(Stick::Roll.word()));
-    let mut all = lifts.flat_map(|surface| [Stick::Pitch, Stick::Yaw].map(|stick| (surface, stick)));
+    // A stick that has nothing of its own to move is missed by another rule.
+    let steers = |stick: &Stick| surfaces.channels.iter().any(|surface| surface.has(stick.word()));
+    let sticks: Vec<Stick> = [Stick::Pitch, Stick::Yaw].into_iter().filter(steers).collect();
+    let mut all = lifts.flat_map(|surface| sticks.iter().map(move |&stick| (surface, stick)));
     all.find_map(|(surface, stick)| match own_sticks(subject, surfaces, surface).contains(&stick) {
         true => None,
         false => one(surface, stick),
@@ -124,6 +130,54 @@ pub fn odd_compensation<'f, 'a>(
         let up = found.iter().find(|(state, down)| subject.is(CraftKind::Glider) && *down < 0.0 && crow(state))?;
         Some(Odd::Up(lever.clone(), up.0, -up.1))
     })
+}
+
+/// Two sticks of a pair of which one leaves the other little.
+#[derive(Clone, Debug)]
+pub struct Cramped<'f> {
+    /// The pair.
+    pub pair: Pair<'f>,
+    /// The stick that keeps little.
+    pub lost: Stick,
+    /// The stick that stands at its end.
+    pub other: Stick,
+    /// How much the first keeps, in percent.
+    pub percent: f64,
+    /// The way there, with both at an end.
+    pub path: Path,
+}
+
+/// The pairs that mix two sticks of which one, at an end, leaves the other less than a share, in percent, of its way, in some position
+/// of the controls.
+pub fn cramped<'f>(surfaces: &'f Surfaces, signals: &Signals, answers: &Answers, share: f64) -> Vec<Cramped<'f>> {
+    const MIXED: [Stick; 3] = [Stick::Roll, Stick::Yaw, Stick::Pitch];
+    let of = |pair: Pair<'f>| {
+        let mut sticks = MIXED.into_iter().filter(|stick| pair.left.has(stick.word()) && pair.right.has(stick.word()));
+        let (one, two) = (sticks.next()?, sticks.next()?);
+        answers.states.iter().find_map(|state| {
+            [(one, two), (two, one)].into_iter().find_map(|(lost, other)| {
+                [-100, 100].into_iter().find_map(|end| {
+                    let aside = answers.path(signals, state, Some((other, end)));
+                    let free = way(signals, &pair, &answers.path(signals, state, None), lost)?;
+                    let percent = way(signals, &pair, &aside, lost)? / free * 100.0;
+                    let path = aside.then(signals.stick(function(lost))?, Setting::Percent(whole(100)));
+                    (free > 0.0 && percent < share).then_some(Cramped { pair, lost, other, percent, path })
+                })
+            })
+        })
+    };
+    pairs(surfaces).into_iter().filter_map(of).collect()
+}
+
+/// How far a stick moves both of a pair from where a path leads, in microseconds.
+fn way(signals: &Signals, pair: &Pair<'_>, path: &Path, stick: Stick) -> Option<f64> {
+    let control = signals.stick(function(stick))?;
+    let read = |percent: i64, channel: u8| {
+        let path = path.clone().then(control, Setting::Percent(whole(percent)));
+        Some(float(signals.program().read(&path, u16::from(channel))?.received.as_ref()?))
+    };
+    let ways = pair.channels().map(|channel| Some((read(100, channel)? - read(-100, channel)?).abs()));
+    ways.into_iter().sum()
 }
 
 /// Whether one control alone leads from the start to either of two states, with flaps or brakes further out in the second.

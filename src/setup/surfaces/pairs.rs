@@ -118,7 +118,8 @@ pub fn disagrees<'f, 'a>(
 pub fn apart<'a>(surfaces: &Surfaces, answers: &'a Answers, start: &State, pair: Pair<'_>) -> Option<Together<'a>> {
     let alike = pair.goes_alike()?;
     let held = together(answers, start, &pair).into_iter().filter(|moved| moved.stick.is_none());
-    let counts = |moved: &Together<'_>| moved.way.iter().all(|way| way.abs() >= moved.least(surfaces, answers, TOGETHER));
+    let counts =
+        |moved: &Together<'_>| moved.way.iter().all(|way| way.abs() >= moved.least(surfaces, answers, TOGETHER));
     held.filter(counts).find(|moved| (moved.way[0] * moved.way[1] > 0.0) != alike)
 }
 
