@@ -148,6 +148,11 @@ impl FlatEnd {
         sticks.iter().find_map(|&stick| {
             let control = signals.stick(function(stick))?;
             positions.iter().find_map(|at| {
+                // What a position adds to the middle of a channel leaves the stick less way on purpose: brakes that are out.
+                let centre = |at: Option<(ControlId, u8)>| received(signals, at, control, whole(0), channel);
+                if at.is_some() && centre(*at) != centre(None) {
+                    return None;
+                }
                 // Of its own stick the ends at rest are known.
                 let known = flight.filter(|flight| flight.function == stick && at.is_none());
                 let ends = match known.and_then(|flight| flight.seen(signals).ends.first()) {
