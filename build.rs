@@ -1,8 +1,9 @@
 //! Turns the rule book's data files into static tables, so that nothing is parsed when the program runs.
 //!
 //! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes into the build's output folder: `book.rs`, the
-//! tables; `modules.rs`, the `mod` lines of each group's source files; `list.rs`, the list of rules that ask something. A
-//! mistake in a data file stops the build with the file's name. `rules/regions/` belongs to another table.
+//! tables; `modules.rs`, the `mod` lines of each group's source files; `list.rs`, the list of rules that ask something. Of
+//! `rules/batteries.toml` it makes `batteries.rs`. A mistake in a data file stops the build with the file's name.
+//! `rules/regions/` belongs to another table.
 
 use serde::Deserialize;
 use std::fmt::Write as _;
@@ -204,6 +205,10 @@ fn main() -> io::Result<()> {
             }
         }
     }
+    match batteries(&fs::read_to_string(root.join("batteries.toml"))?) {
+        Ok(table) => fs::write(out.join("batteries.rs"), table)?,
+        Err(error) => complaints.push(format!("rules/batteries.toml: {error}")),
+    }
     for complaint in complaints {
         // The message of a build script is one line.
         println!("cargo::error={}", complaint.trim_end().replace('\n', " | "));
@@ -212,6 +217,69 @@ fn main() -> io::Result<()> {
     fs::write(out.join("modules.rs"), modules(&rules))?;
     fs::write(out.join("list.rs"), list(&rules))?;
     fs::write(out.join("book.rs"), tables(&rules, &preambles))
+}
+
+/// `rules/batteries.toml` as it is written.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Batteries {
+    chemistry: Vec<Chemistry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+struct Chemistry {
+    name: String,
+    title: String,
+    full: Figure,
+    nominal: Figure,
+    half_rested: Figure,
+    landing_rested: Figure,
+    landing_under_load: Figure,
+    minimum: Figure,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Figure {
+    volts: f64,
+    source: String,
+    certainty: Certainty,
+}
+
+#[derive(Deserialize, Debug)]
+enum Certainty {
+    #[serde(rename = "Q")]
+    RuleText,
+    #[serde(rename = "S")]
+    Secondary,
+    #[serde(rename = "D")]
+    Dataset,
+    #[serde(rename = "M")]
+    Memory,
+}
+
+/// The Rust source of the table of batteries.
+fn batteries(text: &str) -> Result<String, toml::de::Error> {
+    let figure = |Figure { volts, source, certainty }: &Figure| {
+        format!("Figure {{ volts: {volts:?}, source: {source:?}, certainty: Certainty::{certainty:?} }}")
+    };
+    let one = |cell: &Chemistry| {
+        format!(
+            "Chemistry {{ name: {:?}, title: {:?}, full: {}, nominal: {}, half_rested: {}, landing_rested: {}, \
+             landing_under_load: {}, minimum: {} }},\n",
+            cell.name,
+            cell.title,
+            figure(&cell.full),
+            figure(&cell.nominal),
+            figure(&cell.half_rested),
+            figure(&cell.landing_rested),
+            figure(&cell.landing_under_load),
+            figure(&cell.minimum),
+        )
+    };
+    let cells: String = toml::from_str::<Batteries>(text)?.chemistry.iter().map(one).collect();
+    Ok(format!("/// Every chemistry, in the order of the file.\nconst ALL: &[Chemistry] = &[\n{cells}];\n"))
 }
 
 /// The files of a folder with this ending, by name. A folder that is missing has none.

@@ -6,6 +6,19 @@ use super::plan::{Plan, Sort};
 
 /// A model for the aircraft; the second one has calmer rates.
 pub(crate) fn model(plan: &Plan, second: bool) -> Entry {
+    let name = if second { "calm" } else { "usual" };
+    let head = format!("model \"{} {name}\"", plan.name);
+    if second && plan.forms.like {
+        let mut body = vec![Entry::line(format!("flies {}", plan.name))];
+        for bay in bays_on(plan) {
+            body.push(Entry::block(
+                format!("module {bay}"),
+                vec![Entry::line(format!("receiver-number {}", plan.receiver_number))],
+            ));
+        }
+        body.extend(rates(plan, true));
+        return Entry::block(format!("{head} like \"{} usual\"", plan.name), body);
+    }
     let mut body = lines_of(&format!("handset {}\nflies {}", plan.handset, plan.name));
     body.extend(modules(plan));
     body.extend(handling(plan));
@@ -16,25 +29,41 @@ pub(crate) fn model(plan: &Plan, second: bool) -> Entry {
     body.push(Entry::Gap);
     body.extend(watches(plan));
     body.extend(wishes(plan));
-    let name = if second { "calm" } else { "usual" };
-    Entry::block(format!("model \"{} {name}\"", plan.name), body)
+    Entry::block(head, body)
+}
+
+/// The bays that send, the main one first.
+fn bays_on(plan: &Plan) -> Vec<&'static str> {
+    match (plan.sort, plan.forms.apart) {
+        (Sort::Wing, true) => vec!["plug-in", "built-in"],
+        (Sort::Wing, false) => vec!["plug-in"],
+        _ => vec!["built-in"],
+    }
 }
 
 fn modules(plan: &Plan) -> Vec<Entry> {
-    let (on, off, power) =
-        if plan.sort == Sort::Wing { ("plug-in", "built-in", 450) } else { ("built-in", "plug-in", 120) };
     let chains = if plan.sort == Sort::Surveyor { "chains 1, 2" } else { "chain 1" };
-    let lines = format!(
-        "receiver-number {}
-        match on
-        send-on {chains}
-        update-rate {} Hz
-        telemetry {} %
-        power {power} mW
-        key {}",
-        plan.receiver_number, plan.update_rate, plan.telemetry, plan.key
-    );
-    vec![Entry::block_of(format!("module {on}"), &lines), Entry::line(format!("module {off} off"))]
+    let on = bays_on(plan);
+    let module = |bay: &&str| {
+        let power = if *bay == "plug-in" { 450 } else { 120 };
+        // The second link of a wing carries its flaps only.
+        let update_rate = if *bay == "built-in" && plan.sort == Sort::Wing { 45 } else { plan.update_rate };
+        let lines = format!(
+            "receiver-number {}
+            match on
+            send-on {chains}
+            update-rate {update_rate} Hz
+            telemetry {} %
+            power {power} mW
+            key {}",
+            plan.receiver_number, plan.telemetry, plan.key
+        );
+        Entry::block_of(format!("module {bay}"), &lines)
+    };
+    let mut modules: Vec<Entry> = on.iter().map(module).collect();
+    let off = ["built-in", "plug-in"].into_iter().filter(|bay| !on.contains(bay));
+    modules.extend(off.map(|bay| Entry::line(format!("module {bay} off"))));
+    modules
 }
 
 /// Stick filter, trims, the checks before the start.
@@ -71,8 +100,21 @@ fn shaping(plan: &Plan, second: bool) -> Vec<Entry> {
         Sort::Glider => entries.push(Entry::line("condition landing when left-rear down")),
         Sort::Surveyor => {}
     }
+    if plan.forms.mix {
+        match plan.sort {
+            Sort::Wing if plan.turns[5] => entries.push(Entry::line("mix help = 15 % * roll")),
+            Sort::FlyingWing => entries.extend(lines_of("mix lean = 60 % * roll\nmix nod = 40 % * pitch")),
+            _ => {}
+        }
+    }
+    entries.extend(rates(plan, second));
+    entries
+}
+
+fn rates(plan: &Plan, second: bool) -> Vec<Entry> {
+    let mut entries = Vec::new();
     let [gentle, full, most, least] = plan.rates;
-    let gentle = if second { gentle - 10 } else { gentle };
+    let (gentle, least) = if second { (gentle - 10, least + 5) } else { (gentle, least) };
     for stick in ["roll", "pitch", "yaw"] {
         if stick == "yaw" && plan.sort == Sort::FlyingWing {
             continue;
@@ -112,15 +154,21 @@ fn channels(plan: &Plan) -> Vec<Entry> {
             let elevator = format!("value pitch\n{reversed}subtrim {} %", plan.middle.abs() / 5 + 1);
             entries.push(Entry::block_of("channel 2 elevator", &format!("{elevator}\ntravel -115..115 %")));
             entries.push(motor());
-            entries.push(Entry::line(if plan.turns[5] { "channel 4 = yaw + 15 % * roll" } else { "channel 4 = yaw" }));
+            entries.push(Entry::line(match (plan.turns[5], plan.forms.mix) {
+                (true, true) => "channel 4 = yaw + help",
+                (true, false) => "channel 4 = yaw + 15 % * roll",
+                (false, _) => "channel 4 = yaw",
+            }));
             entries.push(Entry::block_of("channel 5 flap", "value dial\nfull-sweep 1.5 s"));
             entries
         }
         Sort::FlyingWing => {
-            let mut entries = lines_of(
+            let mut entries = lines_of(if plan.forms.mix {
+                "channel 1 \"left elevon\" = lean + nod\nchannel 2 \"right elevon\" = lean - nod"
+            } else {
                 "channel 1 \"left elevon\" = 60 % * roll + 40 % * pitch
-                channel 2 \"right elevon\" = 60 % * roll - 40 % * pitch",
-            );
+                channel 2 \"right elevon\" = 60 % * roll - 40 % * pitch"
+            });
             entries.push(motor());
             entries
         }

@@ -113,6 +113,35 @@ pub(crate) struct Plan {
     pub(crate) middle: i32,
     /// How often a variation of the wording or layout is taken, thrown once for each.
     pub(crate) turns: [bool; 6],
+    /// Forms of the language that some pilots use.
+    pub(crate) forms: Forms,
+}
+
+/// Forms of the language that some pilots use and others do without. They have dice of their own, so that all else stays as it is without.
+pub(crate) struct Forms {
+    /// The second model is like the first one.
+    pub(crate) like: bool,
+    /// What goes to more than one channel, or beside a stick, has a name.
+    pub(crate) mix: bool,
+    /// What feeds receiver and servos is stated.
+    pub(crate) supply: bool,
+    /// The flaps of a wing hang on a receiver of their own, on the other link.
+    pub(crate) apart: bool,
+    /// The day on which the failsafe was last tested.
+    pub(crate) tested: Option<String>,
+}
+
+impl Forms {
+    fn draw(sort: Sort, dice: &mut Dice) -> Self {
+        let day = format!("2026-{:02}-{:02}", dice.between(1, 12), dice.between(1, 28));
+        Self {
+            like: dice.chance(35),
+            mix: dice.chance(50),
+            supply: dice.chance(40) && !sort.has_controller(),
+            apart: dice.chance(25) && sort == Sort::Wing,
+            tested: dice.chance(50).then_some(day),
+        }
+    }
 }
 
 impl Plan {
@@ -163,12 +192,14 @@ impl Plan {
             rates: [dice.between(50, 75), dice.between(85, 100), dice.between(20, 45), dice.between(10, 30)],
             middle: dice.between(0, 20) as i32 - 10,
             turns: std::array::from_fn(|_| dice.chance(50)),
+            forms: Forms::draw(sort, &mut dice.branch()),
         }
     }
 
-    /// The lowest sensitivity that the link states at this update rate, in dBm.
+    /// The lowest sensitivity that a link states at its update rate, in dBm; of two links the worse one.
     pub(crate) fn sensitivity(&self) -> i32 {
         match self.update_rate {
+            _ if self.forms.apart => -104,
             20 => -112,
             35 => -109,
             45 => -104,

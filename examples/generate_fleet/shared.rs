@@ -98,7 +98,7 @@ pub(crate) fn handsets() -> Vec<Entry> {
         chains 1
         power 30, 150, 450 mW
         antenna-gain 2 dBi
-        firmware \"3.4\"
+        firmware \"21.0\"
         domain any";
     let mut entries = Vec::new();
     for (index, name) in HANDSETS.iter().enumerate() {

@@ -11,7 +11,9 @@ pub(crate) fn add(entries: &mut [Entry], plan: &Plan, wanted: u32, dice: &mut Di
     for _ in 0..wanted.min(4) {
         left -= u32::from(slip(entries, plan, dice));
     }
-    let models = blocks(entries, "model ");
+    // A model that is like another has the other's channels.
+    let mut models = blocks(entries, "model ");
+    models.retain(|body| first_channel(body).is_some());
     let share = left.div_ceil(models.len() as u32);
     for body in models {
         let extra = share.min(left);
@@ -58,14 +60,15 @@ fn replace(entries: &mut [Entry], line: &str, with: &str) -> bool {
     })
 }
 
+/// Where the first channel stands in a model.
+fn first_channel(body: &[Entry]) -> Option<usize> {
+    body.iter().position(|entry| matches!(entry, Entry::Line(text) if text.starts_with("channel 1 ")))
+}
+
 /// Adds lines that no position reaches, in a channel that the aircraft reads.
 fn dead_lines(body: &mut [Entry], sort: Sort, count: u32, dice: &mut Dice) {
     let switch = if sort == Sort::Surveyor { "shoulder" } else { "left-rear" };
-    let Some(place) =
-        body.iter().position(|entry| matches!(entry, Entry::Line(text) if text.starts_with("channel 1 ")))
-    else {
-        return;
-    };
+    let Some(place) = first_channel(body) else { return };
     let whole = match &body[place] {
         Entry::Line(text) => text.split_once(" = ").map_or("roll", |(_, value)| value).to_string(),
         _ => return,

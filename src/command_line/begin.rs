@@ -83,8 +83,11 @@ fn from_file(path: &Path, there: Option<Folder>) -> Result<Answers, Status> {
 fn ask(there: Option<Folder>) -> Result<Answers, Status> {
     let mut answers = Answers::to(there);
     let mut lines = io::stdin().lock();
-    if answers.folder.is_some() {
-        show("There is a fleet: an aircraft is added, in a file of its own. No other file is touched.\n");
+    if let Some(folder) = &answers.folder {
+        show(&format!(
+            "The folder holds a fleet of {} aircraft. Another is added, in a file of its own; no other file is touched.\n",
+            folder.aircraft
+        ));
     }
     show("An empty line takes what stands in brackets. Nothing is written before the last answer.\n");
     for question in QUESTIONS {
@@ -113,7 +116,10 @@ fn ask(there: Option<Folder>) -> Result<Answers, Status> {
 fn take(question: &Question, line: &str, answers: &mut Answers) -> Result<(), String> {
     let answer = match (line.trim(), answers.default_of(question)) {
         ("", Some(default)) => default,
-        ("", None) => return Err("this has no default: please answer it".to_owned()),
+        (answer, None) if answer.is_empty() => {
+            // No such question takes an empty answer; why not says what it takes.
+            return answers.set(question.key, "").map_err(|why| format!("this has no default: {why}"));
+        }
         (answer, _) => answer.to_owned(),
     };
     answers.set(question.key, &answer)
@@ -189,8 +195,7 @@ fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Fi
     if !written.iter().filter(is_rig).all(is_taken) {
         return None;
     }
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&read));
+    let mut workspace = Workspace::with(settings::options(&read));
     sources.load(&mut workspace);
     let own: Vec<_> = written.iter().map(|path| path.file_name()).collect();
     let names = workspace.names().to_vec();
@@ -217,7 +222,12 @@ fn next(folder: &Path, answers: &Answers, written: &[PathBuf]) -> String {
         Some(count) => format!("has {count} things to say {about}"),
     };
     let off = aircraft::caution(answers.kind);
-    let page = if answers.folder.is_some() { "" } else { " docs/first-fleet.md goes on from\nhere." };
+    let page = match answers.folder {
+        Some(_) => String::new(),
+        None => {
+            format!("\n\ndocs/first-fleet.md goes on from here, and `walkaround begin{path}` adds the next aircraft.")
+        }
+    };
     format!(
         "`walkaround inspect{path}` {says}.\n\nWhat is written holds what you answered, and proposals: lines that say \"check\". Hold \
          each against the handset and\nthe aircraft{off}, and write what is really so.{page}"

@@ -110,8 +110,7 @@ fn spelled_out(arguments: &Arguments, stdin: bool, name: &str) -> Status {
             Ok(chosen) => chosen,
             Err(message) => return wrong_usage(&message),
         };
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&settings));
+    let mut workspace = Workspace::with(settings::options(&settings));
     sources.load(&mut workspace);
     let real = arguments.file.canonicalize().ok();
     let is_it = |source: &&Source| real.is_some() && source.path.canonicalize().ok() == real;

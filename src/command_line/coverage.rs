@@ -24,8 +24,7 @@ pub(super) fn why(rule: RuleId, aircraft: &str, path: &Path, settings: &settings
     }
     let mut options = Options { today: day(None).ok(), ..settings::options(&settings) };
     settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
-    let mut workspace = Workspace::new();
-    workspace.settings(options);
+    let mut workspace = Workspace::with(options);
     sources.load(&mut workspace);
     let outcome = workspace.outcome();
     let names = || outcome.aircraft.iter().map(|known| known.name.as_str());

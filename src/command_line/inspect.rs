@@ -6,9 +6,10 @@ use super::sources::{Sources, Wanted, real_names};
 use super::{Status, settings, threads};
 use crate::findings::grading::Grading;
 use crate::findings::verdict::NOT_DECIDED;
-use crate::findings::{Finding, Severity, is_protected};
+use crate::findings::{Finding, Mend, Severity, is_protected};
 use crate::fleet::day::Day;
 use crate::inspect::{Options, Outcome, Workspace};
+use crate::mend;
 use crate::report::paint::Paint;
 use crate::report::plain::plain;
 use crate::report::record::out_of_date;
@@ -16,6 +17,7 @@ use crate::report::{Report, annotations, code_quality, counts, coverage, json, j
 use crate::rules::book;
 use crate::source::FileId;
 use clap::ValueEnum;
+use compact_str::CompactString;
 use rustc_hash::FxHashSet;
 use std::io::{self, Write};
 use std::ops::Range;
@@ -214,8 +216,7 @@ pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
     let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let mut workspace = Workspace::new();
-    workspace.settings(options);
+    let mut workspace = Workspace::with(options);
     sources.load(&mut workspace);
     let mut outcome = workspace.outcome();
     if let Some(message) = unknown_aircraft(&outcome, &arguments.aircraft) {
@@ -230,6 +231,9 @@ pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
     if !matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) || arguments.count {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
+    }
+    if matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) {
+        warn_of_choices(&mut workspace, &mut outcome);
     }
     sources.around.iter().filter(|_| !arguments.quiet).for_each(|around| tell(around));
     narrow(Arc::make_mut(&mut outcome), &workspace, &sources, &arguments.aircraft);
@@ -281,6 +285,49 @@ fn list_files(sources: &Sources) -> Status {
     let given = sources.given().map(|(name, _)| name);
     let names = sources.files.iter().map(|source| source.shown.as_str()).filter(|name| named(name));
     output::write(status, |out| given.into_iter().chain(names).try_for_each(|name| writeln!(out, "{}", plain(name))))
+}
+
+/// Says beside the choices about an aircraft with rules of the pilot's own which of them would break one, or bring another danger.
+fn warn_of_choices(workspace: &mut Workspace, outcome: &mut Arc<Outcome>) {
+    let fleet = workspace.fleet();
+    let models = fleet.models.iter().filter(|model| !model.expects.is_empty());
+    let crafts = fleet.crafts.iter().filter(|craft| !craft.expects.is_empty());
+    let held: FxHashSet<CompactString> = models
+        .flat_map(|model| model.flies.iter().map(|name| name.value.clone()))
+        .chain(crafts.map(|craft| craft.head.name.value.clone()))
+        .collect();
+    let wanted = |finding: &Finding| {
+        matches!(finding.mend, Mend::Choices(..)) && finding.aircraft.iter().any(|name| held.contains(name))
+    };
+    if !outcome.findings.iter().any(wanted) {
+        return;
+    }
+    let names = workspace.names().to_vec();
+    let count = u32::try_from(workspace.count()).unwrap_or(u32::MAX);
+    let texts = (0..count).map(|file| workspace.text(FileId(file)).unwrap_or_default().to_vec());
+    let texts: Vec<Vec<u8>> = texts.collect();
+    let mut look = |tried: &[Vec<u8>]| {
+        for ((name, text), first) in names.iter().zip(tried).zip(&texts) {
+            // One that can't be read has no text, and stays so.
+            if !first.is_empty() || !text.is_empty() {
+                workspace.set(name, text.as_slice());
+            }
+        }
+        workspace.outcome()
+    };
+    let warnings = mend::warnings(&texts, &mut look, &wanted);
+    let findings = &mut Arc::make_mut(outcome).findings;
+    for warning in warnings {
+        let finding = findings.get_mut(warning.finding);
+        if let Some(Finding { mend: Mend::Choices(_, choices), .. }) = finding
+            && let Some(choice) = choices.get_mut(warning.choice)
+        {
+            choice.label += &match warning.rule {
+                "house/expect-failed" => " (this breaks an `expect`)".to_owned(),
+                rule => format!(" (this brings another danger, {rule})"),
+            };
+        }
+    }
 }
 
 /// What is wrong with the names of aircraft that only are to be shown.

@@ -96,8 +96,7 @@ fn run_checked(arguments: &Arguments, colour: Colour) -> Status {
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
     let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
     let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let mut workspace = Workspace::new();
-    workspace.settings(options);
+    let mut workspace = Workspace::with(options);
     sources.load(&mut workspace);
     let around = Around::of(&workspace);
     let texts: Vec<Vec<u8>> = around.firsts.iter().map(|text| text.to_vec()).collect();

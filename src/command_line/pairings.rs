@@ -13,10 +13,11 @@ use crate::report::paint::Paint;
 use crate::report::plain::plain;
 use crate::report::witness::in_words;
 use crate::rules::matrix::{Cell, Connects, Matrix};
-use rustc_hash::FxHashSet;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Shows where a model and an aircraft connect that are not meant to, where they don't and should, and where it depends: what
 /// decides it, and what a wrong connection would do
@@ -58,8 +59,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&settings));
+    let mut workspace = Workspace::with(settings::options(&settings));
     sources.load(&mut workspace);
     let faults = workspace.faults();
     let context = workspace.context();
@@ -97,7 +97,7 @@ fn chosen<'f, T>(
     all: impl Iterator<Item = (&'f Head, &'f T)>,
 ) -> Result<Vec<&'f T>, String> {
     let all: Vec<(&str, &T)> = all.map(|(head, one)| (head.name.value.as_str(), one)).collect();
-    let known: FxHashSet<&str> = all.iter().map(|(name, _)| *name).collect();
+    let known: BTreeSet<&str> = all.iter().map(|(name, _)| *name).collect();
     if let Some(unknown) = wanted.iter().find(|name| !known.contains(name.as_str())) {
         return Err(output::no_such(what, unknown, known.into_iter()));
     }
@@ -213,7 +213,7 @@ struct List<'f> {
 struct Group<'f> {
     listed: bool,
     connects: Connects,
-    decides: String,
+    decides: Arc<str>,
     /// The first few.
     cells: Vec<Cell<'f>>,
     more: usize,
@@ -291,7 +291,7 @@ fn value(cell: &Cell<'_>, would: Option<(String, Option<Witness>)>) -> Value {
         "craft": cell.craft.head.name.value.as_str(),
         "listed": cell.listed,
         "pairing": connects,
-        "decides": cell.decides,
+        "decides": &*cell.decides,
         "would": would.as_ref().map(|(words, _)| words),
         "witness": would.as_ref().and_then(|(_, witness)| witness.as_ref()).map(witness_value),
     })

@@ -67,6 +67,7 @@ pub(super) fn options(settings: &Settings) -> Options {
     Options {
         default_place: settings.place.as_ref().map(|place| place.value.clone()),
         parameters: parameters(settings),
+        tested: settings.tested.clone(),
         ..Options::default()
     }
 }

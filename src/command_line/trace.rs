@@ -1,13 +1,13 @@
 //! `walkaround trace`: what the flight controller receives.
 
 mod ask;
+mod surfaces;
 
 use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::findings::Severity;
-use crate::fleet::model::{Model, NamedCondition, NamedKind};
-use crate::fleet::problem::nearest;
+use crate::fleet::model::Model;
 use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
@@ -15,6 +15,7 @@ use crate::mend::tidy;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::paint::Paint;
 use crate::report::plain::plain;
+use crate::report::traced::{condition as what, movers, share, span};
 use crate::report::witness::way;
 use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
@@ -88,8 +89,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
             Ok(chosen) => chosen,
             Err(message) => return wrong_usage(&message),
         };
-    let mut workspace = Workspace::new();
-    workspace.settings(settings::options(&settings));
+    let mut workspace = Workspace::with(settings::options(&settings));
     sources.load(&mut workspace);
     if let Some(kind) = arguments.spelled_out {
         return spelled_out(&workspace, kind.number(), &arguments.model);
@@ -114,7 +114,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     }
     if arguments.set.is_empty() && arguments.then.is_empty() {
         return match trace(pair) {
-            Some(table) => table_out(arguments, pair, &table, Paint(colour.is_on())),
+            Some(table) => table_out(arguments, pair, signals, &table, Paint(colour.is_on())),
             None => Status::NotUnderstood,
         };
     }
@@ -161,11 +161,7 @@ fn no_model(workspace: &Workspace, sources: &Sources, name: &str) -> String {
     if !flying.is_empty() {
         return format!("no model is called \"{name}\"; the aircraft \"{name}\" is flown by {}", flying.join(", "));
     }
-    let names: Vec<&str> = models.map(|model| model.head.name.value.as_str()).collect();
-    match nearest(name, names.iter().copied()) {
-        Some(near) => format!("no model is called \"{name}\"; did you mean \"{near}\"?"),
-        None => format!("no model is called \"{name}\"; there are \"{}\"", names.join("\", \"")),
-    }
+    output::no_such("model", name, models.map(|model| model.head.name.value.as_str()))
 }
 
 /// Why a model has no such aircraft.
@@ -253,8 +249,8 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
     let (name, trim, value) =
         name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
     let Some(control) = signals.lowered().control(name) else {
-        let names: Vec<&str> = signals.program().parts().controls.iter().map(|control| control.name.as_str()).collect();
-        return Err(format!("no control is called \"{name}\"; there are {}", names.join(", ")));
+        let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
+        return Err(output::no_such("control", name, controls));
     };
     let count = signals.positions(control);
     if count > 0 && !trim {
@@ -354,13 +350,13 @@ fn round(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
 }
 
-fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced], paint: Paint) -> Status {
+fn table_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, table: &[Traced], paint: Paint) -> Status {
     let terminal = std::io::IsTerminal::is_terminal(&std::io::stdout());
     show(arguments, |out| {
         if arguments.form == Form::Json {
             let channels: Vec<Value> = table.iter().map(channel_value).collect();
             let mixes: Vec<Value> = mixes(pair).iter().map(mix_value).collect();
-            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels, "mixes": mixes});
+            let value = json!({"model": pair.model.head.name.value.as_str(), "craft": pair.craft.head.name.value.as_str(), "channels": channels, "mixes": mixes, "surfaces": surfaces::value(pair, signals, table)});
             return to_writer(&value, out);
         }
         let (model, craft) = (&pair.model.head.name.value, &pair.craft.head.name.value);
@@ -400,6 +396,7 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, table: &[Traced], paint: P
                 writeln!(out, "{}", plain(line.trim_end()))?;
             }
         }
+        surfaces::write(pair, signals, table, out)?;
         named_conditions(pair.model, table, out)?;
         left_open(table, out)?;
         writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")
@@ -452,45 +449,11 @@ fn named_conditions(model: &Model, table: &[Traced], out: &mut dyn Write) -> io:
     Ok(())
 }
 
-fn what(condition: &NamedCondition) -> String {
-    match &condition.kind {
-        NamedKind::When(when) => format!("when {when}"),
-        NamedKind::Latch { set, reset } => format!("from {set} until {reset}"),
-        NamedKind::Toggle { control, position } => {
-            let position = position.as_ref().map_or("pressed", |position| position.value.as_str());
-            format!("turns over each time {} becomes {position}", crate::fleet::quoted(&control.value))
-        }
-        NamedKind::Reported => "on or off, as telemetry tells".to_owned(),
-    }
-}
-
-/// What moves a channel or a mix, in words.
-fn movers(moved_by: &Result<Vec<String>, String>) -> String {
-    match moved_by {
-        Err(why) => format!("what moves it is not decided: {why}"),
-        Ok(names) if names.is_empty() => "nothing moves it".to_owned(),
-        Ok(names) => format!("moved by {}", names.join(", ")),
-    }
-}
-
-fn share(value: Pulses) -> String {
-    if value.range().is_some() { format!("{} %", span(value)) } else { span(value) }
-}
-
 fn mix_value(mix: &TracedMix) -> Value {
     let pair = |value: Pulses| value.range().map(|(low, high)| json!([round(low), round(high)]));
     let rows: Vec<Value> =
         mix.rows.iter().map(|(when, value)| json!({"when": when, "percent": pair(*value)})).collect();
     json!({"mix": mix.name, "moved_by": mix.moved_by.as_ref().ok(), "rows": rows})
-}
-
-fn span(pulses: Pulses) -> String {
-    match pulses {
-        Pulses::Open(_) => "not decided".to_owned(),
-        Pulses::Never => "never".to_owned(),
-        Pulses::Between(low, high) if (high - low).abs() < 0.05 => format!("{}", round(low)),
-        Pulses::Between(low, high) => format!("{} to {}", round(low), round(high)),
-    }
 }
 
 /// Where a range lies between 900 and 2140 us.

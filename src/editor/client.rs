@@ -25,6 +25,18 @@ pub(super) struct Client {
     pub(super) shows_content: bool,
     /// It watches files when it is asked to.
     pub(super) watches: bool,
+    /// It takes edits of several documents, each with its version.
+    pub(super) versioned_edits: bool,
+    /// It takes edits with places to fill in.
+    pub(super) snippet_edits: bool,
+    /// It takes completions with places to fill in.
+    pub(super) snippets: bool,
+    /// It knows code actions, not only commands.
+    pub(super) code_actions: bool,
+    /// It knows symbols within symbols.
+    pub(super) nested_symbols: bool,
+    /// It shows Markdown.
+    pub(super) markdown: bool,
     /// What its user has set.
     pub(super) set: Set,
 }
@@ -72,6 +84,14 @@ impl Client {
                 || is("/textDocument/diagnostic/codeDescriptionSupport"),
             shows_content: at("/workspace/textDocumentContent").is_some_and(Value::is_object),
             watches: is("/workspace/didChangeWatchedFiles/dynamicRegistration"),
+            versioned_edits: is("/workspace/workspaceEdit/documentChanges"),
+            snippet_edits: is("/workspace/workspaceEdit/snippetEditSupport"),
+            snippets: is("/textDocument/completion/completionItem/snippetSupport"),
+            code_actions: at("/textDocument/codeAction/codeActionLiteralSupport").is_some_and(Value::is_object),
+            nested_symbols: is("/textDocument/documentSymbol/hierarchicalDocumentSymbolSupport"),
+            markdown: at("/textDocument/hover/contentFormat")
+                .and_then(Value::as_array)
+                .is_some_and(|forms| forms.iter().any(|form| form == "markdown")),
             set,
         }
     }

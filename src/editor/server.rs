@@ -1,12 +1,15 @@
 //! The one loop: messages in, messages out.
 
 mod documents;
+mod features;
 mod publish;
 mod requests;
 
 use super::client::Client;
+use super::completion::Trial;
 use super::diagnostics::Diagnosed;
 use super::folder::{Folder, Load};
+use super::names::Kept;
 use documents::Documents;
 use gen_lsp_types::{
     CancelParams, DidChangeConfigurationParams, DidChangeTextDocumentParams, DidChangeWorkspaceFoldersParams,
@@ -58,6 +61,10 @@ struct Server<'s> {
 struct Open {
     folder: Folder,
     diagnosed: Diagnosed,
+    /// The names of its texts.
+    kept: Kept,
+    /// Where completions are tried.
+    trial: Trial,
     /// Something changed since its diagnostics were made.
     is_stale: bool,
     /// The editor named it; else it is there for the files that are open in it.

@@ -10,6 +10,7 @@ pub mod fact;
 pub mod fingerprint;
 pub mod gather;
 pub mod grading;
+pub mod hands;
 pub mod known;
 pub mod outcome;
 pub mod verdict;

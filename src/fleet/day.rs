@@ -18,6 +18,19 @@ impl Day {
         if real { Some(Self { year, month, day }) } else { None }
     }
 
+    /// How many days it lies behind another; negative where it lies before that.
+    pub const fn days_since(self, other: Self) -> i64 {
+        self.number() - other.number()
+    }
+
+    /// The number of the day in the Gregorian calendar, counted from the last of February of the year 0, so that a leap day is the
+    /// last of its year.
+    const fn number(self) -> i64 {
+        let from_march = (self.month as i64 + 9) % 12;
+        let year = self.year as i64 - (from_march >= 10) as i64;
+        365 * year + year / 4 - year / 100 + year / 400 + (from_march * 306 + 5) / 10 + self.day as i64
+    }
+
     /// Reads `2027-03-01`; exactly four, two and two digits.
     ///
     /// # Errors
@@ -90,5 +103,17 @@ mod tests {
         }
         assert_eq!(Day::parse("2027-03-01").unwrap().to_string(), "2027-03-01");
         assert!(Day::parse("2026-12-31").unwrap() < Day::parse("2027-01-01").unwrap());
+    }
+
+    #[test]
+    fn days_between_days_are_those_that_the_calendar_counts() {
+        let (mut day, mut count) = (Day::new(1896, 1, 1).unwrap(), 0);
+        let first = day;
+        while day.year < 2005 {
+            assert_eq!((day.days_since(first), first.days_since(day)), (count, -count), "{day}");
+            let Day { year, month, day: of } = day;
+            let next = Day::new(year, month, of + 1).or(Day::new(year, month + 1, 1)).or(Day::new(year + 1, 1, 1));
+            (day, count) = (next.unwrap(), count + 1);
+        }
     }
 }

@@ -3,7 +3,7 @@
 use super::condition::Name;
 use super::number::Decimal;
 use super::table::{self, Block};
-use super::words::{AxisPosition, FirmwareCheck, Grip, Modulation, NumberCheck, Stick, ThrottleStick};
+use super::words::{AxisPosition, FirmwareCheck, Grip, Hands, Modulation, NumberCheck, Stick, ThrottleStick};
 use crate::source::{FileId, Located, Place as SourcePlace, Span};
 use compact_str::{CompactString, format_compact};
 use std::borrow::Cow;
@@ -408,6 +408,11 @@ impl Handset {
     /// How it is held.
     pub fn grip(&self) -> Grip {
         self.grip.map_or(Grip::Sticks, |grip| grip.value)
+    }
+
+    /// What a pilot's hands have hold of.
+    pub fn hands(&self) -> Hands {
+        Hands { grip: self.grip(), mode: self.stick_mode.map(|mode| mode.value) }
     }
 
     /// The stick with a name; on a pistol grip its wheel or its trigger.

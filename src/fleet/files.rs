@@ -186,7 +186,7 @@ impl Fleet {
     }
 
     /// The heads of all blocks of a kind.
-    pub(super) fn heads(&self, kind: u8) -> impl Iterator<Item = &Head> {
+    pub fn heads(&self, kind: u8) -> impl Iterator<Item = &Head> {
         fn of<T: Block>(list: &[T], wanted: bool) -> impl Iterator<Item = &Head> {
             list.iter().take(if wanted { list.len() } else { 0 }).map(Block::head)
         }

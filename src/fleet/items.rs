@@ -62,6 +62,11 @@ impl<'t> Items<'t> {
         self.peek().filter(|token| token.kind == Kind::Word).map(|token| token.of(self.bytes))
     }
 
+    /// Whether the next token is a number with a `+` of its own.
+    pub fn is_plus_number(&self) -> bool {
+        self.peek().is_some_and(|token| token.kind == Kind::Number && token.of(self.bytes).starts_with(b"+"))
+    }
+
     /// Whether the item with this index is a word or a text.
     pub fn is_word_at(&self, index: usize) -> bool {
         self.tokens.get(index).is_some_and(|token| matches!(token.kind, Kind::Word | Kind::Text))

@@ -49,11 +49,11 @@ impl Decimal {
         Self { mantissa: [mantissa as u32, (mantissa >> 32) as u32], scale: NonZeroU8::MIN.saturating_add(scale) }
     }
 
-    /// Reads `["-"] digits ["." digits]`; `None` for anything else or too many digits.
+    /// Reads `["-" | "+"] digits ["." digits]`; `None` for anything else or too many digits.
     pub fn parse(text: &[u8]) -> Option<Self> {
         let (negative, digits) = match text.strip_prefix(b"-") {
             Some(rest) => (true, rest),
-            None => (false, text),
+            None => (false, text.strip_prefix(b"+").unwrap_or(text)),
         };
         let (mut mantissa, mut scale, mut point, mut any) = (0i64, 0u8, false, false);
         for &byte in digits {

@@ -141,11 +141,16 @@ fn channel_number(items: Items<'_>) -> Parsed<'_, Located<u8>> {
     integer(1, MAX_CHANNEL).map(|number| Located::new(number.value as u8, number.span)).parse(items)
 }
 
-/// `value = term {("+" | "-") term}`
+/// `value = term {("+" | "-") term}`. In `roll +5 %` the sign of the number is the one between the two.
 pub(super) fn value(items: Items<'_>) -> Parsed<'_, Value> {
-    let plus = sign(Kind::Plus, "`+`").map(|()| ValueKind::Add as Join);
+    let plus = alt((sign(Kind::Plus, "`+`"), own_plus)).map(|()| ValueKind::Add as Join);
     let minus = sign(Kind::Minus, "`-`").map(|()| ValueKind::Subtract as Join);
     fold(PARTS, alt((plus, minus)), term, |first| first, put_together).parse(items)
+}
+
+/// The `+` of a number that stands behind a term: it is taken with the number.
+fn own_plus(items: Items<'_>) -> Parsed<'_, ()> {
+    if items.is_plus_number() { Ok((items, ())) } else { Err(items.other(Expected::Words("`+`"))) }
 }
 
 /// `term = factor {"*" factor}`
@@ -334,6 +339,23 @@ mod tests {
             assert_eq!((value.to_string().as_str(), rest.as_str()), (text, ""));
             assert_eq!((value.span.start, value.span.end as usize), (2, 2 + text.len()), "{text}");
         }
+        // A number with a sign of its own is added where nothing else stands between.
+        for (text, wanted) in [
+            ("+5 %", "5 %"),
+            ("roll +5 %", "roll + 5 %"),
+            ("roll+5 %", "roll + 5 %"),
+            ("+5 % + roll * +50 %", "5 % + roll * 50 %"),
+            ("roll +5 % * pitch - yaw", "roll + 5 % * pitch - yaw"),
+            ("min(+5 %, roll) +5 %", "min(5 %, roll) + 5 %"),
+        ] {
+            let (value, rest) = read(text, value).unwrap();
+            assert_eq!((value.to_string().as_str(), rest.as_str()), (wanted, ""), "{text}");
+        }
+        let (condition, rest) = read("channel 5 between -10..+10 % and roll above +5 %", condition).unwrap();
+        assert_eq!(
+            (condition.to_string().as_str(), rest.as_str()),
+            ("channel 5 between -10..10 % and roll above 5 %", "")
+        );
         // From the left: a - b - c is (a - b) - c.
         let (value, rest) = read("a - b - c when ready", value).unwrap();
         assert!(matches!(value.kind, ValueKind::Subtract(left, _) if matches!(left.kind, ValueKind::Subtract(..))));

@@ -5,6 +5,7 @@ use super::problem::{Problem, ProblemKind, nearest};
 use super::resolve::quoted;
 use super::table::lists::SYNONYMS;
 use crate::source::Place;
+use rustc_hash::FxHashSet;
 
 /// How many known names are held against unknown ones in one inspection, so that its time does not grow with the square
 /// of the names: a pilot mends the first slips and inspects again.
@@ -71,21 +72,27 @@ const NAMED_AT_MOST: usize = 12;
 
 /// The names that there are, each once.
 fn named(all: &[&str]) -> String {
-    let mut once: Vec<&str> = Vec::new();
-    for name in all {
-        if once.len() <= NAMED_AT_MOST && !once.contains(name) {
-            once.push(name);
-        }
-    }
-    let more = all.len().saturating_sub(NAMED_AT_MOST);
+    let mut met = FxHashSet::default();
+    let once: Vec<&str> = all.iter().copied().filter(|name| met.insert(*name)).collect();
     let shown = once.iter().take(NAMED_AT_MOST).map(|name| quoted(name)).collect::<Vec<_>>().join(", ");
-    if once.len() > NAMED_AT_MOST { format!("{shown} and {more} more") } else { shown }
+    match once.len().saturating_sub(NAMED_AT_MOST) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::source::{Located, Span};
+
+    #[test]
+    fn names_that_stand_twice_are_counted_once() {
+        let names: Vec<String> = (0..NAMED_AT_MOST + 2).map(|number| format!("plover-{number}")).collect();
+        let twice: Vec<&str> = names.iter().chain(&names).map(String::as_str).collect();
+        assert!(named(&twice).ends_with("plover-11 and 2 more"), "{}", named(&twice));
+        assert!(named(&twice[..NAMED_AT_MOST]).ends_with("plover-11"));
+    }
 
     #[test]
     fn the_first_unknown_names_have_a_guess_and_the_rest_are_told() {

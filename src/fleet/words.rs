@@ -142,6 +142,22 @@ impl Stick {
     }
 }
 
+/// What a pilot's hands have hold of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Hands {
+    /// How the handset is held.
+    pub grip: Grip,
+    /// Which function is on which of two sticks, from 1 to 4, where it is stated.
+    pub mode: Option<u8>,
+}
+
+impl Default for Hands {
+    /// Two sticks of which nothing more is stated.
+    fn default() -> Self {
+        Self { grip: Grip::Sticks, mode: None }
+    }
+}
+
 impl Grip {
     /// The sticks of a handset that is held so, each with its name.
     pub const fn sticks(self) -> &'static [(Stick, &'static str)] {

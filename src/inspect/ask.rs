@@ -14,7 +14,7 @@ use crate::rules::out::{Out, Undecided};
 use crate::rules::parameters::Parameters;
 use crate::rules::reading;
 use crate::rules::standing::{self, Subject, Wanted};
-use crate::setup::{Arms, Context, ModelSetup, Setup};
+use crate::setup::{Arms, Context, ModelSetup, Setup, other_ways};
 use crate::signal::Why;
 use crate::source::Place;
 use compact_str::CompactString;
@@ -194,9 +194,10 @@ impl Rules {
     /// something with another, by the number of the rule that asks for it.
     pub(super) fn fleet(&self, context: &Context<'_>, arms: &[&Arms], sharing: &Sharing<'_>) -> Said {
         let mut said = Said::default();
+        let ways = other_ways(arms);
         for (check, rule) in self.numbered() {
             match check {
-                Check::Arms(check) => said.run(self, rule, &[], |out| check(context, arms, out)),
+                Check::Arms(check) => said.run(self, rule, &[], |out| check(&ways, out)),
                 Check::Sharing(_, check) => {
                     if let Some(models) = sharing.get(&rule.0) {
                         said.run(self, rule, &[], |out| check(context, models, out));

@@ -179,6 +179,21 @@ impl Workspace {
         if !unsound.is_empty() || self.files.iter().any(|file| file.heirs.is_some()) {
             problems.extend(self.fleet.check_some(&|head: &Head| unsound.contains(&head.place(head.header))));
         }
+        self.each_once(problems)
+    }
+
+    /// Where something is not understood in the texts that were read, each place in the text as it was given; of names that nobody
+    /// defines only those in blocks of files that are `wanted`. No rule has to be asked for that: an editor looks here before it
+    /// offers a change.
+    pub fn not_understood(&self, wanted: &dyn Fn(FileId) -> bool) -> Vec<Place> {
+        let mut problems: Vec<Problem> = self.files.iter().flat_map(|file| &file.problems).cloned().collect();
+        problems.extend(self.fleet.twice());
+        problems.extend(self.fleet.check_some(&|head: &Head| wanted(head.file)));
+        self.each_once(problems).iter().map(|problem| self.as_given(problem.place)).collect()
+    }
+
+    /// Leaves out what was told of the block that another is like.
+    fn each_once(&self, mut problems: Vec<Problem>) -> Vec<Problem> {
         // What a block says was told there; of one that is like it only what is wrong in it alone.
         let key = |problem: &Problem| (problem.kind, self.as_written(problem.place), problem.message.clone());
         if problems.iter().any(|problem| self.is_spelt(problem.place)) {

@@ -34,6 +34,7 @@ use crate::findings::Finding;
 use crate::findings::grading::Grading;
 use crate::findings::known::Known;
 use crate::fleet::day::Day;
+use crate::fleet::words::Tested;
 use crate::rules::parameters::Parameters;
 use std::sync::{Mutex, PoisonError};
 
@@ -44,8 +45,10 @@ pub struct Options {
     pub grading: Grading,
     /// The rules' parameters.
     pub parameters: Parameters,
-    /// The day that waivers are held against; `None`: none has ended.
+    /// The day that waivers and tests are held against; `None`: no waiver has ended, and no test is asked for.
     pub today: Option<Day>,
+    /// What each aircraft is to be tested for, with how many days later again.
+    pub tested: Vec<(Tested, u16)>,
     /// The place of aircraft that name none.
     pub default_place: Option<String>,
     /// The analysis budget of one question; `None`: the program's own.

@@ -59,9 +59,12 @@ enum Waiting {
 impl Workspace {
     /// Without files, as the settings are where nothing is set.
     pub fn new() -> Self {
-        let mut workspace = Self::default();
-        workspace.settings(Options::default());
-        workspace
+        Self::with(Options::default())
+    }
+
+    /// Without files, for an inspection that is done so.
+    pub fn with(options: Options) -> Self {
+        Self { rules: Rules::of(&options), options, ..Self::default() }
     }
 
     /// Says how the inspection is done.
@@ -340,6 +343,8 @@ impl Workspace {
         Context {
             fleet: &self.fleet,
             default_place: self.options.default_place.as_deref(),
+            today: self.options.today,
+            tested: &self.options.tested,
             budget: self.options.budget,
             used: &self.numbers,
             numbers_asked: Cell::new(false),

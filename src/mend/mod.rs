@@ -6,12 +6,14 @@
 
 mod lines;
 mod near;
+mod one;
 mod ready;
 mod rounds;
 mod splice;
 mod tidy;
 
+pub use one::changes;
 pub use ready::{Refusal, ready};
-pub use rounds::{Asked, Done, How, Left, MOST_ROUNDS, Mended, Why, mend};
+pub use rounds::{Asked, Done, How, Left, MOST_ROUNDS, Mended, Warning, Why, mend, warnings};
 pub use splice::{Change, back, splice};
 pub use tidy::{Untidy, tidy};

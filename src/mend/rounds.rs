@@ -147,5 +147,28 @@ pub fn mend(
     state.finish(wanted, &how, &left, settled, look)
 }
 
+/// A choice that would bring a danger: [`mend`] refuses it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Warning {
+    /// The number of its finding in the outcome.
+    pub finding: usize,
+    /// Its number among the finding's choices.
+    pub choice: usize,
+    /// The rule that would find the danger.
+    pub rule: RuleId,
+}
+
+/// Tries out choices of the findings that are `wanted`, and changes nothing: `look` is asked about the texts with one of them
+/// done, and at the end about the texts as they are. In a large fleet only a few are tried.
+pub fn warnings(
+    texts: &[Vec<u8>],
+    look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
+    wanted: &dyn Fn(&Finding) -> bool,
+) -> Vec<Warning> {
+    let found = State::new(texts.to_vec(), look).warnings(wanted, look);
+    look(texts);
+    found
+}
+
 #[cfg(test)]
 mod tests;

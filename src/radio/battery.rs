@@ -1,22 +1,23 @@
 //! Voltages of a cell by chemistry, cell counts and flight time.
+//!
+//! `build.rs` makes the table of `rules/batteries.toml`; nothing is parsed when the program runs.
 
 use super::regions::Certainty;
-use serde::Deserialize;
 use std::ops::RangeInclusive;
-use std::sync::OnceLock;
+
+include!(concat!(env!("OUT_DIR"), "/batteries.rs"));
 
 /// The share of the capacity that a flight may use: the rest stays in the battery for the landing and for its health.
 /// Common practice, no source.
 pub const USABLE_SHARE: f64 = 0.8;
 
 /// Voltages of one cell of a chemistry, from `rules/batteries.toml`.
-#[derive(Deserialize, Debug)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+#[derive(Debug)]
 pub struct Chemistry {
     /// The trade's short word, `li-po`.
-    pub name: String,
+    pub name: &'static str,
     /// The chemistry in words.
-    pub title: String,
+    pub title: &'static str,
     /// Charged, at rest.
     pub full: Figure,
     /// What is printed on the cell.
@@ -32,13 +33,12 @@ pub struct Chemistry {
 }
 
 /// A voltage with its source.
-#[derive(Deserialize, Debug)]
-#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+#[derive(Debug)]
 pub struct Figure {
     /// Volts of one cell.
     pub volts: f64,
     /// Where it is from.
-    pub source: String,
+    pub source: &'static str,
     /// How sure it is.
     pub certainty: Certainty,
 }
@@ -59,10 +59,8 @@ impl Chemistry {
     }
 
     /// Every chemistry, in the order of the file.
-    pub fn all() -> &'static [Self] {
-        static ALL: OnceLock<Vec<Chemistry>> = OnceLock::new();
-        // The file is part of the program and a test reads it, so one that does not read is only empty.
-        ALL.get_or_init(|| read(include_str!("../../rules/batteries.toml")).unwrap_or_default())
+    pub const fn all() -> &'static [Self] {
+        ALL
     }
 
     /// The voltage of one cell at which to land.
@@ -109,16 +107,6 @@ pub fn flight_time_s(capacity_mah: f64, draw_a: f64) -> f64 {
     USABLE_SHARE * capacity_mah / 1000.0 / draw_a * 3600.0
 }
 
-fn read(text: &str) -> Result<Vec<Chemistry>, toml::de::Error> {
-    toml::from_str::<Batteries>(text).map(|batteries| batteries.chemistry)
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Batteries {
-    chemistry: Vec<Chemistry>,
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,9 +114,9 @@ mod tests {
 
     #[test]
     fn every_chemistry_is_in_order() {
-        let all = read(include_str!("../../rules/batteries.toml")).unwrap();
+        let all = Chemistry::all();
         assert_eq!(all.len(), 7);
-        for cell in &all {
+        for cell in all {
             let falling = [&cell.full, &cell.nominal, &cell.landing_rested, &cell.landing_under_load, &cell.minimum];
             assert!(falling.windows(2).all(|pair| pair[0].volts >= pair[1].volts), "{}", cell.name);
             let rested = [&cell.full, &cell.half_rested, &cell.landing_rested];
@@ -139,10 +127,9 @@ mod tests {
             }
             assert!(cell.landing_under_load.volts > cell.minimum.volts, "{}", cell.name);
             assert!(falling.iter().all(|figure| !figure.source.is_empty()));
-            assert_eq!(Chemistry::named(&cell.name).unwrap().title, cell.title);
+            assert_eq!(Chemistry::named(cell.name).unwrap().title, cell.title);
         }
         assert!(Chemistry::named("Li-Po").is_none());
-        assert!(read("[[chemistry]]\nname='x'\n").is_err());
     }
 
     /// A parameter set of PyBaMM 26.10.1.1, each from a peer-reviewed paper, in volts of one cell.

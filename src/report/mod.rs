@@ -19,6 +19,7 @@ pub mod rule_page;
 pub mod sarif;
 #[cfg(feature = "command-line")]
 pub mod text;
+pub mod traced;
 pub mod witness;
 mod words;
 

@@ -36,6 +36,7 @@ impl Sample {
             Place::new(FileId(file), Span::new(start, start + words.len() as u32))
         };
         let witness = Witness {
+            hands: crate::fleet::words::Hands::default(),
             controls: vec![
                 ("🪶rear".into(), Setting::Position("middle".into())),
                 ("throttle".into(), Setting::Percent(crate::signal::whole(-100))),

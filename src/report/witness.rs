@@ -1,8 +1,10 @@
 //! A witness in the words of the bench: what to move, and what then is sent and arrives.
 
 use super::plain::plain;
-use crate::findings::{Setting, Witness, WitnessChannel};
+use crate::findings::{Setting, Witness, WitnessChannel, hands};
 use crate::fleet::Decimal;
+use crate::fleet::words::Hands;
+use crate::signal::Rational64;
 use compact_str::CompactString;
 
 /// How many channels are named at most; a page of readings is for the bench sheet.
@@ -27,7 +29,7 @@ pub fn way(witness: &Witness) -> String {
     let mut sentences = Vec::new();
     let (start, movements) = witness.path.split_first().map_or((&[][..], &[][..]), |(s, m)| (s.as_slice(), m));
     if !start.is_empty() {
-        sentences.push(format!("Start with {}.", list(start.iter().map(|(name, at)| standing(name, at)))));
+        sentences.push(format!("Start with {}.", list(start.iter().map(|set| standing(witness.hands, set)))));
     }
     // A movement that moves nothing, or the same again, is no step.
     let mut last: &[(CompactString, Setting)] = &[];
@@ -44,7 +46,7 @@ pub fn way(witness: &Witness) -> String {
                 then("Wait a moment.", "Then wait a moment.")
             }
             [(_, Setting::Wait(seconds))] => format!("{} {seconds} s.", then("Wait", "Then wait")),
-            all => format!("{} {}.", then("Put", "Then put"), list(all.iter().map(|(name, at)| moved(name, at)))),
+            all => format!("{} {}.", then("Put", "Then put"), list(all.iter().map(|set| moved(witness.hands, set)))),
         });
     }
     if sentences.is_empty() {
@@ -65,18 +67,27 @@ pub fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-fn standing(name: &CompactString, setting: &Setting) -> String {
+/// Where a stick is, in which hand, behind its number: a pilot's hand knows no percent.
+fn in_hand(hands: Hands, name: &str, percent: Rational64) -> String {
+    hands::at(hands, name, percent).map_or_else(String::new, |words| format!(" ({words})"))
+}
+
+fn standing(hands: Hands, (name, setting): &(CompactString, Setting)) -> String {
     match setting {
         Setting::Position(position) => format!("{} {}", plain(name), plain(position)),
-        Setting::Percent(percent) => format!("{} at {} %", plain(name), percent.text()),
+        Setting::Percent(percent) => {
+            format!("{} at {} %{}", plain(name), percent.text(), in_hand(hands, name, *percent))
+        }
         Setting::Wait(seconds) => format!("a wait of {seconds} s"),
     }
 }
 
-fn moved(name: &CompactString, setting: &Setting) -> String {
+fn moved(hands: Hands, (name, setting): &(CompactString, Setting)) -> String {
     match setting {
         Setting::Position(position) => format!("{} to {}", plain(name), plain(position)),
-        Setting::Percent(percent) => format!("{} to {} %", plain(name), percent.text()),
+        Setting::Percent(percent) => {
+            format!("{} to {} %{}", plain(name), percent.text(), in_hand(hands, name, *percent))
+        }
         Setting::Wait(seconds) => format!("a wait of {seconds} s"),
     }
 }
@@ -118,7 +129,8 @@ fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::signal::{Rational64, whole};
+    use crate::fleet::words::Grip;
+    use crate::signal::whole;
 
     fn at(name: &str, position: &str) -> (CompactString, Setting) {
         (name.into(), Setting::Position(position.into()))
@@ -159,6 +171,20 @@ mod tests {
             let witness = Witness { path, channels, ..Witness::default() };
             assert_eq!(in_words(&witness, named), words);
         }
+    }
+
+    #[test]
+    fn a_stick_is_told_by_its_hand() {
+        let stick = |name: &str, percent| (name.into(), Setting::Percent(whole(percent)));
+        let told = |hands, path| in_words(&Witness { hands, path, ..Witness::default() }, &[]);
+        let path = vec![vec![stick("throttle", -100), stick("dial", 100)], vec![stick("roll", 40)]];
+        assert_eq!(
+            told(Hands { grip: Grip::Sticks, mode: Some(2) }, path),
+            "Start with throttle at -100 % (left stick all the way down) and dial at 100 %. Put roll to 40 % (right stick 40 % right of \
+             its middle)."
+        );
+        let path = vec![vec![], vec![stick("trigger", 100)]];
+        assert_eq!(told(Hands { grip: Grip::Pistol, mode: None }, path), "Put trigger to 100 % (pulled all the way).");
     }
 
     #[test]

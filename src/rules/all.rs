@@ -6,7 +6,7 @@ use crate::findings::RuleId;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::Model;
-use crate::setup::{Arms, Context, ModelSetup, Setup, Signals, Way};
+use crate::setup::{Context, ModelSetup, OtherWay, Setup, Signals, Way};
 
 /// What a rule looks at.
 #[derive(Clone, Copy, Debug)]
@@ -21,8 +21,8 @@ pub enum Check {
     Model(fn(&ModelSetup<'_>, &mut Out<'_>)),
     /// Each aircraft.
     Craft(fn(&Context<'_>, &Craft, &mut Out<'_>)),
-    /// What the arming controls of all models do.
-    Arms(fn(&Context<'_>, &[&Arms], &mut Out<'_>)),
+    /// The controls that start one aircraft and stop another, over all models.
+    Arms(fn(&[OtherWay<'_>], &mut Out<'_>)),
     /// Each handset.
     Handset(fn(&Context<'_>, &Handset, &mut Out<'_>)),
     /// The text of each file, while it is read.

@@ -221,6 +221,8 @@ pub enum Special {
     ReceiverBattery,
     /// The height of the antenna is stated, on a craft that stays on the ground or the water.
     AntennaHeight,
+    /// The settings ask for tests of the aircraft, and the day of the inspection is known.
+    TestsAsked,
     /// This program has a table of radio rules for the region.
     RegionTable,
     /// The same, and the table says something of the whole band of the link.

@@ -2,13 +2,17 @@
 
 use super::receiver::would;
 use crate::findings::{Witness, fact};
-use crate::fleet::craft::Craft;
+use crate::fleet::condition::Name;
+use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::model::Model;
+use crate::radio::pairing::Obstacle;
 use crate::rules::wording::{obstacle, unstated};
-use crate::setup::pairing::{Reaches, reach};
+use crate::setup::pairing::{Reaches, off_and_heard, reach};
 use crate::setup::strange::would_do;
 use crate::setup::{Context, ModelSetup, Wrong};
+use crate::source::{Located, Place};
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::sync::Arc;
 
 /// Whether a model and an aircraft connect.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -33,7 +37,7 @@ pub struct Cell<'f> {
     /// Whether they connect.
     pub connects: Connects,
     /// The first thing that decides it, as a sentence without a capital and a full stop.
-    pub decides: String,
+    pub decides: Arc<str>,
 }
 
 impl Cell<'_> {
@@ -54,6 +58,8 @@ pub struct Matrix<'f> {
     context: &'f Context<'f>,
     /// The first model that lists an aircraft.
     own: FxHashMap<&'f str, &'f Model>,
+    /// By the place of its header, the first aircraft whose receivers say the same.
+    like: FxHashMap<Place, Place>,
 }
 
 impl<'f> Matrix<'f> {
@@ -65,10 +71,16 @@ impl<'f> Matrix<'f> {
                 own.entry(name.value.as_str()).or_insert(model);
             }
         }
-        Self { context, own }
+        let mut first: FxHashMap<Vec<Said<'_>>, Place> = FxHashMap::default();
+        let places = context.fleet.crafts.iter().map(|craft| {
+            let place = craft.head.place(craft.head.header);
+            (place, *first.entry(craft.receivers.iter().map(said).collect()).or_insert(place))
+        });
+        Self { context, own, like: places.collect() }
     }
 
-    /// A model with each of these aircraft, made one after the other.
+    /// A model with each of these aircraft, made one after the other. What decides is found once for all aircraft whose
+    /// receivers say the same, so that many of one number take no longer than they are shown.
     pub fn row<'m>(
         &'m self,
         model: &'f Model,
@@ -77,7 +89,13 @@ impl<'f> Matrix<'f> {
         let view = ModelSetup::new(self.context, model);
         let listed: FxHashSet<&str> = model.flies.iter().map(|name| name.value.as_str()).collect();
         let listed = move |craft: &Craft| listed.contains(craft.head.name.value.as_str());
-        crafts.into_iter().map(move |craft| self.cell(&view, craft, listed(craft)))
+        let mut known: FxHashMap<Place, (Connects, Arc<str>)> = FxHashMap::default();
+        crafts.into_iter().map(move |craft| {
+            let place = craft.head.place(craft.head.header);
+            let like = self.like.get(&place).copied().unwrap_or(place);
+            let (connects, decides) = known.entry(like).or_insert_with(|| decided(&view, craft)).clone();
+            Cell { model, craft, listed: listed(craft), connects, decides }
+        })
     }
 
     /// For a model that does not list the aircraft and may connect: what the aircraft would do under it, and a state that
@@ -93,32 +111,56 @@ impl<'f> Matrix<'f> {
         };
         Some((words, wrong.witness().cloned()))
     }
+}
 
-    fn cell(&self, view: &ModelSetup<'f>, craft: &'f Craft, listed: bool) -> Cell<'f> {
-        let (connects, decides) = match reach(view.context, &view.bays, craft) {
-            _ if view.model.simulator.is_some() => (Connects::No, "the model is for a simulator".to_owned()),
-            Reaches::Yes(_, connection) if connection.locks_itself => {
-                (Connects::Yes, "the receiver is not locked yet, and locks itself to the model's number".to_owned())
-            }
-            Reaches::Yes(receiver, _) => (Connects::Yes, agrees(receiver.number)),
-            Reaches::Perhaps(_, list) => (
-                Connects::Depends,
-                format!("{} {} not stated", unstated(&list), if list.len() == 1 { "is" } else { "are" }),
-            ),
-            Reaches::Still(_) => {
-                (Connects::No, "the radio link comes up, and the numbers keep the outputs from moving".to_owned())
-            }
-            Reaches::No(Some(why)) => (Connects::No, obstacle(&why)),
-            Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
-        };
-        Cell { model: view.model, craft, listed, connects, decides }
+/// What a receiver says that a pairing looks at.
+type Said<'f> = (Option<&'f str>, Option<&'f str>, Option<&'f str>, Option<&'f str>, Option<Option<u16>>);
+
+fn said(receiver: &Receiver) -> Said<'_> {
+    let number = receiver.number.map(|number| match number.value {
+        ReceiverNumber::Locked(number) => Some(number),
+        ReceiverNumber::Any => None,
+    });
+    fn text(stated: &Option<Name>) -> Option<&str> {
+        stated.as_ref().map(|stated| stated.value.as_str())
+    }
+    (text(&receiver.link), text(&receiver.key), text(&receiver.domain), text(&receiver.firmware), number)
+}
+
+/// Whether a model and an aircraft connect, and what decides it.
+fn decided(view: &ModelSetup<'_>, craft: &Craft) -> (Connects, Arc<str>) {
+    let reached = reach(view.context, &view.bays, craft);
+    let apart = view.model.simulator.is_none() && matches!(reached, Reaches::No(None | Some(Obstacle::Link(..))));
+    let (connects, decides) = match reached {
+        _ if view.model.simulator.is_some() => (Connects::No, "the model is for a simulator".to_owned()),
+        Reaches::Yes(_, connection) if connection.locks_itself => {
+            (Connects::Yes, "the receiver is not locked yet, and locks itself to the model's number".to_owned())
+        }
+        Reaches::Yes(receiver, _) => (Connects::Yes, agrees(receiver.number)),
+        Reaches::Perhaps(_, list) => (
+            Connects::Depends,
+            format!("{} {} not stated", unstated(&list), if list.len() == 1 { "is" } else { "are" }),
+        ),
+        Reaches::Still(_) => {
+            (Connects::No, "the radio link comes up, and the numbers keep the outputs from moving".to_owned())
+        }
+        Reaches::No(Some(why)) => (Connects::No, obstacle(&why)),
+        Reaches::No(None) => (Connects::No, nothing(view, craft).to_owned()),
+    };
+    // What could connect and is off is the first thing that a pilot looks for.
+    let off = apart.then(|| off_and_heard(view.context, view.model, craft)).flatten();
+    match off {
+        Some(off) => {
+            (connects, format!("{decides}; module {} has the aircraft's link, and is off", off.bay.value).into())
+        }
+        None => (connects, decides.into()),
     }
 }
 
-fn agrees(number: Option<crate::source::Located<crate::fleet::craft::ReceiverNumber>>) -> String {
+fn agrees(number: Option<Located<ReceiverNumber>>) -> String {
     match number.map(|number| number.value) {
-        Some(crate::fleet::craft::ReceiverNumber::Locked(number)) => format!("number {number} on both sides"),
-        Some(crate::fleet::craft::ReceiverNumber::Any) => "match is off, and the receiver is not locked".to_owned(),
+        Some(ReceiverNumber::Locked(number)) => format!("number {number} on both sides"),
+        Some(ReceiverNumber::Any) => "match is off, and the receiver is not locked".to_owned(),
         None => "the numbers are not looked at".to_owned(),
     }
 }

@@ -7,6 +7,9 @@
 //! place = "north spit"
 //! known = "known-findings.toml"
 //!
+//! [tested]
+//! failsafe = "90 days"
+//!
 //! [severity]
 //! alarms = "note"                  # a group
 //! "arming/slow" = "off"            # or one rule
@@ -26,6 +29,7 @@ pub use read::{Check, RECORD_VERSION, RULE, read, read_record};
 
 use crate::findings::grading::Grade;
 use crate::findings::{RuleId, Severity};
+use crate::fleet::words::Tested;
 use crate::source::Located;
 
 /// The name of the settings file.
@@ -42,6 +46,8 @@ pub struct Settings {
     pub place: Option<Located<String>>,
     /// A file of findings that are known, relative to the settings file.
     pub known: Option<Located<String>>,
+    /// What each aircraft is to be tested for, with how many days later again.
+    pub tested: Vec<(Tested, u16)>,
     /// Rules or groups with the grade they get.
     pub grades: Vec<(String, Grade)>,
     /// Parameters that differ from their default.

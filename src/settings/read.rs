@@ -9,6 +9,7 @@ use super::{FILE_NAME, Globs, Parameter, Settings};
 use crate::findings::grading::Grade;
 use crate::findings::{Choice, Edit, Finding, Mend, RuleId, Severity, group_of, is_protected};
 use crate::fleet::problem::nearest;
+use crate::fleet::words::Tested;
 use crate::rules::book::{self, ParameterDoc};
 use crate::source::{FileId, Located, Place, Span};
 use std::borrow::Cow;
@@ -90,6 +91,7 @@ impl Reader<'_> {
                 "fail-at" => self.settings.fail_at = self.one_of(value, &SEVERITIES).and_then(severity_of),
                 "place" => self.settings.place = self.text(key, value),
                 "known" => self.settings.known = self.text(key, value),
+                "tested" => self.tests(key, value),
                 "severity" => self.grades(key, value),
                 "parameters" => self.parameters(key, value),
                 _ => self.unknown(key, "This file has no key", &KEYS.map(|doc| doc.key)),
@@ -155,6 +157,29 @@ impl Reader<'_> {
             } else if let Some(grade) = self.one_of(value, &GRADES) {
                 let grade = severity_of(grade).map_or(Grade::Off, Grade::As);
                 self.settings.grades.push((rule.to_owned(), grade));
+            }
+        }
+    }
+
+    fn tests(&mut self, key: &Key<'_>, value: &Spanned<DeValue<'_>>) {
+        let Some(table) = value.get_ref().as_table() else {
+            self.wrong_type(key, value, "a table of tests");
+            return;
+        };
+        for (name, value) in self.in_order(table) {
+            let Some(what) = Tested::find(name.get_ref()) else {
+                let accepted: Vec<&str> = Tested::ALL.iter().map(|what| what.word()).collect();
+                self.unknown(name, "There is no test", &accepted);
+                continue;
+            };
+            let Some(text) = self.text(name, value) else { continue };
+            match days_of(&text.value) {
+                Some(days) => self.settings.tested.push((what, days)),
+                None => {
+                    let words = "Give a number of days, such as \"90 days\".".to_owned();
+                    let message = format!("\"{}\" is no number of days from 1 to 9999.", text.value);
+                    self.wrong(&value.span(), message, Mend::Words(words));
+                }
             }
         }
     }
@@ -297,6 +322,14 @@ fn severity_of(word: &str) -> Option<Severity> {
     [Severity::Danger, Severity::Caution, Severity::Note].into_iter().find(|severity| severity.word() == word)
 }
 
+/// The number of `90 days`.
+fn days_of(text: &str) -> Option<u16> {
+    let (number, unit) = text.trim().split_once(' ')?;
+    let days: u16 = number.parse().ok()?;
+    let is_unit = matches!(unit.trim(), "day" | "days");
+    (is_unit && number.bytes().all(|byte| byte.is_ascii_digit()) && (1..=9999).contains(&days)).then_some(days)
+}
+
 fn nothing() -> Mend {
     Mend::Words(String::new())
 }
@@ -328,13 +361,14 @@ mod tests {
     fn every_key() {
         let (settings, findings) = read(
             "include = ['fleet']\nexclude = [\"fleet/old\", \"**/tmp\"]\nfail-at = 'danger'\nplace = \"north spit\"\nknown = 'known.json'\n\
-             [severity]\narming = 'note'\n\"arming/slow\" = 'off'\n[parameters]\n\"arming/slow\" = { far-after = \"400 ms\" }\n",
+             [tested]\nfailsafe = '90 days'\nrange = '1 day'\n[severity]\narming = 'note'\n\"arming/slow\" = 'off'\n[parameters]\n\"arming/slow\" = { far-after = \"400 ms\" }\n",
         );
         assert_eq!(findings, []);
         assert!(settings.globs.take("fleet/a.rig") && !settings.globs.take("fleet/old/a.rig"));
         assert_eq!(settings.fail_at, Some(Severity::Danger));
         assert_eq!(settings.place.as_ref().unwrap().value, "north spit");
         assert_eq!(settings.known.as_ref().unwrap().value, "known.json");
+        assert_eq!(settings.tested, [(Tested::Failsafe, 90), (Tested::Range, 1)]);
         let grades = [("arming".to_owned(), Grade::As(Severity::Note)), ("arming/slow".to_owned(), Grade::Off)];
         assert_eq!(settings.grades, grades);
         assert_eq!(settings.parameter("arming/slow", "far-after").unwrap().value, "400 ms");
@@ -380,6 +414,12 @@ mod tests {
                 "Its default is 500 ms",
             ),
             ("[parameters.\"arming/always\"]\nafter = '3 ms'", "after", "has no parameter \"after\"", "It has none."),
+            ("tested = '90 days'", "'90 days'", "a table of tests", ""),
+            ("[tested]\nfailsave = '90 days'", "failsave", "the nearest is failsafe", "failsafe, range, directions"),
+            ("[tested]\nrange = 90", "90", "a text in quotes", ""),
+            ("[tested]\nrange = '90'", "'90'", "no number of days", "90 days"),
+            ("[tested]\nrange = '0 days'", "'0 days'", "no number of days", "90 days"),
+            ("[tested]\nrange = '3 s'", "'3 s'", "no number of days", "90 days"),
             ("a = ", "", "This is no TOML", "TOML format"),
             ("place = 'a'\nplace = 'b'", "place", "This is no TOML: duplicate key", "TOML format"),
         ] {

@@ -21,7 +21,7 @@ pub struct KeyDoc {
 }
 
 /// All keys, in the order in which they are told.
-pub const KEYS: [KeyDoc; 7] = [
+pub const KEYS: [KeyDoc; 8] = [
     KeyDoc {
         key: "include",
         takes: "a list of globs",
@@ -56,6 +56,13 @@ pub const KEYS: [KeyDoc; 7] = [
         help: "The record of findings that are known, which `inspect` leaves out: see outputs.md.",
         default: "none",
         example: "known = \"known-findings.toml\"",
+    },
+    KeyDoc {
+        key: "tested",
+        takes: "a table of `failsafe`, `range` and `directions`, each with a number of days in quotes",
+        help: "What every aircraft here is tested for, and how many days later again: `house/not-tested` holds the `tested` lines of the aircraft against it.",
+        default: "no test is asked for",
+        example: "[tested]\nfailsafe = \"90 days\"\nrange = \"180 days\"",
     },
     KeyDoc {
         key: "severity",

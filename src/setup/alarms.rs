@@ -219,11 +219,19 @@ impl Lasts {
         // A sum that comes to a whole second must not lose it to rounding.
         seconds.to_f64() > self.seconds + 1e-6
     }
+
+    /// Whether so many seconds are less than a share of it, in percent.
+    pub fn is_much_longer_than(&self, seconds: Decimal, share: Decimal) -> bool {
+        seconds.to_f64() < self.seconds * share.to_f64() / 100.0
+    }
 }
 
 /// How long an aircraft's battery lasts, where capacity and draw are stated.
 pub fn lasts(subject: &Subject<'_>) -> Option<Lasts> {
-    let battery = subject.craft.watched_battery()?;
+    lasts_of(subject.craft.watched_battery()?)
+}
+
+fn lasts_of(battery: &CraftBattery) -> Option<Lasts> {
     let (capacity, draw) = (battery.capacity?.value.to_f64(), battery.draw?.value);
     if capacity <= 0.0 || draw.to_f64() <= 0.0 {
         return None;
@@ -231,6 +239,41 @@ pub fn lasts(subject: &Subject<'_>) -> Option<Lasts> {
     let capacity_mah = capacity * 1000.0;
     let seconds = flight_time_s(capacity_mah, draw.to_f64());
     Some(Lasts { seconds, share: USABLE_SHARE * 100.0, capacity_mah, draw_a: draw })
+}
+
+/// How long one battery of an aircraft lasts, with the statements that say so.
+#[derive(Clone, Copy, Debug)]
+pub struct BatteryTime {
+    /// The sum.
+    pub lasts: Lasts,
+    /// The draw, or the capacity where that is beyond what an aircraft carries.
+    pub odd: Span,
+    /// The other of the two.
+    pub other: Span,
+}
+
+/// More capacity, in milliampere-hours, than an aircraft carries (common practice, no source).
+const MOST_MAH: f64 = 100_000.0;
+
+impl BatteryTime {
+    /// Whether it is shorter than one time, or longer than another, in seconds.
+    pub fn is_outside(&self, least: Decimal, most: Decimal) -> bool {
+        self.lasts.seconds < least.to_f64() || self.lasts.seconds > most.to_f64()
+    }
+}
+
+/// How long each battery of an aircraft lasts, of which capacity and draw are stated.
+pub fn battery_times(craft: &Craft) -> Vec<BatteryTime> {
+    let time = |battery: &CraftBattery| {
+        let (capacity, draw) = (battery.capacity?, battery.draw?);
+        let lasts = lasts_of(battery)?;
+        let (odd, other) = match lasts.capacity_mah > MOST_MAH {
+            true => (capacity.span, draw.span),
+            false => (draw.span, capacity.span),
+        };
+        Some(BatteryTime { lasts, odd, other })
+    };
+    craft.batteries.iter().filter_map(time).collect()
 }
 
 /// The bays that state that no update goes to telemetry, where no other bay that is on may have some.

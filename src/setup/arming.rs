@@ -218,10 +218,21 @@ pub(super) fn cuts(
     Ok(cuts)
 }
 
-/// Each aircraft that uses a control the other way round than another before it, with that one and the position that starts it
-/// here: one that asks to arm is held against others that do, then against those that cut a motor. There are few ways to use a
-/// control, however many aircraft there are, so that each is held only against the first of each way.
-pub fn ways_of_use<'a>(arms: &[&'a Arms]) -> Vec<(&'a Arms, &'a Arms, &'a CompactString)> {
+/// An aircraft that uses a control the other way round than another of the same handset.
+#[derive(Clone, Copy, Debug)]
+pub struct OtherWay<'a> {
+    /// What the control does here.
+    pub arm: &'a Arms,
+    /// What it does there.
+    pub other: &'a Arms,
+    /// The position that starts this one and stops the other.
+    pub position: &'a CompactString,
+}
+
+/// Each aircraft that uses a control the other way round than another before it: one that asks to arm is held against others that
+/// do, then against those that cut a motor. There are few ways to use a control, however many aircraft there are, so that each is
+/// held only against the first of each way.
+pub fn other_ways<'a>(arms: &[&'a Arms]) -> Vec<OtherWay<'a>> {
     type Ways<'a> = Vec<(&'a Arms, Option<&'a Arms>)>;
     let mut ways: FxHashMap<(&str, &str), Ways<'a>> = FxHashMap::default();
     let mut found = Vec::new();
@@ -239,7 +250,7 @@ pub fn ways_of_use<'a>(arms: &[&'a Arms]) -> Vec<(&'a Arms, &'a Arms, &'a Compac
                 other
             }
         };
-        found.extend(other.and_then(|other| Some((arm, other, arm.crossed(other)?))));
+        found.extend(other.and_then(|other| Some(OtherWay { arm, other, position: arm.crossed(other)? })));
     }
     found
 }

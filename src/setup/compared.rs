@@ -2,7 +2,7 @@
 
 use super::witness::Witness;
 use crate::fleet::equipment::Head;
-use crate::fleet::words::Stick;
+use crate::fleet::words::{Grip, Stick};
 use crate::source::Place;
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -13,8 +13,8 @@ use std::sync::Mutex;
 pub enum Wrong {
     /// A stick would move another function.
     Crossed {
-        /// The stick.
-        stick: Stick,
+        /// The stick, on a handset that is held so.
+        stick: (Grip, Stick),
         /// The function that is not its own.
         function: Stick,
         /// The channel where that is read.
@@ -27,7 +27,7 @@ pub enum Wrong {
         /// What a surface there does; none for a motor.
         functions: Vec<CompactString>,
         /// What it would follow.
-        sticks: Vec<Stick>,
+        sticks: Vec<(Grip, Stick)>,
     },
     /// A position that is off for this aircraft would ask to arm.
     Arms {
@@ -35,6 +35,17 @@ pub enum Wrong {
         control: CompactString,
         /// Its position.
         position: CompactString,
+        /// A state under the strange model that shows it.
+        witness: Box<Witness>,
+    },
+    /// Without a flight controller: a motor would run where it stands still under the aircraft's own model.
+    Lifts {
+        /// The channel of the motor.
+        channel: u8,
+        /// The switch that keeps it still and its position; none where the throttle does.
+        stopped_by: Option<(CompactString, CompactString)>,
+        /// How the handset is held.
+        grip: Grip,
         /// A state under the strange model that shows it.
         witness: Box<Witness>,
     },
@@ -49,15 +60,15 @@ pub enum Wrong {
 }
 
 impl Wrong {
-    /// Whether somebody can be hurt: what the pilot takes for off asks to arm, or a stick moves what it should not.
+    /// Whether somebody can be hurt: what the pilot takes for off asks to arm or lifts a motor, or a stick moves what it should not.
     pub fn is_dangerous(&self) -> bool {
-        matches!(self, Self::Crossed { .. } | Self::Follows { .. } | Self::Arms { .. })
+        matches!(self, Self::Crossed { .. } | Self::Follows { .. } | Self::Arms { .. } | Self::Lifts { .. })
     }
 
     /// A state that shows it.
     pub fn witness(&self) -> Option<&Witness> {
         match self {
-            Self::Arms { witness, .. } => Some(witness),
+            Self::Arms { witness, .. } | Self::Lifts { witness, .. } => Some(witness),
             _ => None,
         }
     }

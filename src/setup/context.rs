@@ -4,8 +4,10 @@ use super::compared::Compared;
 use super::numbers::UsedNumbers;
 use crate::fleet::Fleet;
 use crate::fleet::craft::Craft;
+use crate::fleet::day::Day;
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
+use crate::fleet::words::Tested;
 use crate::signal::Answers;
 use std::cell::{Cell, OnceCell};
 
@@ -16,6 +18,10 @@ pub struct Context<'s> {
     pub fleet: &'s Fleet,
     /// The place of aircraft that name none.
     pub default_place: Option<&'s str>,
+    /// The day of the inspection; `None`: not known.
+    pub today: Option<Day>,
+    /// What each aircraft is to be tested for, with how many days later again.
+    pub tested: &'s [(Tested, u16)],
     /// The analysis budget of one question; `None`: the program's own.
     pub budget: Option<u64>,
     /// The receiver numbers that are used.
@@ -43,9 +49,9 @@ impl Context<'_> {
         self.used.is_sent_by_another(self.fleet, model, craft, number)
     }
 
-    /// The receiver numbers of a link that no model and no receiver uses; a few of them, lowest first, but for the lowest of
-    /// the link: most pilots begin with it, so that it meets another handset's most easily.
-    pub fn free_numbers(&self, link: &Link) -> Vec<u16> {
+    /// The receiver numbers of a link that no model and no receiver uses, lowest first, but for the lowest of the link: most
+    /// pilots begin with it, so that it meets another handset's most easily.
+    pub fn free_numbers(&self, link: &Link) -> impl Iterator<Item = u16> + '_ {
         self.numbers_asked.set(true);
         self.used.free(self.fleet, link)
     }

@@ -6,12 +6,13 @@ use super::stop::{Hold, Stop};
 use super::subject::exactly;
 use super::terms::{constant, hangs_on};
 use crate::fleet::Decimal;
-use crate::fleet::condition::{self as written, ConditionKind};
+use crate::fleet::condition::{self as written, ConditionKind, ValueKind};
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, Model, ValueLine};
 use crate::signal::{
     Answer, Condition, ControlId, Exact, Movers, Path, Position, Question, Setting, Why, exact, whole,
 };
+use crate::source::Span;
 use compact_str::CompactString;
 
 /// A constant this far down, in percent, is meant as a cut also where another line of the channel idles (common practice, no
@@ -126,6 +127,19 @@ impl<'f> Motor<'f> {
     pub fn cutting_percent(&self, handset: Option<&Handset>) -> Option<Decimal> {
         let idles = |percent| Some(stands_still_at(self.idle?, &constant_pulse(self.channel, handset, percent)?));
         [-100, 100, 0].map(Decimal::whole).into_iter().find(|&percent| idles(percent) == Some(true))
+    }
+
+    /// Where what it gets at the end of a path is written: the curve of the line that holds there, else that line, else the channel's
+    /// header where the channel is one line.
+    pub fn written_at(&self, model: &Model, signals: &Signals, path: &Path) -> Span {
+        let holds =
+            |at: &usize| self.line(signals, *at).and_then(|line| signals.program().holds(path, &line)) == Some(true);
+        let held = (0..self.channel.lines.len()).filter(|_| self.channel.lines.len() > 1).find(holds);
+        let Some(line) = held.and_then(|at| self.channel.lines.get(at)) else { return self.channel.header };
+        match &line.value.kind {
+            ValueKind::Curve(name, _) => model.curve(&name.value).map_or(line.span, |curve| curve.header),
+            _ => line.span,
+        }
     }
 
     /// The line with this number is the one that holds.

@@ -5,7 +5,7 @@ use super::signals::{Signals, float};
 use super::subject::Subject;
 use super::way::Way;
 use crate::fleet::Decimal;
-use crate::fleet::craft::{Controller, Craft, Failsafe, Mode, ModeTest, OnLoss, Outputs, PresetPulse, Receiver};
+use crate::fleet::craft::{Controller, Craft, Failsafe, Idle, Mode, ModeTest, OnLoss, Outputs, PresetPulse, Receiver};
 use crate::fleet::equipment::Head;
 use crate::fleet::words::{CraftKind, FailsafeAction, LossAction, ModeKind, MotorKind};
 use crate::signal::{Exact, Path, Reach};
@@ -117,6 +117,11 @@ impl<'p> Wait<'p> {
         let loss = controller.and_then(acts).filter(|_| notices);
         let delay = loss.and_then(|loss| Some((loss, loss.delay?)));
         Some(Self { held, delay, open: loss.is_some() && delay.is_none() })
+    }
+
+    /// Whether another receiver waits for the same times.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.parts() == other.parts()
     }
 
     fn parts(&self) -> [Option<Decimal>; 2] {
@@ -304,6 +309,17 @@ pub fn rest_pulse(signals: &Signals, channel: u8) -> Option<Exact> {
     let program = signals.program();
     let reading = program.play(&Path::at(program.rest()));
     Some(reading.channel(u16::from(channel))?.sent.clone())
+}
+
+/// Whether a stored pulse is one at which the speed control of a car commonly brakes: a little into reverse, by the pulse of a channel
+/// that is not turned round.
+pub fn may_brake(subject: &Subject<'_>, motor: &MotorChannel, stored: Decimal) -> bool {
+    /// How far into reverse a brake is stored, in percent (common practice, no source).
+    const BRAKES: Decimal = Decimal::whole(50);
+    let behind = matches!(motor.idle, Some(Idle::Within(low, _)) if stored < low);
+    let turned = subject.model.channel(motor.channel).is_none_or(|channel| channel.reversed.is_some());
+    let little = Share::of_reversible(subject, stored).is_some_and(|share| !share.exceeds(BRAKES));
+    subject.is(CraftKind::Car) && motor.reversible && behind && !turned && little
 }
 
 /// How much of a motor's range a stored pulse asks for, from the end at which the motor rests.

@@ -159,8 +159,12 @@ pub struct ShortWay<'f> {
 }
 
 /// The ways with less than a margin in dB.
-pub(super) fn short_ways<'f>(ways: &[RadioWay<'f>], ruled: &[Ruled<'f>], asked: Decimal) -> Vec<ShortWay<'f>> {
-    let short = ways.iter().filter(|way| way.margin_db() < asked.to_f64());
+pub(super) fn short_ways<'w, 'f: 'w>(
+    ways: impl Iterator<Item = &'w RadioWay<'f>>,
+    ruled: &[Ruled<'f>],
+    asked: Decimal,
+) -> Vec<ShortWay<'f>> {
+    let short = ways.filter(|way| way.margin_db() < asked.to_f64());
     short.map(|way| ShortWay { way: *way, margin_db: way.margin_db(), bench: bench_steps(way, ruled, asked) }).collect()
 }
 

@@ -24,7 +24,11 @@
 //! | `motor_way` | how a motor goes with the throttle stick and with yaw |
 //! | `arming` | what asks to arm, and the positions that do not |
 //! | `ignition` | [`Ignition`]: what switches the ignition of an engine |
+//! | `at_rest` | where controls that spring back rest, and [what stands where](Stands) as the start check asks |
+//! | `misstated` | [`Misstated`]: a motor that nothing stops where it is said to idle |
+//! | `timers` | whether a timer runs while a motor does |
 //! | `start_check` | what `before-start` demands; [`Starters`]: what starts a motor, and whether it looks there |
+//! | `tests` | [`Test`](tests::Test): what an aircraft is to be tested for, and when it was |
 //! | `alarms` | batteries, telemetry and what an alarm comes to |
 //! | `trainer` | what hands the aircraft over |
 //! | `failsafe` | [`AtLoss`]: what happens at each receiver when the link is lost; [`Plan`]: the failsafe that acts there, what is stored and what that does; [`Wait`]: how long nothing is done |
@@ -44,6 +48,7 @@
 
 pub mod alarms;
 mod arming;
+mod at_rest;
 mod bay;
 mod channel_use;
 mod compared;
@@ -56,6 +61,7 @@ mod ignition;
 pub mod lawful;
 mod margins;
 mod meeting;
+mod misstated;
 mod motor_way;
 mod motors;
 mod numbers;
@@ -73,12 +79,15 @@ pub mod strange;
 mod subject;
 pub mod surfaces;
 pub mod terms;
+pub mod tests;
+mod timers;
 pub mod trace;
 pub mod trainer;
 mod way;
 mod witness;
 
-pub use arming::{Arming, Arms, ways_of_use};
+pub use arming::{Arming, Arms, OtherWay, other_ways};
+pub use at_rest::{AtStart, RunsAtRest, Stands, Unmet};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, is_vital, moves, only_percent,
@@ -92,9 +101,10 @@ pub use failsafe::{AtLoss, Disagreement, Plan, Share, Wait};
 pub use ignition::Ignition;
 pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
+pub use misstated::Misstated;
 pub use motor_way::{Sides, WrongSides};
 pub use motors::{Motor, MotorChannel, resting, throttle_at};
-pub use numbers::{UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
+pub use numbers::{FreeNumbers, UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;
 pub use signals::{Signals, float};

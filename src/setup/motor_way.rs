@@ -1,12 +1,13 @@
 //! How a motor's pulse goes with the throttle stick and with the yaw stick, looked at in states in which it runs.
 
+use super::channel_use::function;
 use super::motors::Motor;
 use super::signals::{Signals, float};
 use super::subject::Subject;
 use super::terms::{each_value_of, hangs_on};
 use crate::fleet::Decimal;
 use crate::fleet::condition::ValueKind;
-use crate::fleet::words::Side;
+use crate::fleet::words::{Side, Stick};
 use crate::signal::{Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole};
 
 /// How far apart the stick positions are at which the sense of a motor is looked at, in percent.
@@ -54,6 +55,10 @@ pub enum WrongSides {
     NotParted,
     /// Yaw to the right slows the left one.
     WrongWay,
+    /// Yaw moves one and not the other.
+    OnlyOne,
+    /// The throttle gives one more than the other.
+    Unequal,
 }
 
 impl Motor<'_> {
@@ -113,7 +118,15 @@ impl Motor<'_> {
     }
 
     /// How this motor and another go with the throttle and the yaw stick behind a path, where that is wrong.
-    pub fn sides(&self, other: &Self, signals: &Signals, path: &Path) -> Option<Sides> {
+    /// `share`, in percent of half the handset's scale, is how much one may get more than the other with yaw centred.
+    pub fn sides(
+        &self,
+        other: &Self,
+        subject: &Subject<'_>,
+        signals: &Signals,
+        path: &Path,
+        share: Decimal,
+    ) -> Option<Sides> {
         let read = |path: &Path| Some((self.pulse(signals, path)?, other.pulse(signals, path)?));
         let power = |motor: &Self, pulse: &Exact| if motor.rises_with_pulse() { float(pulse) } else { -float(pulse) };
         let gains = |before: &(Exact, Exact), after: &(Exact, Exact)| {
@@ -131,6 +144,9 @@ impl Motor<'_> {
         if one.abs() > PARTS_US && two.abs() > PARTS_US && (one > 0.0) != (two > 0.0) {
             return Some(Sides { wrong: WrongSides::Opposed, before, after, path: high });
         }
+        if let Some(unequal) = self.unequal(other, subject, share, &|percent| level(percent), &read) {
+            return Some(unequal);
+        }
         let yaw = yaw?;
         let (left, right) = (moved(path, &[(throttle, 0), (yaw, -50)]), moved(path, &[(throttle, 0), (yaw, 50)]));
         let (before, after) = (read(&left)?, read(&right)?);
@@ -140,10 +156,70 @@ impl Motor<'_> {
             _ if both && (one > 0.0) == (two > 0.0) => WrongSides::NotParted,
             (Some(Side::Left), Some(Side::Right)) if one - two < -PARTS_US => WrongSides::WrongWay,
             (Some(Side::Right), Some(Side::Left)) if two - one < -PARTS_US => WrongSides::WrongWay,
+            // One that slows and one that does not gain turn it too, and neither stops at an end in the middle.
+            _ if (one.abs() > PARTS_US) != (two.abs() > PARTS_US) => WrongSides::OnlyOne,
             _ => return None,
         };
         Some(Sides { wrong, before, after, path: right })
     }
+}
+
+impl Motor<'_> {
+    /// Where the throttle gives one of two motors more than the other by a share, in percent of half the handset's scale.
+    fn unequal(
+        &self,
+        other: &Self,
+        subject: &Subject<'_>,
+        share: Decimal,
+        level: &dyn Fn(i64) -> Path,
+        read: &dyn Fn(&Path) -> Option<(Exact, Exact)>,
+    ) -> Option<Sides> {
+        let (centre, span) = subject.handset?.scale.as_ref()?.value;
+        let (centre, limit) = (centre.to_f64(), span.to_f64() * share.to_f64() / 100.0);
+        let off = |motor: &Self, pulse: &Exact| {
+            let off = float(pulse) - centre;
+            if motor.rises_with_pulse() { off } else { -off }
+        };
+        let differs = |both: &(Exact, Exact)| (off(self, &both.0) - off(other, &both.1)).abs() > limit;
+        let low = level(-50);
+        let before = read(&low)?;
+        [-50, 0, 50, 100].into_iter().find_map(|percent| {
+            let path = level(percent);
+            let after = read(&path).filter(|both| differs(both))?;
+            Some(Sides { wrong: WrongSides::Unequal, before: before.clone(), after, path })
+        })
+    }
+
+    /// Whether the throttle stick makes a difference to it behind a path.
+    pub fn follows_throttle(&self, signals: &Signals, path: &Path) -> bool {
+        let swept = self.swept(signals, path, COARSE, false);
+        swept.windows(2).any(|next| (float(&next[1].1) - float(&next[0].1)).abs() > DIFFERS_US)
+    }
+
+    /// What a stick that springs back makes of its power behind a path, with the throttle in its middle.
+    pub fn strays(&self, signals: &Signals, path: &Path, stick: Stick) -> Option<Strays> {
+        let (throttle, own) = (signals.stick(Function::Throttle)?, signals.stick(function(stick))?);
+        let at = |percent: i64| {
+            let path = moved(path, &[(throttle, 0), (own, percent)]);
+            Some((self.pulse(signals, &path)?, path))
+        };
+        let ((before, _), (after, path)) = (at(-100)?, at(100)?);
+        let moves = (float(&after) - float(&before)).abs() > PARTS_US;
+        moves.then_some(Strays { stick, before, after, path })
+    }
+}
+
+/// A stick that changes the power of a motor.
+#[derive(Clone, Debug)]
+pub struct Strays {
+    /// The stick.
+    pub stick: Stick,
+    /// What the motor receives at one end of it.
+    pub before: Exact,
+    /// The same at the other end.
+    pub after: Exact,
+    /// The way to that state.
+    pub path: Path,
 }
 
 /// A path with some sticks moved at its end, all at once.

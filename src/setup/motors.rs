@@ -153,18 +153,22 @@ impl<'f> Motor<'f> {
         Some(self.in_one_of(moving(self.idle?)))
     }
 
-    /// Its pulse lies more than a share, in percent, of the handset's scale away from the end at which it idles, or of half the
-    /// scale from the middle, and it does not idle there. `None` without a scale, or where it is not stated where it idles.
+    /// Its pulse lies more than a share, in percent, of what is left of the handset's scale away from the edge of where it idles, on
+    /// each side where it runs. `None` without a scale, or where it is not stated where it idles.
     pub fn lifted(&self, handset: Option<&Handset>, share: Decimal) -> Option<Condition> {
         let (centre, span) = handset?.scale.as_ref()?.value;
         let (centre, span) = (exactly(centre), exactly(span));
-        let half = span.times(&exactly(share)).over(&exact(whole(100)));
         let (low, high) = (centre.minus(&span), centre.plus(&span));
+        // From an edge to an end; an edge beyond the end leaves nothing.
+        let on_the_way = |edge: Decimal, end: &Exact| {
+            let edge = exactly(edge);
+            let way = end.minus(&edge).times(&exactly(share)).over(&exact(whole(100)));
+            edge.plus(&way).rounded()
+        };
         Some(self.in_one_of(match self.idle? {
-            // One that idles as far as the rest of a sprung trigger idles beyond that share.
-            Idle::Below(idle) => vec![above(low.plus(&half).plus(&half).rounded().max(exactly(idle).rounded()))],
-            Idle::Above(idle) => vec![below(high.minus(&half).minus(&half).rounded().min(exactly(idle).rounded()))],
-            Idle::Within(..) => vec![below(centre.minus(&half).rounded()), above(centre.plus(&half).rounded())],
+            Idle::Below(edge) => vec![above(on_the_way(edge, &high))],
+            Idle::Above(edge) => vec![below(on_the_way(edge, &low))],
+            Idle::Within(from, to) => vec![below(on_the_way(from, &low)), above(on_the_way(to, &high))],
         }))
     }
 

@@ -1,5 +1,6 @@
 //! Receiver numbers over all handsets.
 
+use super::context::Context;
 use crate::fleet::Fleet;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
@@ -7,6 +8,7 @@ use crate::fleet::model::{Model, ModelModule};
 use crate::source::{Located, Place};
 use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::collections::VecDeque;
 use std::sync::OnceLock;
 
 /// The numbers that some model or receiver uses, found when they are first asked for.
@@ -25,12 +27,12 @@ impl UsedNumbers {
         })
     }
 
-    /// The first four numbers of a link that nobody uses, the link's lowest last.
-    pub(super) fn free(&self, fleet: &Fleet, link: &Link) -> Vec<u16> {
-        let Some((low, high)) = link.receiver_numbers.map(|range| range.value) else { return Vec::new() };
+    /// The numbers of a link that nobody uses, the link's lowest last.
+    pub(super) fn free<'u>(&'u self, fleet: &Fleet, link: &Link) -> impl Iterator<Item = u16> + use<'u> {
         let used = self.of(fleet);
-        let others = low.saturating_add(1)..=high;
-        others.chain([low]).filter(|number| !used.contains(number)).take(4).collect()
+        let range = link.receiver_numbers.map(|range| range.value);
+        let all = range.into_iter().flat_map(|(low, high)| (low.saturating_add(1)..=high).chain([low]));
+        all.filter(|number| !used.contains(number))
     }
 
     /// Whether another model flies an aircraft with match on under a number.
@@ -54,6 +56,27 @@ impl UsedNumbers {
         let own = model.head.place(model.head.header);
         let models = sent.get(&(craft.head.name.value.clone(), number));
         models.is_some_and(|models| models.iter().any(|place| *place != own))
+    }
+}
+
+/// Numbers that nobody uses, offered so that the first one that is offered to each model is no other's: whoever takes all of
+/// them has no two alike.
+#[derive(Debug, Default)]
+pub struct FreeNumbers<'f> {
+    by_link: FxHashMap<&'f str, VecDeque<u16>>,
+}
+
+impl<'f> FreeNumbers<'f> {
+    /// So many are offered to one model.
+    const OFFERED: usize = 4;
+
+    /// A few numbers of a link, of which the first is offered first to nobody else.
+    pub fn offer(&mut self, context: &Context<'f>, link: &'f Link) -> Vec<u16> {
+        let left = self.by_link.entry(&link.head.name.value);
+        let left = left.or_insert_with(|| context.free_numbers(link).collect());
+        let offered = left.iter().take(Self::OFFERED).copied().collect();
+        left.pop_front();
+        offered
     }
 }
 

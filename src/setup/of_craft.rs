@@ -1,28 +1,33 @@
 //! One model and one aircraft with every bay, every receiver, and every fact that is found at most once.
 
 use super::arming::{Arming, Arms, arms, cuts};
+use super::at_rest::{self, AtStart, RunsAtRest, Unmet};
 use super::bay::Bay;
 use super::channel_use::{self, Crossed, Flight, What};
 use super::context::Context;
 use super::failsafe::AtLoss;
 use super::ignition::{self, Ignition};
 use super::lawful::{self, Foreign, Ruled, ShortWay};
+use super::misstated::{self, Misstated};
 use super::motors::{self, Motor, MotorChannel};
 use super::radio::{self, RadioWay, Region, Sender};
+use super::rates;
 use super::signals::Signals;
 use super::start_check::{self, Driver, Starters};
 use super::stop::Stop;
 use super::subject::Subject;
+use super::terms::hangs_on;
+use super::timers;
 use super::trainer;
 use super::way::{LinkPath, Way, agreed, ways};
 use crate::fleet::Decimal;
-use crate::fleet::condition::Name;
+use crate::fleet::condition::{Condition as Written, Name};
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
-use crate::fleet::model::Model;
+use crate::fleet::model::{BeforeStart, Model, Timer};
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{Allowance, Condition, ControlId, Reason, Refused, Setting, Unknown, Why};
-use crate::source::Place;
+use crate::signal::{Allowance, Condition, ControlId, Question, Reason, Refused, Setting, Unknown, Why};
+use crate::source::{Place, Span};
 use std::cell::OnceCell;
 use std::ops::Deref;
 use std::rc::Rc;
@@ -45,6 +50,7 @@ pub struct Setup<'f> {
     flights: OnceCell<Vec<Flight<'f>>>,
     used: OnceCell<Vec<(u8, What<'f>, bool)>>,
     unknown_channels: OnceCell<Vec<u8>>,
+    misstated: OnceCell<Vec<Misstated<'f>>>,
     motors: OnceCell<Vec<Motor<'f>>>,
     at_loss: OnceCell<Vec<AtLoss<'f>>>,
     region: OnceCell<Option<Region<'f>>>,
@@ -103,6 +109,7 @@ impl<'f> Setup<'f> {
             flights: OnceCell::new(),
             used: OnceCell::new(),
             unknown_channels: OnceCell::new(),
+            misstated: OnceCell::new(),
             motors: OnceCell::new(),
             at_loss: OnceCell::new(),
             region: OnceCell::new(),
@@ -175,7 +182,40 @@ impl<'f> Setup<'f> {
     pub fn short_ways(&self, asked: Decimal) -> Vec<ShortWay<'f>> {
         let ways =
             || radio::senders(&self.subject).flat_map(|sender| radio::to_receivers(&self.subject, sender)).collect();
-        lawful::short_ways(self.radio_ways.get_or_init(ways), self.ruled(), asked)
+        let ways = self.radio_ways.get_or_init(ways);
+        // Of combined receivers the better one drives, so that the others may be short; where it is not known how far the other
+        // reaches, it may be the better one.
+        let stands_back = |way: &RadioWay<'f>| {
+            let others = self
+                .ways
+                .iter()
+                .filter(|other| other.bay.is_some() && self.may_drive_for(other.receiver, way.receiver));
+            others.map(|other| ways.iter().find(|known| known.receiver.header == other.receiver.header)).any(|other| {
+                let ahead = |other: &RadioWay<'f>| {
+                    let (one, two) = (other.margin_db(), way.margin_db());
+                    one > two || one == two && other.receiver.header.start < way.receiver.header.start
+                };
+                other.is_none_or(ahead)
+            })
+        };
+        lawful::short_ways(ways.iter().filter(|way| !stands_back(way)), self.ruled(), asked)
+    }
+
+    /// Whether the receivers are combined, and one of them drives every channel that another does and the aircraft uses.
+    fn may_drive_for(&self, one: &Receiver, other: &Receiver) -> bool {
+        self.craft.combined.is_some()
+            && one.header != other.header
+            && self.used().all(|(channel, ..)| one.drives(channel) || !other.drives(channel))
+    }
+
+    /// Whether another receiver drives the same channels as long as it hears the handset, so that the link is lost only once all of
+    /// them have lost it.
+    pub fn is_backed(&self, at: &AtLoss<'_>) -> bool {
+        let own = at.receiver.filter(|_| at.hears);
+        own.is_some_and(|own| {
+            let mut others = self.at_loss().iter().filter(|other| other.hears).filter_map(|other| other.receiver);
+            others.any(|other| self.may_drive_for(other, own))
+        })
     }
 
     /// The functions of the sticks that the controller reads; none where it is not stated from which channels.
@@ -255,14 +295,26 @@ impl<'f> Setup<'f> {
         })
     }
 
-    /// The channels that drive motors, as the aircraft's description states them; none where it says that nothing drives it.
+    /// The channels that drive motors, as the aircraft's description states them; none where it says that nothing drives it. Those of
+    /// which it is [misstated](Setup::misstated) where they idle are left out.
     pub fn motor_channels(&self) -> Vec<MotorChannel> {
-        motors::channels(&self.subject)
+        let mut channels = motors::channels(&self.subject);
+        channels.retain(|motor| !self.is_misstated(motor.channel));
+        channels
     }
 
-    /// The motors whose channels the model defines; none where a stick is on the wrong channel, which `channels/order` says.
+    /// The motors whose channels the model defines; none where a stick is on the wrong channel, which `channels/order` says. Those of
+    /// which it is [misstated](Setup::misstated) where they idle are left out.
     pub fn motors(&self) -> &[Motor<'f>] {
-        self.motors.get_or_init(|| if self.crossed().is_empty() { motors::find(&self.subject) } else { Vec::new() })
+        self.motors.get_or_init(|| {
+            let mut found = if self.crossed().is_empty() { motors::find(&self.subject) } else { Vec::new() };
+            found.retain(|motor| !self.is_misstated(motor.number()));
+            found
+        })
+    }
+
+    fn is_misstated(&self, channel: u8) -> bool {
+        self.misstated().iter().any(|wrong| wrong.motor.channel == channel)
     }
 
     /// For each motor the switches that keep it idle; the reason where that was not decided.
@@ -390,5 +442,116 @@ impl<'f> Setup<'f> {
             Setting::Position(position) if known == control => Some(position),
             _ => None,
         })
+    }
+
+    /// The channels that the aircraft reads and the model defines, and that the outputs of no receiver reach, as far as every receiver
+    /// says which it drives; each with what it is for and whether the aircraft can't fly without it.
+    pub fn not_driven(&self) -> Vec<(u8, What<'f>, bool)> {
+        let receivers = &self.craft.receivers;
+        if receivers.is_empty() || receivers.iter().any(|receiver| receiver.drives.is_none()) {
+            return Vec::new();
+        }
+        let lost = |channel: u8| !receivers.iter().any(|receiver| receiver.drives(channel));
+        self.used().filter(|&(channel, ..)| lost(channel) && self.model.channel(channel).is_some()).collect()
+    }
+
+    /// Whether the start check asks for what keeps a motor still: for a position that stops it, and for each control that moves a motor
+    /// where it stands still. Of a motor that runs on switches alone it has to ask for each of them.
+    pub fn is_checked(&self, signals: &Signals, motor: &Motor<'_>, stops: &[Stop]) -> bool {
+        let asked = |stop: &Stop| self.demanded(signals, stop.control).is_some_and(|at| stop.stops.contains(&at));
+        let some = motor.is_on_an_axis(signals) == Ok(true);
+        let all_asked = if some { stops.iter().any(asked) } else { !stops.is_empty() && stops.iter().all(asked) };
+        all_asked && self.drivers().is_ok_and(|drivers| drivers.is_empty())
+    }
+
+    /// A start check of another switch that stands in a latch on which a motor's lines hang, where the latch is reset by this switch
+    /// and not by that one; with the latch.
+    pub fn latched_by_another(
+        &self,
+        signals: &Signals,
+        motor: &Motor<'_>,
+        control: ControlId,
+    ) -> Option<(&'f BeforeStart, Span)> {
+        start_check::latched_by_another(&self.subject, signals, motor, control)
+    }
+
+    /// Whether a control stands in no channel but those of motors.
+    pub fn moves_motors_alone(&self, signals: &Signals, control: ControlId) -> bool {
+        let is_motor = |number: u8| self.motors().iter().any(|motor| motor.number() == number);
+        let others = self.model.channels.iter().map(|channel| channel.number.value).filter(|&number| !is_motor(number));
+        !others.into_iter().any(|number| signals.program().mentions(u16::from(number)).controls.contains(&control))
+    }
+
+    /// For a helicopter whose throttle hold is let go, in the flight mode that the start check asks for and with the stick at its
+    /// lowest: does its motor idle, and does it run?
+    pub fn let_go(&self, signals: &Signals, motor: &Motor<'_>, stops: &[Stop]) -> Option<[Question; 2]> {
+        start_check::let_go(&self.subject, signals, motor, stops)
+    }
+
+    /// The start checks that are met only while a control that springs back is held.
+    pub fn unmet_checks(&self) -> Vec<Unmet<'f>> {
+        at_rest::unmet(&self.subject)
+    }
+
+    /// The start checks of a switch, button, knob or slider that stands in no channel and hands nothing over.
+    pub fn moot_checks(&self) -> Vec<&'f BeforeStart> {
+        let Some(signals) = self.signals().filter(|_| self.unknown_channels().is_empty()) else { return Vec::new() };
+        let channels = self.model.channels.iter().map(|channel| u16::from(channel.number.value));
+        let named: Vec<ControlId> = channels.flat_map(|channel| signals.program().mentions(channel).controls).collect();
+        let hand_over = self.model.trainer.iter().filter_map(|trainer| trainer.hand_over.as_ref());
+        let gives: Vec<_> = hand_over.map(|(when, _)| when).collect();
+        let is_moot = |start: &&BeforeStart| {
+            let control = start.control.value.as_str();
+            let known = self.handset.is_some_and(|handset| handset.control(control).is_some());
+            let moves = signals.lowered().control(control).is_none_or(|control| named.contains(&control));
+            known && !moves && !gives.iter().any(|when| hangs_on(self.model, when, control))
+        };
+        self.model.before_start.iter().filter(is_moot).collect()
+    }
+
+    /// For each axis that springs back and drives a motor that runs one way: does it run while that is let go?
+    pub fn run_at_rest(&self, signals: &Signals, motor: &Motor<'_>) -> Vec<RunsAtRest> {
+        at_rest::run_at_rest(&self.subject, signals, motor)
+    }
+
+    /// Does a motor run while a pupil has the throttle and does not touch it?
+    pub fn runs_for_pupil(
+        &self,
+        signals: &Signals,
+        motor: &Motor<'_>,
+        pupil: &Handset,
+        hand_over: &Condition,
+    ) -> Option<Question> {
+        at_rest::runs_for_pupil(signals, motor, pupil, hand_over)
+    }
+
+    /// What stands where it should not with the controls as the start check asks for them.
+    pub fn at_start(&self, signals: &Signals) -> Vec<AtStart<'f>> {
+        at_rest::at_start(&self.subject, signals, &self.demands(signals))
+    }
+
+    /// Whether a timer is longer than the battery of the aircraft lasts, where that is known.
+    pub fn outlasts(&self, timer: &Timer) -> bool {
+        timers::outlasts(&self.subject, timer)
+    }
+
+    /// Whether a condition hangs on a channel of the aircraft, or on a control that moves one.
+    pub fn is_of_the_aircraft(&self, signals: &Signals, when: &Written) -> bool {
+        timers::is_of_the_aircraft(&self.subject, signals, when)
+    }
+
+    /// Do all motors run with more than a share, in percent, of their range while something does not hold?
+    pub fn runs_without(&self, signals: &Signals, holds: &Condition, share: Decimal) -> Option<Question> {
+        timers::runs_without(&self.subject, signals, self.motors(), holds, share)
+    }
+
+    /// The greatest rate of a stick, where the model has rates for it.
+    pub fn greatest_rate(&self, stick: Stick) -> Option<Span> {
+        rates::greatest_rate(self.model, stick).map(|line| line.span)
+    }
+
+    /// The motors of which the place where they are said to idle is likely wrong, since nothing that is meant to stop them does.
+    pub fn misstated(&self) -> &[Misstated<'f>] {
+        self.misstated.get_or_init(|| misstated::find(&self.subject, self.signals(), self.at_loss()))
     }
 }

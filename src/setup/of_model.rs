@@ -36,6 +36,13 @@ impl<'f> ModelSetup<'f> {
         Self { context, model, handset, bays, setups, allowance }
     }
 
+    /// Whether another model takes its pupil's sticks from this one.
+    pub fn is_a_pupils(&self) -> bool {
+        let name = &self.model.head.name.value;
+        let mut trainers = self.context.fleet.models.iter().filter_map(|model| model.trainer.as_ref());
+        trainers.any(|trainer| trainer.from.as_ref().is_some_and(|from| from.value == *name))
+    }
+
     /// The links that do not carry a channel, each with the aircraft that it reaches.
     pub fn not_carried(&self, channel: u8) -> Vec<(&'f Link, Vec<&Setup<'f>>)> {
         let mut found: Vec<(&Link, Vec<&Setup<'f>>)> = Vec::new();

@@ -1,12 +1,13 @@
 //! The facts of a model's bay and of a receiver, as the pairing takes them.
 
-use super::bay::Bay;
+use super::bay::{Bay, bay, handset_of};
 use super::context::Context;
 use super::of_craft::Setup;
 use super::of_model::ModelSetup;
 use super::way::Way;
 use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
 use crate::fleet::equipment::Link;
+use crate::fleet::model::{Model, ModelModule};
 use crate::fleet::words::{FirmwareCheck, NumberCheck};
 use crate::radio::pairing::{
     self as radio, Connection, LinkChecks, ModelSide, Obstacle, Pairing, ReceiverSide, Unstated,
@@ -63,6 +64,17 @@ impl<'f> ModelSetup<'f> {
         };
         self.setups.iter().filter_map(|setup| Some((setup, perhaps(setup)?))).collect()
     }
+}
+
+/// A bay of a model that is off and has the link of one of the aircraft's receivers.
+pub fn off_and_heard<'f>(context: &Context<'f>, model: &'f Model, craft: &Craft) -> Option<&'f ModelModule> {
+    let handset = handset_of(context.fleet, model);
+    let off = model.modules.iter().filter(|module| module.off.is_some());
+    off.map(|module| bay(context.fleet, module, handset)).find_map(|bay| {
+        let name = &bay.link?.head.name.value;
+        let hears = |receiver: &Receiver| receiver.link.as_ref().is_some_and(|link| link.value == *name);
+        craft.receivers.iter().any(hears).then_some(bay.module)
+    })
 }
 
 /// Whether a bay and a receiver connect. Both must speak a link that is defined; `None` otherwise.

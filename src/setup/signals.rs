@@ -6,7 +6,7 @@ use super::surfaces::answers::Answers;
 use super::witness::{Setting as Shown, Witness, WitnessChannel};
 use crate::fleet::Decimal;
 use crate::fleet::craft::Surfaces;
-use crate::fleet::words::Stick;
+use crate::fleet::words::{Hands, Stick};
 use crate::signal::{
     Bound, Bounds, ChannelReading, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure,
     ModeId, Movement, Movers, Path, Position, Program, Question, Rational64, Reach, Reading, Setting, Stand, Why,
@@ -20,6 +20,7 @@ use std::cell::OnceCell;
 #[derive(Debug)]
 pub struct Signals {
     lowered: Lowered,
+    hands: Hands,
     arm: Option<ModeId>,
     arming: OnceCell<Result<Vec<ControlId>, Why>>,
     /// What was seen of the channel of each function.
@@ -31,10 +32,11 @@ pub struct Signals {
 }
 
 impl Signals {
-    pub(super) fn new(lowered: Lowered) -> Self {
+    pub(super) fn new(lowered: Lowered, hands: Hands) -> Self {
         let arm = lowered.mode("arm");
         Self {
             lowered,
+            hands,
             arm,
             arming: OnceCell::new(),
             seen: Default::default(),
@@ -273,6 +275,7 @@ impl Signals {
             carried_us: channel.received.as_ref().map(float),
         });
         Witness {
+            hands: self.hands,
             controls: controls.map(|(index, at)| (self.control_name(index), self.shown(index, *at))).collect(),
             trims: trims.map(|(index, trim)| (self.control_name(index), *trim)).collect(),
             latches: latches

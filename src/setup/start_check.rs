@@ -6,10 +6,11 @@ use super::signals::Signals;
 use super::stick_way::centred;
 use super::stop::Stop;
 use super::subject::Subject;
-use crate::fleet::model::Channel;
+use super::terms::{hangs_on, names_condition};
+use crate::fleet::model::{BeforeStart, Channel, NamedCondition, NamedKind};
 use crate::fleet::words::{CraftKind, Stick};
-use crate::signal::{Condition, ControlId, Function, Path, Question, Setting, Why, whole};
-use crate::source::Place;
+use crate::signal::{Condition, ControlId, Function, Handle, Kept, Path, Question, Setting, Why, whole};
+use crate::source::{Place, Span};
 use compact_str::CompactString;
 
 /// The ends and the middle of an axis, as `before-start` names them, with their percents.
@@ -120,12 +121,20 @@ pub(super) fn drivers(
                     if is_throttle && stands_still_at_rest(subject, signals, motor) != Some(false) {
                         continue;
                     }
+                    // One that springs back to where the motor runs can't be asked for anywhere else, and has a rule of its own.
+                    let springs = subject.handset.and_then(|handset| handset.throttle_springs()) == Some(true);
+                    if is_throttle && springs && subject.craft.controller.is_none() {
+                        continue;
+                    }
                     let still = |percent| {
                         let path = path.clone().then(control, Setting::Percent(whole(percent)));
                         signals.program().holds(&path, &idles) == Some(true)
                     };
                     let idle = PLACES.iter().find(|(_, percent)| still(*percent)).map_or("low", |(word, _)| word);
-                    let named = |word: &str| PLACES.iter().any(|(known, percent)| *known == word && still(*percent));
+                    // Where the motor runs at each of them, the start check can do no more than ask for the lowest.
+                    let named = |word: &str| {
+                        word == idle || PLACES.iter().any(|(known, percent)| *known == word && still(*percent))
+                    };
                     add(signals.name(control), idle, &named);
                 }
             }
@@ -173,6 +182,8 @@ pub struct Starters {
     pub checked: Vec<ControlId>,
     /// The motor runs on switches alone: what starts it is no cut that is let go.
     pub guards: bool,
+    /// Those of which each has to be on before the motor runs, and at which the start check looks: a motor's switch and its safety.
+    pub guarded: Vec<ControlId>,
 }
 
 /// The switches that may start a motor, without those with which that is in order: those of a helicopter (hold, idle-up, governor),
@@ -192,10 +203,11 @@ pub(super) fn starters(
     };
     let on_switches = !motor.is_on_an_axis(signals)?;
     let guarded = on_switches && stops.len() > 1;
-    let (mut free, mut checked) = (Vec::new(), Vec::new());
+    let (mut free, mut checked, mut behind) = (Vec::new(), Vec::new(), Vec::new());
     for control in motor.switches(signals) {
         let demanded = demands.iter().find(|(known, _)| *known == control);
         if guarded && stops.iter().all(asked) {
+            behind.push(control);
             continue;
         }
         // At a helicopter's throttle hold another rule looks.
@@ -214,5 +226,60 @@ pub(super) fn starters(
             (false, _) => free.push(control),
         }
     }
-    Ok(Starters { free, checked, guards: on_switches && !guarded })
+    Ok(Starters { free, checked, guards: on_switches && !guarded, guarded: behind })
+}
+
+/// A start check of another switch that stands in the `set` of a latch on which a motor's lines hang, where the latch is reset by
+/// this switch and not by that one; with the latch.
+pub(super) fn latched_by_another<'f>(
+    subject: &Subject<'f>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    control: ControlId,
+) -> Option<(&'f BeforeStart, Span)> {
+    let model = subject.model;
+    let whens: Vec<_> = motor.channel.lines.iter().filter_map(|line| line.when.as_ref()).collect();
+    let resets = |named: &&'f NamedCondition| match &named.kind {
+        NamedKind::Latch { reset, .. } => hangs_on(model, reset, signals.name(control)),
+        _ => false,
+    };
+    let latch = model
+        .conditions
+        .iter()
+        .filter(resets)
+        .find(|named| whens.iter().any(|when| names_condition(model, when, &named.name.value)))?;
+    let NamedKind::Latch { set, reset } = &latch.kind else { return None };
+    let is_switch = |name: &str| subject.handset.is_some_and(|handset| handset.control(name).is_some());
+    let other = model.before_start.iter().find(|start| {
+        let name = start.control.value.as_str();
+        is_switch(name) && hangs_on(model, set, name) && !hangs_on(model, reset, name)
+    })?;
+    Some((other, latch.span))
+}
+
+/// For a helicopter whose throttle hold is let go, in the flight mode that the start check asks for and with the stick at its lowest:
+/// does its motor idle, and does it run?
+pub(super) fn let_go(
+    subject: &Subject<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    stops: &[Stop],
+) -> Option<[Question; 2]> {
+    let cut = motor.cut(signals).filter(|_| subject.is(CraftKind::Helicopter))?;
+    let demands = demands(subject, signals);
+    let stops_it = |control: ControlId, setting: Setting| {
+        let mut stops = stops.iter().filter(|stop| stop.control == control);
+        stops.any(|stop| stop.stops.iter().any(|&at| Setting::Position(at) == setting))
+    };
+    let switches = demands.into_iter().filter(|&(control, _)| signals.positions(control) > 0);
+    let modes: Vec<_> = switches.filter(|&(control, setting)| !stops_it(control, setting)).collect();
+    let asked = |state: Condition| {
+        let here = Condition::All(vec![state, Condition::Not(Box::new(cut.clone()))]);
+        let question = resting(signals, Question::is(here), -100, false)?;
+        let kept = |question: Question, &(control, setting): &(ControlId, Setting)| {
+            question.keeping(Handle::Control(control), Kept::At(setting))
+        };
+        Some(modes.iter().fold(question, kept))
+    };
+    Some([asked(motor.idles()?)?, asked(motor.runs()?)?])
 }

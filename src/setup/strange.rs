@@ -7,11 +7,12 @@ use super::context::Context;
 use super::numbers::{is_matched, locked};
 use super::of_craft::Setup;
 use super::signals::Signals;
+use super::stop::Stop;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::{Handset, Link};
 use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::{NumberCheck, Stick};
-use crate::signal::{Allowance, ControlId, Parts, Path, Setting};
+use crate::fleet::words::{Grip, NumberCheck, Stick};
+use crate::signal::{Allowance, ControlId, Function, Parts, Path, Setting, whole};
 use rustc_hash::{FxHashMap, FxHashSet};
 
 /// What a strange model would do with an aircraft that has a model of its own.
@@ -30,9 +31,9 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
     if let Some(&Crossed { function, channel, stick }) = other.crossed().first()
         && mine.crossed().is_empty()
     {
-        return Wrong::Crossed { stick, function, channel };
+        return Wrong::Crossed { stick: (other.hands().grip, stick), function, channel };
     }
-    if let Some(follows) = other_surfaces(strange, other.handset, craft) {
+    if let Some(follows) = other_surfaces((strange, other.handset), (own, mine.handset), craft) {
         return follows;
     }
     let (Some(signals), Some(known)) = (other.signals(), mine.signals()) else { return Wrong::Open };
@@ -40,6 +41,11 @@ fn compare<'f>(context: &'f Context<'f>, strange: &'f Model, own: &'f Model, cra
     let Ok(controls) = known.arming_controls() else { return Wrong::Open };
     if let Some(arms) = controls.iter().find_map(|&control| off_asks(signals, known, control)) {
         return arms;
+    }
+    if craft.controller.is_none()
+        && let Some(lifts) = lifted(&other, signals, &mine, known)
+    {
+        return lifts;
     }
     let (there, here) = (signals.program().parts(), known.program().parts());
     if there.channels == here.channels && there.conditions == here.conditions && there.controls == here.controls {
@@ -76,9 +82,72 @@ fn off_asks(strange: &Signals, own: &Signals, control: ControlId) -> Option<Wron
     })
 }
 
+/// A motor that stands still under the aircraft's own model where the pilot leaves it, with its throttle at rest and one of the switches
+/// that keep it still in such a position, and that the strange model runs there. Its other switches are moved to where they let it run.
+fn lifted(strange: &Setup<'_>, signals: &Signals, own: &Setup<'_>, known: &Signals) -> Option<Wrong> {
+    let throttle = known.stick(Function::Throttle);
+    for (motor, stops) in own.motors().iter().zip(own.stops(known)) {
+        let Some(there) = strange.motors().iter().find(|there| there.number() == motor.number()) else { continue };
+        let (Some(still), Some(runs)) = (motor.idles(), there.runs()) else { continue };
+        let rest = throttle.zip(own.throttle_rest(motor));
+        let rest = rest.map(|(stick, percent)| (stick, Setting::Percent(whole(percent))));
+        let stops = stops.as_deref().unwrap_or_default();
+        let stands = stops.iter().flat_map(|stop| stop.stops.iter().map(move |&at| Some((stop, at)))).chain([None]);
+        for stand in stands {
+            let start: Vec<(ControlId, Setting)> =
+                rest.into_iter().chain(stand.map(|(stop, at)| (stop.control, Setting::Position(at)))).collect();
+            let others = stops.iter().filter(|stop| stand.is_some_and(|(own, _)| own.control != stop.control));
+            let moves: Vec<(ControlId, Setting)> =
+                others.filter_map(|stop| Some((stop.control, Setting::Position(*stop.lets.last()?)))).collect();
+            let path = |signals: &Signals, lead: &dyn Fn((ControlId, Setting)) -> Option<(ControlId, Setting)>| {
+                let start = start.iter().map(|&set| lead(set)).collect::<Option<Vec<_>>>()?;
+                let mut path = Path::at(signals.start(&start));
+                for &set in &moves {
+                    let (control, setting) = lead(set)?;
+                    path = path.then(control, setting);
+                }
+                Some(path)
+            };
+            let Some(here) = path(known, &Some) else { continue };
+            let Some(shown) = path(signals, &|(control, setting)| lead(known, signals, control, setting)) else {
+                continue;
+            };
+            if known.program().holds(&here, &still) == Some(true)
+                && signals.program().holds(&shown, &runs) == Some(true)
+            {
+                let named =
+                    |(stop, at): (&Stop, u8)| (known.name(stop.control).into(), known.position_name(stop.control, at));
+                return Some(Wrong::Lifts {
+                    channel: motor.number(),
+                    stopped_by: stand.map(named),
+                    grip: strange.hands().grip,
+                    witness: Box::new(signals.witness(&shown)),
+                });
+            }
+        }
+    }
+    None
+}
+
+/// Where a control of one program stands in another, by its name and the name of its position.
+fn lead(own: &Signals, strange: &Signals, control: ControlId, setting: Setting) -> Option<(ControlId, Setting)> {
+    let there = strange.lowered().control(own.name(control))?;
+    Some(match setting {
+        Setting::Position(at) => {
+            (there, Setting::Position(strange.lowered().position(there, &own.position_name(control, at))?))
+        }
+        percent => (there, percent),
+    })
+}
+
 /// On an aircraft without a flight controller: a surface or motor that would follow other sticks than it should.
-fn other_surfaces(strange: &Model, handset: Option<&Handset>, craft: &Craft) -> Option<Wrong> {
+fn other_surfaces(
+    (strange, handset): (&Model, Option<&Handset>),
+    (own, own_handset): (&Model, Option<&Handset>),
+    craft: &Craft,
+) -> Option<Wrong> {
     let surfaces = craft.surfaces.as_ref()?;
+    let grip = handset.map_or(Grip::Sticks, Handset::grip);
     let wanted = surfaces.channels.iter().map(|surface| {
         let sticks: Vec<Stick> = surface.functions.iter().filter_map(|name| Stick::find(&name.value)).collect();
         (surface.channel.value, sticks, surface.functions.as_slice())
@@ -88,10 +157,15 @@ fn other_surfaces(strange: &Model, handset: Option<&Handset>, craft: &Craft) -> 
         let moved = sticks(strange, handset, channel);
         let differs =
             moved.iter().any(|stick| !wanted.contains(stick)) || wanted.iter().any(|stick| !moved.contains(stick));
-        (differs && !wanted.is_empty()).then(|| Wrong::Follows {
+        // What the aircraft's own model does as well, the pilot wants.
+        let usual = || {
+            let usual = sticks(own, own_handset, channel);
+            moved.len() == usual.len() && moved.iter().all(|stick| usual.contains(stick))
+        };
+        (differs && !wanted.is_empty() && !usual()).then(|| Wrong::Follows {
             channel,
             functions: functions.iter().map(|name| name.value.clone()).collect(),
-            sticks: moved.to_vec(),
+            sticks: moved.iter().map(|&stick| (grip, stick)).collect(),
         })
     })
 }

@@ -8,7 +8,7 @@ use crate::fleet::craft::{Craft, Mode, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Lost, Site};
 use crate::fleet::model::Model;
 use crate::fleet::table::Block;
-use crate::fleet::words::CraftKind;
+use crate::fleet::words::{CraftKind, Hands};
 use crate::signal::{Exact, Rational64, exact};
 use crate::source::{Place, Span};
 
@@ -28,6 +28,11 @@ pub struct Subject<'f> {
 }
 
 impl<'f> Subject<'f> {
+    /// What the pilot's hands have hold of.
+    pub fn hands(&self) -> Hands {
+        self.handset.map_or_else(Hands::default, Handset::hands)
+    }
+
     /// Whether the craft is of this kind.
     pub fn is(&self, kind: CraftKind) -> bool {
         self.craft.kind.is_some_and(|known| known.value == kind)

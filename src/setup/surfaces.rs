@@ -9,6 +9,7 @@
 //! | `held` | what surfaces do while no stick steers |
 //! | `mixes` | what is mixed to a surface beside its own stick |
 //! | `positions` | what the positions of a switch, or the way of a stick, do one after the other |
+//! | `seen` | what each surface does in each flight mode, as a pilot sees it |
 //! | `slowed` | surfaces and motors that take their time |
 //! | `spool` | the pitch of a helicopter's blades where its motor starts |
 //! | `hover` | the control that changes between hovering and flying as a wing |
@@ -21,12 +22,13 @@ pub mod hover;
 pub mod mixes;
 pub mod pairs;
 pub mod positions;
+pub mod seen;
 pub mod slowed;
 pub mod spool;
 #[cfg(test)]
 mod tests;
 
-use self::answers::Answers;
+use self::answers::{Answers, State};
 use super::channel_use::function;
 use super::signals::{Signals, float};
 use super::subject::Subject;
@@ -186,15 +188,29 @@ pub fn lacking<'f>(craft: &'f Craft, signals: Option<&Signals>) -> Option<Lackin
     (!motors || !may_steer(surfaces, signals)).then_some(Lacking { surfaces, functions, motors })
 }
 
-/// Whether motors may be driven apart: more than one stick, knob or slider moves them, or it is not known what does.
+/// Whether motors may be driven apart: some stick, knob or slider does so somewhere, or it is not known, since no state was seen in
+/// which a stick drives them.
 fn may_steer(surfaces: &Surfaces, signals: Option<&Signals>) -> bool {
     let Some(signals) = signals else { return true };
-    let mut axes = Vec::new();
-    for motor in &surfaces.motors {
-        let Ok(movers) = signals.program().moved_by(u16::from(motor.channel.value)) else { return true };
-        axes.extend(movers.into_iter().filter(|&control| signals.is_axis(control)));
+    let answers = signals.answers(surfaces);
+    let motors: Vec<u8> = surfaces.motors.iter().map(|motor| motor.channel.value).collect();
+    let gains =
+        |state: &State, stick: Stick| motors.iter().map(|&channel| answers.gain(state, channel, stick)).collect();
+    let apart = |ways: &Vec<f64>| ways.iter().any(|way| ways.iter().any(|other| (way - other).abs() > answers.least));
+    let mut driven = false;
+    for state in &answers.states {
+        for stick in Stick::ALL {
+            let ways: Vec<f64> = gains(state, *stick);
+            driven |= ways.iter().all(|way| *way != 0.0);
+            // Where a stick that steers moves them alike, the rule about two sides tells.
+            if apart(&ways) || *stick != Stick::Throttle && ways.iter().any(|way| *way != 0.0) {
+                return true;
+            }
+        }
+        let offsets = motors.iter().map(|&channel| answers.offset(state, channel));
+        if offsets.collect::<Option<Vec<f64>>>().is_none_or(|ways| apart(&ways)) {
+            return true;
+        }
     }
-    axes.sort_unstable();
-    axes.dedup();
-    axes.len() > 1
+    !driven
 }

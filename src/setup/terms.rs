@@ -230,3 +230,29 @@ pub fn hangs_on(model: &Model, condition: &Condition, control: &str) -> bool {
     }
     false
 }
+
+/// Whether a condition names another, also through named conditions.
+pub fn names_condition(model: &Model, condition: &Condition, name: &str) -> bool {
+    let mut todo: Vec<&Condition> = vec![condition];
+    let mut seen: Vec<&str> = Vec::new();
+    while let Some(next) = todo.pop() {
+        let mut found = false;
+        next.walk(&mut |part| {
+            let ConditionKind::Named(other) = &part.kind else { return };
+            found |= other.value == name;
+            if seen.contains(&other.value.as_str()) {
+                return;
+            }
+            seen.push(&other.value);
+            match model.condition(&other.value).map(|known| &known.kind) {
+                Some(NamedKind::When(when)) => todo.push(when),
+                Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
+                Some(NamedKind::Toggle { .. } | NamedKind::Reported) | None => {}
+            }
+        });
+        if found {
+            return true;
+        }
+    }
+    false
+}

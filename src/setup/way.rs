@@ -70,7 +70,7 @@ impl<'f> LinkPath<'f> {
             } else if let Some(answers) = context.answers {
                 lowered.program = lowered.program.with_answers(answers);
             }
-            Ok(Signals::new(lowered))
+            Ok(Signals::new(lowered, self.subject.hands()))
         })
     }
 }

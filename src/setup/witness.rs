@@ -1,6 +1,7 @@
 //! One concrete state of the handset that shows something, by the names of the description.
 
 use crate::fleet::Decimal;
+use crate::fleet::words::Hands;
 use crate::signal::Rational64;
 use compact_str::CompactString;
 
@@ -18,6 +19,8 @@ pub struct Witness {
     pub path: Vec<Vec<(CompactString, Setting)>>,
     /// Every channel in the last state.
     pub channels: Vec<WitnessChannel>,
+    /// What the hands have hold of.
+    pub hands: Hands,
 }
 
 /// Where a control stands.

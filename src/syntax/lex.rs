@@ -46,7 +46,7 @@ pub(super) const MARK: &[u8] = b"\xef\xbb\xbf";
 pub(super) fn tokens(bytes: &[u8], from: usize, tables: &mut Tables) {
     let mut lexer = Lexer { length: bytes.len(), tables, line_is_broken: false };
     let mut rest = bytes.get(from..).unwrap_or_default();
-    while let Ok((after, (text, found))) = preceded(blanks, consumed(found)).parse(rest) {
+    while let Ok((after, (text, found))) = preceded(blanks, consumed(found(lexer.is_free(rest)))).parse(rest) {
         lexer.push(found, text, after);
         rest = after;
         if found.is_number()
@@ -67,6 +67,16 @@ struct Lexer<'a> {
 }
 
 impl Lexer<'_> {
+    /// Whether a sign here can belong to a number behind it: a blank or another sign stands before it.
+    fn is_free(&self, rest: &[u8]) -> bool {
+        use Kind::{BlockOpen, Colon, Comma, EndOfLine, Equals, Minus, Open, Plus, Semicolon, Star};
+        let is_sign = |kind| {
+            matches!(kind, BlockOpen | Colon | Comma | EndOfLine | Equals | Minus | Open | Plus | Semicolon | Star)
+        };
+        rest.first().is_some_and(|&byte| is_blank(byte))
+            || self.tables.tokens.last().is_none_or(|token| is_sign(token.kind))
+    }
+
     /// Notes what was found: `text`, behind which `rest` is left.
     fn push(&mut self, found: Found, text: &[u8], rest: &[u8]) {
         let end = self.length - rest.len();
@@ -95,12 +105,14 @@ impl Lexer<'_> {
     }
 }
 
-/// By its first byte it is known what something can be.
-fn found(input: &[u8]) -> Parsed<'_, Found> {
-    match input.first() {
+/// By its first byte it is known what something can be. In `roll+5 %` the `+` is no sign of the number; elsewhere one that
+/// touches its digits is.
+fn found<'t>(is_free: bool) -> impl Fn(&'t [u8]) -> Parsed<'t, Found> {
+    move |input| match input.first() {
         Some(&byte) if is_letter(byte) => value(Found::Token(Kind::Word), word).parse(input),
         Some(byte) if byte.is_ascii_digit() => number_or_range(input),
         Some(b'-') => alt((number_or_range, sign.map(Found::Token))).parse(input),
+        Some(b'+') if is_free => alt((number_or_range, sign.map(Found::Token))).parse(input),
         Some(b'"') => string(input),
         Some(b'#') => value(Found::Comment, comment).parse(input),
         _ => alt((sign.map(Found::Token), value(Found::Wrong(Trouble::Character), odd))).parse(input),
@@ -167,14 +179,14 @@ fn number_or_range(input: &[u8]) -> Parsed<'_, Found> {
     .parse(input)
 }
 
-/// `number = ["-"] digits ["." digits]`, of no more digits than can be kept exactly.
+/// `number = ["-" | "+"] digits ["." digits]`, of no more digits than can be kept exactly.
 fn number(input: &[u8]) -> Parsed<'_, &[u8]> {
     let digits = |number: &[u8]| number.iter().filter(|byte| byte.is_ascii_digit()).count();
     verify(decimal, |number: &[u8]| number.len() <= MAX_DIGITS || digits(number) <= MAX_DIGITS).parse(input)
 }
 
 fn decimal(input: &[u8]) -> Parsed<'_, &[u8]> {
-    recognize((opt(tag("-")), digit1, opt((tag("."), digit1)))).parse(input)
+    recognize((opt(one_of("-+")), digit1, opt((tag("."), digit1)))).parse(input)
 }
 
 /// `day = 4 digits "-" 2 digits "-" 2 digits`, whether the calendar has it or not.
@@ -319,7 +331,9 @@ mod tests {
             ("-12345.6789012345", Some("-12345.6789012345")),
             ("1234567890123456", None),
             ("- 5", None),
-            ("+5", None),
+            ("+5", Some("+5")),
+            ("+ 5", None),
+            ("+-5", None),
             (".5", None),
         ] {
             assert_eq!(taken(number, text), wanted, "{text}");
@@ -358,6 +372,30 @@ mod tests {
             assert_eq!((is, &text[..text.len() - rest.len()]), (found, taken), "{text}");
         }
         assert!(number_or_range(b"x").is_err() && number_or_range(b"-").is_err());
+    }
+
+    #[test]
+    fn a_plus_that_touches_its_digits_is_theirs_where_nothing_touches_it() {
+        use Kind::{Close, Comma, Equals, Number, Open, Plus, Range, Star, Unit, Word};
+        let percent = Unit(super::Unit::Percent);
+        for (text, wanted) in [
+            ("= +5 %", vec![Equals, Number, percent]),
+            ("=+5 %", vec![Equals, Number, percent]),
+            ("roll +5 %", vec![Word, Number, percent]),
+            ("roll+5 %", vec![Word, Plus, Number, percent]),
+            ("roll + 5 %", vec![Word, Plus, Number, percent]),
+            ("5 %+5 %", vec![Number, percent, Plus, Number, percent]),
+            ("(+5)+5", vec![Open, Number, Close, Plus, Number]),
+            ("roll *+5,+6", vec![Word, Star, Number, Comma, Number]),
+            ("+5..+6", vec![Range]),
+            ("-5..+6 %", vec![Range, percent]),
+            ("+roll", vec![Plus, Word]),
+        ] {
+            let mut tables = Tables::default();
+            tokens(text.as_bytes(), 0, &mut tables);
+            let kinds: Vec<Kind> = tables.tokens.iter().map(|token| token.kind).collect();
+            assert_eq!((kinds, tables.problems.len()), (wanted, 0), "{text}");
+        }
     }
 
     #[test]
@@ -404,9 +442,9 @@ mod tests {
     fn every_byte_begins_something() {
         for byte in 0..=255 {
             let text = [byte];
-            let (rest, _) = preceded(blanks, opt(found)).parse(&text).unwrap();
+            let (rest, _) = preceded(blanks, opt(found(true))).parse(&text).unwrap();
             assert_eq!(rest, b"", "{byte}");
-            assert_eq!(found(&text).is_err(), is_blank(byte), "{byte}");
+            assert_eq!(found(true)(&text).is_err(), is_blank(byte), "{byte}");
         }
         assert_eq!(taken(odd, "@?.\0\x0c%5"), Some("@?.\0\x0c%"));
         assert_eq!(sign(b"-5").map(|(_, kind)| kind), Ok(Kind::Minus));

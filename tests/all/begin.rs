@@ -150,8 +150,12 @@ fn what_is_answered_is_what_stands_there() {
         ("region = 'Germany'", "equipment.rig", &["region DE # Germany"]),
         ("region = 'UK'\ndomain = 'United Kingdom'", "equipment.rig", &["region GB", "domain GB"]),
         ("number = 9", "plover.rig", &["number 9 # check", "receiver-number 9 match on # check"]),
-        ("number = 9", "equipment.rig", &["number-check strict # check"]),
-        ("number = 'none'", "equipment.rig", &["number-check none # "]),
+        (
+            "number = 9",
+            "equipment.rig",
+            &["# check, propellers off: with a model of another number", "number-check strict"],
+        ),
+        ("number = 'none'", "equipment.rig", &["number-check none"]),
         ("kind = 'heli'", "plover.rig", &["kind helicopter", "channel 6 collective = throttle"]),
         ("kind = 'Flying Wing'", "plover.rig", &["kind flying-wing"]),
         (
@@ -226,7 +230,7 @@ fn the_questions_are_asked_again_until_they_are_answered() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
     for part in [
-        "this has no default",
+        "this has no default: ISO 3166-1 has no such country",
         "no such country; answer its name in English, or its two letters",
         "no such country; the nearest is New Zealand",
         "there is no kind \"plan\"; the nearest is aeroplane; answer one of multirotor, aeroplane",

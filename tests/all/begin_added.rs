@@ -280,14 +280,17 @@ fn the_switch_that_stops_is_that_of_the_others() {
 #[test]
 fn what_there_is_to_choose_is_asked_and_asked_again() {
     let folder = with_fleet("kinds");
-    let lines = "bout\nboat\npratincole\nwader\nspon\nno\nbench-tow\npit-one\nnowhere\nmere\nmany\n23\n99\n27\n";
+    let lines = "\nbout\nboat\npratincole\nSpoon Bill\n\nwader\nspon\nno\nbench-tow\npit-one\nnowhere\nmere\nmany\n23\n99\n27\n";
     let output = asked(folder.path(), lines);
     let said = text(&output.stdout);
     assert_eq!(output.status.code(), Some(0), "{said}{}", text(&output.stderr));
     for part in [
-        "an aircraft is added, in a file of its own. No other file is touched.",
+        "The folder holds a fleet of 22 aircraft. Another is added, in a file of its own; no other file is touched.",
+        "this has no default: answer one of multirotor, aeroplane",
         "there is no kind \"bout\"; the nearest is boat; answer one of multirotor",
         "there is an aircraft or a model \"pratincole\" already; answer another name",
+        "there is an aircraft or a model \"spoonbill\" already; answer another name",
+        "this has no default: a name has 1 to 60 characters",
         "but for a few values? Its name, or no. There: pratincole, spoonbill.",
         "like [pratincole]: ",
         "there is no \"spon\"; answer one of pratincole, spoonbill, or no",

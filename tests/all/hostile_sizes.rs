@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use std::time::{Duration, Instant};
 use walkaround::findings::grading::Grading;
 use walkaround::inspect::{Options, Workspace, inspect};
+use walkaround::mend::{How, mend};
 use walkaround::signal::MODEL_BUDGET;
 
 /// A tenth of the longest text, and a quarter of that.
@@ -112,6 +113,35 @@ fn models_that_may_answer_each_other() {
     // Each may answer all, which is more than are looked at; and none may answer another.
     ends(["none", "c@", "receiver-number 1@; match on"], "format/not-decided");
     ends(["strict", "c@", "receiver-number 1@; match off"], "receiver/locked-elsewhere");
+}
+
+/// Each gets a number of its own at once, however many there are, and only a few choices are tried beforehand: the texts are
+/// looked at as often for many models as for few.
+#[test]
+fn models_of_one_number_are_mended_in_a_few_looks() {
+    let looks = |count: usize, how: How<'_>| {
+        let mut text = String::from("rig 1\nlink l { receiver-number 1..60000; number-check strict }\n");
+        text += "handset h { scale 1500 us plus-minus 500 us; module b { link l } }\n";
+        for at in 0..count {
+            let _ = writeln!(text, "craft c{at} {{ receiver {{ link l; number 7 }} }}");
+            let _ =
+                writeln!(text, "model m{at} {{ handset h; flies c{at}; module b {{ receiver-number 7; match on }} }}");
+        }
+        let grading = Grading::new(&["receiver/*".to_owned()], &[]).unwrap();
+        let mut workspace = Workspace::new();
+        workspace.settings(Options { grading, ..Options::default() });
+        let mut looks = 0;
+        let mut look = |texts: &[Vec<u8>]| {
+            looks += 1;
+            workspace.set("a.rig", texts[0].as_slice());
+            workspace.outcome()
+        };
+        let left = mend(vec![text.into_bytes()], &mut look, &|_| true, how).outcome;
+        (looks, left.findings.iter().filter(|finding| finding.rule == "receiver/duplicate-number").count())
+    };
+    let few = looks(20, How::First);
+    assert_eq!((few.1, looks(160, How::First)), (0, few));
+    assert!(looks(400, How::Sure).0 <= 4);
 }
 
 /// A model on a multirotor, with these lines of its handset and of its own.

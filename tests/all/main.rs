@@ -65,6 +65,8 @@ mod workspace;
 
 // The checks against tools from outside the project, which `.ci/install-outside-tools` installs.
 #[cfg(feature = "outside-tools")]
+mod outside_editor;
+#[cfg(feature = "outside-tools")]
 mod outside_grid;
 #[cfg(feature = "outside-tools")]
 mod outside_hook;

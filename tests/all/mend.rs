@@ -101,6 +101,12 @@ fn the_pilot_chooses_and_what_is_left_at_the_end_of_the_input_stays() {
 fn a_choice_that_brings_a_danger_is_asked_about_again() {
     for (answer, done) in [("yes", true), ("", false)] {
         let folder = fleet("hurried");
+        // It is said beside the choice before anything is mended.
+        let before = contents(folder.path());
+        let out = program::run(folder.path(), "inspect", &["--as", "json", "--today", "2026-11-25"], "");
+        let said = text(&out.stdout);
+        assert!(said.contains("and no other job (this breaks an `expect`)"), "{said}");
+        assert_eq!(contents(folder.path()), before);
         let out = run(folder.path(), &["--ask", "--rules", "arming/*"], &format!("1\n{answer}\n"));
         let said = text(&out.stdout);
         assert!(said.contains("This would bring another danger. house/expect-failed"), "{said}");

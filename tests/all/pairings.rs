@@ -111,6 +111,25 @@ fn a_link_that_only_blocks_the_outputs_comes_up() {
 }
 
 #[test]
+fn a_module_that_is_off_and_has_the_link_is_told() {
+    let off = OPEN.replace("match on; key club }", "match on; key club; }\n  module plug-in off").replace(
+        "domain any }\n}\ncraft knot",
+        "domain any }\n  module plug-in { link tidal }\n}\nlink tidal { channels 10 }\ncraft knot",
+    );
+    let (text, _, _) = from_stdin(
+        &off.replace(
+            "craft stint { kind multirotor; receiver { link shore-24;",
+            "craft stint { kind multirotor; receiver { link tidal;",
+        ),
+        "text",
+    );
+    assert!(
+        text.contains("stint: ") && text.contains("; module plug-in has the aircraft's link, and is off"),
+        "{text}"
+    );
+}
+
+#[test]
 fn a_fault_is_told_and_is_the_status() {
     let (text, error, status) = from_stdin(&OPEN.replace("chains 1", "chainz 1"), "text");
     assert_eq!(status, 2);

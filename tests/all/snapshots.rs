@@ -36,6 +36,7 @@ fn what_the_controllers_receive() {
     {
         approved(&format!("trace-{name}"), &said(&["trace", model, "--in", "testdata/fleets/clean"]));
     }
+    approved("trace-glider", &said(&["trace", "avocet", "--in", "testdata/fleets/kinds"]));
 }
 
 #[test]

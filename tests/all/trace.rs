@@ -477,3 +477,36 @@ fn every_model_of_the_fleets_is_traced() {
     }
     assert!(traced >= 15, "only {traced} models were traced");
 }
+
+/// The winch glider's values by hand from its description: 60 % of a rate of 90 % is 54 %; the launch hangs the ailerons by 40 % of
+/// 25 % and the flaps by 60 % of it; the crow is 100 % with the throttle low, of which the ailerons take 35 %, the elevator 12 % and the
+/// flaps 80 %.
+#[test]
+fn what_the_surfaces_of_a_winch_glider_do() {
+    let place = testdata::folder().join("fleets/kinds");
+    let (status, out, err) = run(&["trace", "avocet", "--in", place.to_str().unwrap(), "--as", "json"]);
+    assert_eq!(status, 0, "{err}");
+    let told: Value = serde_json::from_str(&out).unwrap();
+    let modes = told["surfaces"].as_array().unwrap();
+    assert_eq!(modes.len(), 3);
+    for (mode, position, stands) in [
+        (&modes[0], "up", [-10.0, 0.0, 0.0, 15.0, -10.0, 15.0]),
+        (&modes[1], "middle", [0.0; 6]),
+        (&modes[2], "down", [35.0, 12.0, 0.0, 80.0, 35.0, 80.0]),
+    ] {
+        assert_eq!(mode["when"], json!({"left-inner": position}));
+        let surfaces = mode["surfaces"].as_array().unwrap();
+        let stand = |surface: &Value| surface["stands_percent"].as_f64().unwrap();
+        assert!(surfaces.iter().map(stand).zip(stands).all(|(is, wanted)| (is - wanted).abs() < 0.11), "{mode:#}");
+        let near = |value: &Value, wanted: f64| (value.as_f64().unwrap() - wanted).abs() < 0.11;
+        for (at, wanted) in [(0, 54.0), (4, -54.0)] {
+            let moves = surfaces[at]["moves"].as_array().unwrap();
+            let roll = moves.iter().find(|it| it["control"] == "roll").unwrap();
+            assert!(near(&roll["low_percent"], wanted) && near(&roll["high_percent"], -wanted), "{roll}");
+        }
+    }
+    // The right aileron goes up with the stick to the right; the left one goes down.
+    let words = |at: usize| modes[0]["surfaces"][at]["words"].as_str().unwrap();
+    assert!(words(0).ends_with("roll left: rises 54 %, roll right: falls 54 %"), "{}", words(0));
+    assert!(words(4).ends_with("roll left: falls 54 %, roll right: rises 54 %"), "{}", words(4));
+}

@@ -53,10 +53,10 @@ pub(super) fn text(answers: &Answers) -> String {
         _ => driven(answers),
     };
     let off = caution(answers.kind);
-    let held = if off.is_empty() { "to be held against the aircraft" } else { "to be held against it" };
     let mut lines = vec![
         "rig 1".to_owned(),
-        format!("# {}: {}. \"check\" marks a proposal, {held}{off}.", answers.name, what(answers)),
+        format!("# {}: {}.", answers.name, what(answers)),
+        format!("# \"check\" marks a proposal, to be held against the aircraft{off}."),
         String::new(),
         format!("craft {craft} {{"),
         format!("kind {}", answers.kind.word()),
@@ -89,7 +89,9 @@ pub(super) fn text(answers: &Answers) -> String {
     if let Some(number) = answers.number {
         lines.extend([format!("receiver-number {number}"), "match on # check".to_owned()]);
     }
-    lines.extend(answers.bay.update_rate.as_ref().map(|rate| format!("update-rate {rate} # check")));
+    // Of a first aircraft it was answered.
+    let check = if answers.folder.is_some() { " # check" } else { "" };
+    lines.extend(answers.bay.update_rate.as_ref().map(|rate| format!("update-rate {rate}{check}")));
     lines.push("}".to_owned());
     let others = answers.desk.filled.iter().filter(|bay| **bay != answers.bay.name);
     lines.extend(others.map(|bay| format!("module {} off", quoted(bay))));
@@ -236,8 +238,8 @@ fn controlled(answers: &Answers) -> Own {
         inside,
         receiver: vec![
             "outputs serial".to_owned(),
-            "failsafe output-stops # check: switch the handset off, propellers off: the controller must see that the link is lost"
-                .to_owned(),
+            "# check: switch the handset off, propellers off: the controller must see that the link is lost".to_owned(),
+            "failsafe output-stops".to_owned(),
         ],
         start,
         channels: channels.into_iter().map(|(_, line)| line).collect(),
@@ -278,7 +280,8 @@ fn driven(answers: &Answers) -> Own {
     own.failsafe = format!("preset {{ {} }}", preset.join("; "));
     own.receiver = vec![
         "outputs pulses".to_owned(),
-        format!("failsafe {} # check: switch the handset off{off}, and look", own.failsafe),
+        format!("# check: switch the handset off{off}, and look"),
+        format!("failsafe {}", own.failsafe),
     ];
     own.inside = vec!["surfaces {".to_owned()];
     own.inside.extend(parts.iter().map(|part| part.surface.clone()));
@@ -389,9 +392,7 @@ fn motors(answers: &Answers) -> Motors {
         _ => (format!("idle-below {} us", p(-84)), format!("above {} us", p(-84))),
     };
     let forward = match answers.kind.stays_down() && !backwards {
-        true => {
-            ": it runs forward only; one that also runs backwards stands still in a middle range, `idle A..B us reversible`"
-        }
+        true => "# It runs forward only. One that also runs backwards: `idle A..B us reversible`.\n",
         false => "",
     };
     let runs = |channel: u8| match backwards {
@@ -400,7 +401,7 @@ fn motors(answers: &Answers) -> Motors {
     };
     let motor = |channel: u8, side: &str, label: &str, value: &str, when: &str| Part {
         channel,
-        surface: format!("motor channel {channel} {side}{idle} # check{forward}"),
+        surface: format!("{forward}motor channel {channel} {side}{idle} # check"),
         value: format!("channel {channel} {label} {{\nvalue {value} when {when}\nvalue {idle_value}\n}}"),
         rest,
     };

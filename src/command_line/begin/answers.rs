@@ -283,8 +283,12 @@ impl Answers {
         let kinds: Vec<&'static str> = CraftKind::ALL.iter().map(|kind| kind.word()).collect();
         let written = answer.to_lowercase().replace(' ', "-");
         let Some(kind) = lists::listed(&kinds, written.as_bytes()).and_then(CraftKind::find) else {
+            let accepted = format!("answer one of {}", kinds.join(", "));
+            if answer.is_empty() {
+                return Err(accepted);
+            }
             let near = lists::near(&kinds, &written).map_or(String::new(), |near| format!("; the nearest is {near}"));
-            return Err(format!("there is no kind \"{answer}\"{near}; answer one of {}", kinds.join(", ")));
+            return Err(format!("there is no kind \"{answer}\"{near}; {accepted}"));
         };
         let before = std::mem::replace(&mut self.kind, kind);
         if self.folder.is_none() {
@@ -367,11 +371,9 @@ impl Answers {
 
     fn new_name(&self, answer: &str) -> Result<String, String> {
         let name = name(answer)?;
-        match &self.folder {
-            Some(folder) if folder.names.contains(&name) => {
-                Err(format!("there is an aircraft or a model \"{name}\" already; answer another name"))
-            }
-            _ => Ok(name),
+        match self.folder.as_ref().and_then(|folder| folder.alike(&name)) {
+            Some(known) => Err(format!("there is an aircraft or a model \"{known}\" already; answer another name")),
+            None => Ok(name),
         }
     }
 

@@ -26,7 +26,8 @@ link my-link {
   band @band@
   update-rate @rates@
   channels @channels@
-  number-check @check@
+  # @check@
+  number-check @looks@
 }
 
 handset my-handset {
@@ -148,11 +149,11 @@ fn equipment(answers: &Answers) -> String {
     if answers.grip == Grip::Sticks {
         held.push(format!("stick-mode {}", answers.stick_mode));
     }
-    let check = match answers.number {
+    let (looks, check) = match answers.number {
         Some(_) => {
-            "strict # check, propellers off: with a model of another number chosen, the aircraft must not answer"
+            ("strict", "check, propellers off: with a model of another number chosen, the aircraft must not answer")
         }
-        None => "none # receiver numbers are not looked at: any model reaches any aircraft",
+        None => ("none", "receiver numbers are not looked at: any model reaches any aircraft"),
     };
     let (centre, span) = desk.scale;
     let sent: Vec<String> = [-100, 0, 100].map(|percent| desk.pulse(percent).to_string()).into();
@@ -166,6 +167,7 @@ fn equipment(answers: &Answers) -> String {
             ("rates", &answers.update_rates),
             ("channels", &answers.channels.to_string()),
             ("check", check),
+            ("looks", looks),
             ("held", &held.join("\n")),
             ("switches", &switches.collect::<Vec<_>>().join("\n")),
             ("scale", &format!("{centre} us plus-minus {span} us")),

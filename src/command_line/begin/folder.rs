@@ -23,6 +23,8 @@ pub(super) struct Folder {
     pub(super) default_place: Option<String>,
     /// The aircraft that a new one can be like.
     pub(super) bases: Vec<Base>,
+    /// How many aircraft there are.
+    pub(super) aircraft: usize,
     /// The names of all aircraft and models.
     pub(super) names: BTreeSet<String>,
 }
@@ -152,8 +154,19 @@ impl Folder {
             places: fleet.sites.iter().map(|site| site.head.name.value.to_string()).collect(),
             default_place,
             bases: fleet.crafts.iter().filter_map(|craft| base(fleet, craft)).collect(),
+            aircraft: fleet.crafts.len(),
             names: names.map(|name| name.value.to_string()).collect(),
         }))
+    }
+}
+
+impl Folder {
+    /// The name of an aircraft or a model that is hard to tell from this one in a list: equal but for capitals and spaces.
+    pub(super) fn alike(&self, name: &str) -> Option<&str> {
+        let plain = |name: &str| -> Vec<char> {
+            name.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect()
+        };
+        self.names.iter().find(|known| plain(known) == plain(name)).map(String::as_str)
     }
 }
 

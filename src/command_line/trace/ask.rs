@@ -2,9 +2,8 @@
 
 use super::Arguments;
 use crate::command_line::Status;
-use crate::command_line::output::{self, Form, wrong_usage};
+use crate::command_line::output::{self, Form, no_such, wrong_usage};
 use crate::fleet::condition::{Condition, ConditionKind};
-use crate::fleet::problem::nearest;
 use crate::fleet::read_condition;
 use crate::report::json::{to_writer, witness_value};
 use crate::report::plain::plain;
@@ -83,13 +82,13 @@ fn not_there(pair: &Setup<'_>, signals: &Signals, condition: &Condition) -> Opti
     condition.walk(&mut |condition| {
         let wrong = match &condition.kind {
             ConditionKind::Mode(name) if lowered.mode(&name.value).is_none() => {
-                Some(missing("mode", &name.value, modes.iter().copied()))
+                Some(no_such("mode", &name.value, modes.iter().copied()))
             }
             ConditionKind::Axis { axis: name, .. } if lowered.control(&name.value).is_none() => {
-                Some(missing("control", &name.value, controls()))
+                Some(no_such("control", &name.value, controls()))
             }
             ConditionKind::Position { control: name, position, .. } => match lowered.control(&name.value) {
-                None => Some(missing("control", &name.value, controls())),
+                None => Some(no_such("control", &name.value, controls())),
                 Some(control) if lowered.position(control, &position.value).is_none() && position.value != "low" => {
                     let count = signals.positions(control);
                     let names: Vec<_> = (0..count).map(|at| signals.position_name(control, at)).collect();
@@ -107,7 +106,7 @@ fn not_there(pair: &Setup<'_>, signals: &Signals, condition: &Condition) -> Opti
             }
             ConditionKind::Named(name) if pair.model.condition(&name.value).is_none() => {
                 let known = pair.model.conditions.iter().map(|known| known.name.value.as_str());
-                Some(missing("condition", &name.value, known.chain(controls())))
+                Some(no_such("condition", &name.value, known.chain(controls())))
             }
             _ => None,
         };
@@ -116,13 +115,4 @@ fn not_there(pair: &Setup<'_>, signals: &Signals, condition: &Condition) -> Opti
         }
     });
     message
-}
-
-fn missing<'n>(what: &str, name: &str, known: impl Iterator<Item = &'n str>) -> String {
-    let known: Vec<&str> = known.collect();
-    match nearest(name, known.iter().copied()) {
-        Some(near) => format!("no {what} is called \"{name}\"; did you mean \"{near}\"?"),
-        None if known.is_empty() => format!("there is no {what}"),
-        None => format!("no {what} is called \"{name}\"; there are {}", known.join(", ")),
-    }
 }

@@ -1,8 +1,10 @@
 //! What the editor asks, and the answers.
 
+use super::features::{FIX_ALL, TRACE};
 use super::publish::provider;
 use super::{Answer, Server, failed, read, written};
 use crate::editor::client::{Client, PAGES};
+use crate::editor::tokens::{KINDS, SAID};
 use crate::report::paint::Paint;
 use crate::report::rule_page;
 use crate::rules::book;
@@ -16,6 +18,23 @@ pub(super) fn capabilities(client: &Client) -> Value {
         "positionEncoding": client.encoding.name(),
         "textDocumentSync": {"openClose": true, "change": 2, "save": {"includeText": false}},
         "workspace": {"workspaceFolders": {"supported": true, "changeNotifications": true}},
+        "codeActionProvider": {"codeActionKinds": ["quickfix", FIX_ALL]},
+        "documentFormattingProvider": true,
+        "documentOnTypeFormattingProvider": {"firstTriggerCharacter": "}"},
+        "hoverProvider": true,
+        "definitionProvider": true,
+        "referencesProvider": true,
+        "documentHighlightProvider": true,
+        "renameProvider": {"prepareProvider": true},
+        "documentSymbolProvider": true,
+        "workspaceSymbolProvider": true,
+        "foldingRangeProvider": true,
+        "selectionRangeProvider": true,
+        "completionProvider": {"triggerCharacters": [" "]},
+        "semanticTokensProvider": {"legend": {"tokenTypes": KINDS, "tokenModifiers": SAID}, "full": true, "range": true},
+        "inlayHintProvider": true,
+        "codeLensProvider": {},
+        "executeCommandProvider": {"commands": [TRACE]},
     });
     if let (Some(all), Some(provider)) = (all.as_object_mut(), provider(client)) {
         all.insert("diagnosticProvider".to_owned(), provider);
@@ -33,6 +52,24 @@ impl Server<'_> {
             "textDocument/diagnostic" => self.pull(params),
             "workspace/diagnostic" => self.pull_all(params),
             "workspace/textDocumentContent" => page(params),
+            "textDocument/codeAction" => self.code_actions(&params),
+            "textDocument/formatting" => self.formatting(&params),
+            "textDocument/onTypeFormatting" => self.formatting_on_type(&params),
+            "textDocument/hover" => self.hover(&params),
+            "textDocument/definition" => self.definition(&params),
+            "textDocument/references" => self.references(&params),
+            "textDocument/documentHighlight" => self.highlights(&params),
+            "textDocument/prepareRename" => self.prepare_rename(&params),
+            "textDocument/rename" => self.rename(&params),
+            "textDocument/documentSymbol" => self.document_symbols(&params),
+            "workspace/symbol" => self.workspace_symbols(&params),
+            "textDocument/foldingRange" => self.folding(&params),
+            "textDocument/selectionRange" => self.selections(&params),
+            "textDocument/completion" => self.completion(&params),
+            "textDocument/semanticTokens/full" | "textDocument/semanticTokens/range" => self.semantic_tokens(&params),
+            "textDocument/inlayHint" => self.inlay_hints(&params),
+            "textDocument/codeLens" => self.code_lenses(&params),
+            "workspace/executeCommand" => self.execute(&params),
             _ => Err(failed(ErrorCode::MethodNotFound, &format!("`{method}` is not known here"))),
         }
     }

@@ -10,7 +10,7 @@ use serde_json::{Map, Value, json};
 /// The key with the name of the block that one is like.
 const LIKE: &str = "like";
 /// A number as the language writes it.
-const NUMBER: &str = r"-?[0-9]+(\.[0-9]+)?";
+const NUMBER: &str = r"[+-]?[0-9]+(\.[0-9]+)?";
 /// A number that is whole.
 const WHOLE: &str = r"-?[0-9]+(\.0+)?";
 

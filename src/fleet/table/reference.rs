@@ -16,7 +16,7 @@ one broken line never hides what is found elsewhere.
 
 * **Names** are words (a letter, then letters, digits, `-`, `_`) or strings in quotes with the escapes `\\\"`, `\\\\`, `\\n`, `\\t` and `\\u{…}`. They are
   compared exactly. The words of conditions and values (`roll`, `and`, `when` and so on) are no names of controls, conditions or curves.
-* **Numbers** have an optional sign that touches the digits, and a decimal point: `-0.5`. A comma between digits is refused. At most 15 digits.
+* **Numbers** have an optional sign that touches the digits, and a decimal point: `-0.5`, `+5 %`. A comma between digits is refused. At most 15 digits.
 * **Ranges** are `1..4` without spaces. In a list or range a number without a unit takes the unit of the last.
 * **Units** are needed by every physical value; units of one kind are converted (`0.1 W` is `100 mW` is `20 dBm`).
 * What is not stated is **not known**, and never assumed.

@@ -4,9 +4,9 @@ use super::super::near::Faults;
 use super::super::ready::{Refusal, ready};
 use super::super::splice::{Change, back, splice};
 use super::verdict::{Bad, Careful, Key, Pick, Rejected, judge, key};
-use super::{Asked, Done, How, Left, Mended, Why};
+use super::{Asked, Done, How, Left, Mended, Warning, Why};
 use crate::findings::outcome::Outcome;
-use crate::findings::{Finding, Mend};
+use crate::findings::{Finding, Mend, RuleId};
 use crate::fleet;
 use crate::source::{FileId, Place, Span};
 use crate::syntax::{Tables, parse};
@@ -40,6 +40,9 @@ const MOST_TRIALS: usize = 100;
 
 /// So many first choices that are left to the pilot are tried, to say what they would bring.
 const MOST_TRIED: usize = 24;
+
+/// So many aircraft are judged again for that: a try may judge all of them.
+const MOST_JUDGED: usize = 1_000;
 
 /// The lines that a round's mends touch, by file; no two of them overlap.
 type Taken = FxHashMap<FileId, BTreeSet<Span>>;
@@ -166,7 +169,7 @@ impl State {
                 // One alone, or the same said for each of several: it is not done.
                 let why = match bad {
                     _ if self.trials > MOST_TRIALS => Why::Unsettled,
-                    Bad::Danger(danger) => Why::Danger(danger),
+                    Bad::Danger(_, danger) => Why::Danger(danger),
                     Bad::Other(why) => Why::Refused(why),
                 };
                 self.refused.extend(round.iter().map(|(pick, _)| (pick.key, why.clone())));
@@ -252,13 +255,46 @@ impl State {
         }
     }
 
-    /// The danger that a mend would bring, in words, if it were done; it is not.
+    /// The dangers that choices of the wanted findings would bring, as far as they are tried.
+    pub(super) fn warnings(
+        mut self,
+        wanted: &dyn Fn(&Finding) -> bool,
+        look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
+    ) -> Vec<Warning> {
+        let (mut warnings, mut left) = (Vec::new(), self.most_tried());
+        for finding in 0..self.outcome.findings.len() {
+            let found = &self.outcome.findings[finding];
+            let Mend::Choices(_, choices) = &found.mend else { continue };
+            if !wanted(found) {
+                continue;
+            }
+            let picks: Vec<Pick> = choices.iter().map(|choice| Pick::new(found, choice)).collect();
+            for (choice, pick) in picks.iter().enumerate() {
+                let Ok(changes) = self.ready(pick) else { continue };
+                if left == 0 {
+                    return warnings;
+                }
+                left -= 1;
+                if let Some((rule, _)) = self.try_out(pick, &changes, look) {
+                    warnings.push(Warning { finding, choice, rule });
+                }
+            }
+        }
+        warnings
+    }
+
+    /// How many choices may be tried. Each try may judge every aircraft again.
+    fn most_tried(&self) -> usize {
+        MOST_TRIED.min(MOST_JUDGED / self.outcome.aircraft.len().max(1))
+    }
+
+    /// The danger that a mend would bring, with its rule and in words, if it were done; it is not.
     fn try_out(
         &mut self,
         pick: &Pick,
         changes: &Changes,
         look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
-    ) -> Option<String> {
+    ) -> Option<(RuleId, String)> {
         let mut texts = self.texts.clone();
         for (file, changes) in changes {
             let text = texts.get_mut(file.0 as usize)?;
@@ -266,13 +302,13 @@ impl State {
         }
         let outcome = look(&texts);
         match judge(&self.outcome, &[pick], Careful::Always, &outcome) {
-            Err(Rejected { bad: Bad::Danger(danger), .. }) => Some(danger),
+            Err(Rejected { bad: Bad::Danger(rule, danger), .. }) => Some((rule, danger)),
             _ => None,
         }
     }
 
     /// What was found at first, was wanted, and is gone with the mends of other findings.
-    fn gone(&self, wanted: &dyn Fn(&Finding) -> bool) -> Vec<(crate::findings::RuleId, Place)> {
+    fn gone(&self, wanted: &dyn Fn(&Finding) -> bool) -> Vec<(RuleId, Place)> {
         let stays = |finding: &Finding| {
             self.outcome.findings.iter().any(|now| now.rule == finding.rule && now.aircraft == finding.aircraft)
         };
@@ -390,6 +426,7 @@ impl State {
         look: &mut dyn FnMut(&[Vec<u8>]) -> Arc<Outcome>,
     ) -> Mended {
         let (mut left, mut tried) = (Vec::new(), 0);
+        let most = self.most_tried();
         for index in 0..self.outcome.findings.len() {
             let finding = &self.outcome.findings[index];
             if !wanted(finding) {
@@ -405,10 +442,10 @@ impl State {
                     let words = words.clone();
                     match pick.map(|pick| (self.ready(&pick), pick)) {
                         Some((Err(why), _)) => why,
-                        Some((Ok(changes), pick)) if tried < MOST_TRIED => {
+                        Some((Ok(changes), pick)) if tried < most => {
                             tried += 1;
                             match self.try_out(&pick, &changes, look) {
-                                Some(danger) => Why::ChoiceBrings(words, danger),
+                                Some((_, danger)) => Why::ChoiceBrings(words, danger),
                                 None => Why::Choice(words),
                             }
                         }

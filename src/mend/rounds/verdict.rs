@@ -16,8 +16,8 @@ pub(super) enum Careful {
 
 /// Why a round is not kept.
 pub(super) enum Bad {
-    /// It would bring a danger.
-    Danger(String),
+    /// It would bring a danger of this rule, in words.
+    Danger(RuleId, String),
     /// Any other reason, in words.
     Other(String),
 }
@@ -85,7 +85,7 @@ pub(super) fn judge(before: &Outcome, picks: &[&Pick], careful: Careful, after: 
     if has == had && careful == Careful::Always {
         let new = news(before, after, Severity::Danger);
         if let Some(danger) = new.first() {
-            return Err(blame(Bad::Danger(in_words(danger)), picks, &new));
+            return Err(blame(Bad::Danger(danger.rule, in_words(danger)), picks, &new));
         }
     }
     let leaves = picks.iter().enumerate().filter(|(_, pick)| pick.fault);

@@ -18,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for alarm in battery_alarms(setup).iter().filter(|alarm| alarm.is_early() && alarm.other_cells().is_none()) {
         let (key, sounds, mut facts) = each(alarm);
         facts.push(volts("early", alarm.early_v()));
-        facts.push(text("chemistry", alarm.chemistry.title.as_str()));
+        facts.push(text("chemistry", alarm.chemistry.title));
         let rest = if alarm.measured == Some(Measured::Rested) { RESTED } else { LOADED };
         out.find(setup.in_model(alarm.alarm.span), key, &[sounds, rest].concat(), facts)
             .mend_choices("Lower the alarm to the landing voltage.", at_landing(setup, alarm));

@@ -16,7 +16,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // An alarm for another pack is a finding of its own.
     for alarm in battery_alarms(setup).iter().filter(is_late).filter(|alarm| alarm.other_cells().is_none()) {
         let (key, sounds, mut facts) = each(alarm);
-        facts.push(text("chemistry", alarm.chemistry.title.as_str()));
+        facts.push(text("chemistry", alarm.chemistry.title));
         facts.push(volts("landing", alarm.landing_v()));
         facts.push(word("measured", measured_words(alarm)));
         let finding = out.find(setup.in_model(alarm.alarm.span), key, &[sounds, REST].concat(), facts);

@@ -23,7 +23,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, handset: &Handset, out: &mut Out<
         amount("voltage", alarm.voltage.value, Unit::V),
         volts("cell", alarm.cell_v()),
         volts("limit", limit),
-        text("chemistry", alarm.chemistry.title.as_str()),
+        text("chemistry", alarm.chemistry.title),
     ];
     let good = fill("{good}", &[volts("good", alarm.good_v())]);
     out.find(handset.head.place(alarm.voltage.span), key, sentence, facts).mend_choices(

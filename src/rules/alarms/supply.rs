@@ -20,7 +20,7 @@ pub(in crate::rules) fn check(_: &Context<'_>, craft: &Craft, out: &mut Out<'_>)
     let (least, most) = fed.made_for.value;
     let mut facts: Vec<Fact> = vec![amount("least", least, Unit::V), amount("most", most, Unit::V)];
     facts.extend([volts("low", fed.low_v), volts("high", fed.high_v)]);
-    facts.extend(fed.chemistry.map(|chemistry| text("chemistry", chemistry.title.as_str())));
+    facts.extend(fed.chemistry.map(|chemistry| text("chemistry", chemistry.title)));
     let (key, severity, sentence) = match (fed.is_over(), fed.is_under(), fed.chemistry) {
         (true, _, None) => {
             ("over", Severity::Danger, "Receiver and servos are fed with {high}, and are made for at most {most}.")

@@ -3,6 +3,7 @@
 use crate::findings::Edit;
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, channels, percent, text, us};
+use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::fleet::model::Channel;
 use crate::fleet::words::Stick;
@@ -25,9 +26,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             || FlatEnd::of(setup, signals, number, flight, out.parameter("chosen", Dimension::Percent)).is_some();
         let told = |flat: &FlatEnd| !is_chosen(setup, known, flat.stick) || is_surface(setup, flat.stick) && is_deep();
         let Some(flat) = flat.filter(told) else { continue };
-        let facts =
-            [text("stick", flat.stick.word()), channel(number), us("reaches", &flat.pulse), percent("before", share)];
-        let sentence = "The {stick} stick moves channel {channel} to {reaches} already {before} before its end; the rest of its way changes nothing.";
+        let facts = [
+            text("stick", called(setup.hands().grip, flat.stick)),
+            channel(number),
+            us("reaches", &flat.pulse),
+            percent("before", share),
+        ];
+        let sentence = "The {stick} moves channel {channel} to {reaches} already {before} before its end; the rest of its way changes nothing.";
         let finding = out.find(setup.in_model(known.header), "flat end", sentence, facts);
         finding.shown_by(signals.witness(&flat.path));
         match (mend(setup, known, flat.stick), known.subtrim) {
@@ -54,18 +59,18 @@ fn is_surface(setup: &Setup<'_>, stick: Stick) -> bool {
 /// Two sticks of one pair of surfaces, of which one leaves the other too little.
 fn cramped_pairs(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(surfaces) = setup.craft.surfaces.as_ref().filter(|_| setup.craft.controller.is_none()) else { return };
-    let left = out.parameter("left", Dimension::Percent);
+    let (grip, left) = (setup.hands().grip, out.parameter("left", Dimension::Percent));
     for found in cramped(surfaces, signals, signals.answers(surfaces), left.to_f64()) {
         let numbers = found.pair.channels();
         let [Some(known), Some(_)] = numbers.map(|number| out.channel(setup, number)) else { continue };
         let facts = [
-            text("stick", found.lost.word()),
-            text("other", found.other.word()),
+            text("stick", called(grip, found.lost)),
+            text("other", called(grip, found.other)),
             channels("channels", numbers),
             percent("part", Computed(found.percent, 0)),
             percent("limit", left),
         ];
-        let sentence = "With the {other} stick at its end the {stick} stick keeps {part} of what it does to channel {channels}: both together are more than the channels can give (less than {limit} counts).";
+        let sentence = "With the {other} at its end the {stick} keeps {part} of what it does to channel {channels}: both together are more than the channels can give (less than {limit} counts).";
         out.find(setup.in_model(known.header), "cramped", sentence, facts)
             .shown_by(signals.witness(&found.path))
             .other(setup.channel_place(numbers[1]), "the other side")

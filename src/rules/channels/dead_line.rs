@@ -1,6 +1,7 @@
 //! `channels/dead-line`: a line or condition that never comes into force.
 
 use crate::findings::fact::{Fact, channel, name, text};
+use crate::findings::hands::called;
 use crate::fleet::condition::Condition as Written;
 use crate::fleet::model::NamedKind;
 use crate::rules::out::{Out, remove};
@@ -15,7 +16,7 @@ const VALUE_LINE: &str = "This value line of channel {channel}";
 const MIX_LINE: &str = "This value line of the mix {mix}";
 
 /// How a sentence about a rate line begins.
-const RATE_LINE: &str = "This rate line of the {stick} stick";
+const RATE_LINE: &str = "This rate line of the {stick}";
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // Which line holds does not hang on the link.
@@ -30,7 +31,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     for rates in &setup.model.rates {
         let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(setup, signals, &lines, RATE_LINE, &text("stick", rates.name), out);
+        dead(setup, signals, &lines, RATE_LINE, &text("stick", called(setup.hands().grip, rates.stick.value)), out);
     }
     for condition in &setup.model.conditions {
         let when = match &condition.kind {

@@ -2,6 +2,7 @@
 
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{Amount, Unit, amount, percent, text};
+use crate::findings::hands::called;
 use crate::fleet::table::Block;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
@@ -20,12 +21,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     }
     for double in double_expo(setup) {
         let facts = [
-            text("stick", double.stick.word()),
+            text("stick", called(setup.hands().grip, double.stick)),
             percent("handset", double.handset),
             percent("controller", double.controller.value),
             amount("left", Amount::Computed(double.slope, 0), Unit::Percent),
         ];
-        let sentence = "The {stick} stick has {handset} expo in the handset and {controller} on the controller: around the centre {left} of a straight stick is left.";
+        let sentence = "The {stick} has {handset} expo in the handset and {controller} on the controller: around the centre {left} of a straight stick is left.";
         out.find(setup.in_model(double.rates.header), "double", sentence, facts)
             .other(setup.in_craft(double.controller.span), "the expo of the controller");
     }

@@ -2,6 +2,7 @@
 
 use crate::findings::Severity;
 use crate::findings::fact::{FactValue, Joined, channel, list, text};
+use crate::findings::hands::called;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::surfaces::lacking;
@@ -57,9 +58,9 @@ fn unmoved(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, function: &s
         _ => Stick::find(function),
     };
     let choices = only_percent(known).zip(stick).map(|(value, stick)| {
-        let word = stick.word();
-        let edit = replace(&setup.model.head, value.span, word);
-        choice(format!("put the {word} stick on channel {number}"), vec![edit])
+        let name = setup.handset.and_then(|handset| handset.stick_name(stick)).unwrap_or(stick.word());
+        let edit = replace(&setup.model.head, value.span, name);
+        choice(format!("put the {} on channel {number}", called(setup.hands().grip, stick)), vec![edit])
     });
     out.find(place, kind, sentence, facts)
         .severity(Severity::Danger)

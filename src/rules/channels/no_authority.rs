@@ -1,6 +1,7 @@
 //! `channels/no-authority`: a position of some control takes a flight function away.
 
 use crate::findings::fact::{channel, name, text, us};
+use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
@@ -37,12 +38,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let facts = [
                 name("control", signals.name(control)),
                 text("position", signals.position_name(control, position)),
-                text("function", flight.function.word()),
+                text("stick", called(setup.hands().grip, flight.function)),
                 channel(flight.channel),
                 us("from", range.low),
                 us("to", range.high),
             ];
-            let sentence = "With {control} at {position}, the whole way of the {function} stick moves channel {channel} only from {from} to {to}.";
+            let sentence = "With {control} at {position}, the whole way of the {stick} moves channel {channel} only from {from} to {to}.";
             let stand = signals.start(&[(control, Setting::Position(position))]);
             out.find(place, "dead", sentence, facts).shown_by(signals.witness(&Path::at(stand)));
             break;

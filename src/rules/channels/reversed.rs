@@ -2,6 +2,7 @@
 
 use crate::findings::Severity;
 use crate::findings::fact::{channel, text};
+use crate::findings::hands::called;
 use crate::rules::out::{Out, choice, insert, remove, turned};
 use crate::setup::Setup;
 
@@ -18,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             Some(read) => (
                 "rises",
                 Severity::Danger,
-                "The controller reads {function} the other way round, and channel {channel} rises with the {function} stick.",
+                "The controller reads {function} the other way round, and channel {channel} rises with the {stick}.",
                 choice(
                     "the controller reads it straight: take `reversed` out of its description",
                     vec![remove(&setup.craft.head, read.span)],
@@ -27,14 +28,18 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             None => (
                 "falls",
                 Severity::Caution,
-                "Channel {channel} falls where the {function} stick rises. Check it with the propellers off: does the controller show {function} the way the stick goes?",
+                "Channel {channel} falls where the {stick} rises. Check it with the propellers off: does the controller show {function} the way the stick goes?",
                 choice(
                     format!("the controller reads {word} the other way round: say so in its description"),
                     vec![insert(&setup.craft.head, &controller.body, &format!("reversed {word}"))],
                 ),
             ),
         };
-        let facts = [text("function", word), channel(flight.channel)];
+        let facts = [
+            text("function", word),
+            text("stick", called(setup.hands().grip, flight.function)),
+            channel(flight.channel),
+        ];
         let finding = out.find(setup.in_model(known.header), key, sentence, facts).severity(severity);
         if let Some(read) = read {
             finding.other(setup.in_craft(read.span), "read the other way round");

@@ -2,6 +2,7 @@
 
 use crate::findings::Severity;
 use crate::findings::fact::{channel, fill, text, us};
+use crate::findings::hands::called;
 use crate::fleet::Decimal;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, replace};
@@ -34,14 +35,15 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let range = out.range(signals, flight.channel, Measure::Received, &Within::default(), place);
         let Some(Reach::Range(range)) = range else { continue };
         let facts = [
-            text("function", function.word()),
+            text("stick", called(setup.hands().grip, function)),
             us("from", range.low),
             us("to", range.high),
             channel(flight.channel),
             us("full", stated.value),
         ];
         let reached = fill("channel {channel} arrives at {from} to {to}", &facts);
-        let sentence = "The whole way of the {function} stick reads {from} to {to} on channel {channel}, and full counts from {full}.";
+        let sentence =
+            "The whole way of the {stick} reads {from} to {to} on channel {channel}, and full counts from {full}.";
         let finding = out.find(place, "short", sentence, facts);
         finding
             .severity(if function == Stick::Throttle { Severity::Note } else { Severity::Caution })

@@ -51,13 +51,18 @@ fn each_crossed_stick_is_named() {
 }
 
 #[test]
-fn a_stick_may_move_three_functions() {
+fn each_function_that_a_stick_is_mixed_into_is_told_with_the_stick_s_own() {
     let text = text(&[
         ("channel 1 = roll", "channel 1 = roll + yaw"),
         ("channel 2 = pitch", "channel 2 = pitch + 50 % * yaw"),
     ]);
-    let twice = found("channels/twice", &text);
-    let [finding] = twice.as_slice() else { panic!("{twice:#?}") };
-    assert_eq!(finding.message, "The yaw stick moves roll (channel 1) and pitch (channel 2) and yaw (channel 4).");
-    assert_eq!(found("channels/mixed", &text).len(), 2);
+    let mixed = found("channels/mixed", &text);
+    let [roll, pitch] = mixed.as_slice() else { panic!("{mixed:#?}") };
+    assert!(
+        roll.message.starts_with("Channel 1, where the controller reads roll, is mixed from the sticks roll and yaw")
+    );
+    for finding in [roll, pitch] {
+        let [(own, _)] = finding.others.as_slice() else { panic!("{finding:#?}") };
+        assert!(text[own.span.start as usize..].starts_with("channel 4 = yaw"));
+    }
 }

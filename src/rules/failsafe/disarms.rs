@@ -1,6 +1,6 @@
 //! `failsafe/disarms`: the stored failsafe stops the motors while the controller would come down or fly back.
 
-use super::{FROZEN, action, presets, stop_outputs};
+use super::{FROZEN, action, once_all_have, presets, stop_outputs};
 use crate::findings::Severity;
 use crate::findings::fact::{channel, us, word};
 use crate::fleet::words::LossAction;
@@ -36,6 +36,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let sentence = "The receiver flags the loss: that is so unless your controller ignores the channels then.";
             finding.also("flagged", sentence, []);
         }
+        once_all_have(setup, at, finding);
         finding
             .severity(if told { Severity::Caution } else { Severity::Danger })
             .other(setup.in_craft(loss.span), "what the controller is to do")

@@ -1,6 +1,6 @@
 //! `failsafe/hides-loss`: the stored pulses look like a pilot, so the controller never learns that the link is lost.
 
-use super::{FROZEN, action, presets, stop_outputs};
+use super::{FROZEN, action, once_all_have, presets, stop_outputs};
 use crate::findings::Severity;
 use crate::findings::fact::{FactValue, Joined, list, word};
 use crate::rules::out::{Out, choice, replace};
@@ -37,6 +37,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let facts = list("unless", Joined::Or, unless.iter().copied().map(FactValue::Word));
             finding.also("not stated", &sentence, [facts]);
         }
+        once_all_have(setup, at, finding);
         finding
             .severity(if unless.is_empty() { Severity::Danger } else { Severity::Caution })
             .other(setup.in_craft(loss.span), "what the controller is to do when it notices")

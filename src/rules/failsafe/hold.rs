@@ -1,6 +1,6 @@
 //! `failsafe/hold`: the last commands are repeated without end when the link is lost.
 
-use super::{stop_outputs, store};
+use super::{once_all_have, stop_outputs, store};
 use crate::findings::Severity;
 use crate::fleet::craft::Controller;
 use crate::fleet::words::FailsafeAction;
@@ -59,6 +59,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         };
         let severity = if known && !is_motorless(setup.craft) { Severity::Danger } else { Severity::Caution };
         finding.severity(severity).mend_choices(words.clone(), choices);
+        once_all_have(setup, at, finding);
     }
 }
 

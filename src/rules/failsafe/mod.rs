@@ -3,8 +3,9 @@
 rules_of!(failsafe);
 
 use super::out::{choice, replace};
-use crate::findings::Choice;
 use crate::findings::fact::us;
+use crate::findings::hands::lowest;
+use crate::findings::{Choice, Finding};
 use crate::fleet::words::{FailsafeAction, LossAction};
 use crate::setup::failsafe::rest_pulse;
 use crate::setup::{AtLoss, Plan, Setup};
@@ -13,6 +14,13 @@ use crate::signal::Exact;
 /// The failsafes of a setup that give out stored pulses, each with the receiver at which it acts.
 fn presets<'s, 'f>(setup: &'s Setup<'f>) -> impl Iterator<Item = (&'s AtLoss<'f>, Plan<'f>)> {
     setup.at_loss().iter().filter_map(|at| Some((at, at.does(FailsafeAction::Preset)?)))
+}
+
+/// Says of combined receivers that the link is lost only once all have lost it.
+fn once_all_have(setup: &Setup<'_>, at: &AtLoss<'_>, finding: &mut Finding) {
+    if setup.is_backed(at) {
+        finding.also("combined", "The receivers are combined: that is so once all of them have lost the link.", []);
+    }
 }
 
 /// The choice to let the receiver send nothing at a loss.
@@ -25,7 +33,8 @@ fn stop_outputs(plan: &Plan<'_>) -> Choice {
 fn store(plan: &Plan<'_>, setup: &Setup<'_>) -> Option<Choice> {
     let pulses = rest_preset(setup)?;
     let edit = replace(plan.head, plan.whole(), format!("failsafe preset {{ {pulses} }}"));
-    Some(choice("store the pulses that the model sends at rest, with the throttle stick at its lowest", vec![edit]))
+    let label = format!("store the pulses that the model sends at rest, with the {}", lowest(setup.hands().grip));
+    Some(choice(label, vec![edit]))
 }
 
 /// The lines of a preset that stores, for every channel the aircraft uses, the pulse at rest.

@@ -1,6 +1,6 @@
 //! `failsafe/preset-arms`: the stored failsafe keeps asking to arm, and the controller has no plan of its own.
 
-use super::{FROZEN, presets, written};
+use super::{FROZEN, once_all_have, presets, written};
 use crate::findings::Severity;
 use crate::findings::fact::{channel, us};
 use crate::rules::out::{Out, replace};
@@ -13,7 +13,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     if acts(controller).is_some() {
         return;
     }
-    for (_, plan) in presets(setup) {
+    for (at, plan) in presets(setup) {
         let home = plan.brings_home(controller);
         if plan.turns_on(mode) != Some(true) || home == Some(true) {
             continue;
@@ -25,6 +25,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let finding = out.find(plan.head.place(stored.span), "asks", sentence, facts);
         finding.severity(if home.is_none() { Severity::Caution } else { Severity::Danger });
         finding.other(setup.in_craft(mode.span), "what asks to arm");
+        once_all_have(setup, at, finding);
         if let Some(rest) = setup.signals().and_then(|signals| rest_outside(signals, test)) {
             let rest = written(&rest);
             let label = format!("store {rest}, which does not ask to arm. {FROZEN}");

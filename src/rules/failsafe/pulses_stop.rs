@@ -1,6 +1,6 @@
 //! `failsafe/pulses-stop`: servos get no pulses at all when the link is lost.
 
-use super::store;
+use super::{once_all_have, store};
 use crate::fleet::words::FailsafeAction;
 use crate::rules::out::Out;
 use crate::setup::Setup;
@@ -17,7 +17,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             ),
         };
         let choices = store(&plan, setup).into_iter().collect();
-        out.find(plan.place(), key, sentence, [])
+        let finding = out.find(plan.place(), key, sentence, []);
+        once_all_have(setup, at, finding);
+        finding
             .other(setup.in_craft(outputs), "the servos are plugged into the receiver")
             .mend_choices("Store a preset with the motor at idle and the surfaces where you want them.", choices);
     }

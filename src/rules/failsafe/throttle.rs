@@ -1,13 +1,15 @@
 //! `failsafe/throttle`: the stored failsafe keeps a motor running.
 
-use super::{FROZEN, presets, written};
+use super::{FROZEN, once_all_have, presets, written};
+use crate::findings::Severity;
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{Amount, Fact, Unit, amount, channel, idles, us};
+use crate::findings::hands::lowest;
 use crate::fleet::craft::Idle;
 use crate::fleet::table::Block;
 use crate::fleet::{Decimal, Dimension};
 use crate::rules::out::{Out, replace};
-use crate::setup::failsafe::rest_idle;
+use crate::setup::failsafe::{may_brake, rest_idle};
 use crate::setup::{MotorChannel, Setup, Share};
 use crate::signal::{Measure, Within};
 
@@ -17,13 +19,27 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let Some(stored) = plan.pulse(motor.channel) else { continue };
             let pulse = stored.pulse.value;
             let Some((key, sentence, why)) = why(setup, &motor, pulse, out) else { continue };
+            if may_brake(setup, &motor, pulse) {
+                let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}, a little into reverse: a speed control that brakes there stops the car, and one that drives backwards does not.";
+                out.find(
+                    plan.head.place(stored.span),
+                    "brakes",
+                    sentence,
+                    [channel(motor.channel), us("stored", pulse)],
+                )
+                .severity(Severity::Note)
+                .other(motor.place, "the motor")
+                .mend_words("Look what yours does, wheels off the ground.");
+                continue;
+            }
             let facts = [channel(motor.channel), us("stored", pulse), why];
             let finding = out.find(plan.head.place(stored.span), key, sentence, facts);
             finding.other(motor.place, "the motor");
+            once_all_have(setup, at, finding);
             match setup.signals().and_then(|signals| rest_idle(signals, &motor, pulse)) {
                 Some(rest) => {
                     let rest = written(&rest);
-                    let label = format!("store {rest}, the pulse of the lowest throttle stick. {FROZEN}");
+                    let label = format!("store {rest}, the pulse with the {}. {FROZEN}", lowest(setup.hands().grip));
                     finding.mend_offer(label, vec![replace(plan.head, stored.pulse.span, rest)]);
                 }
                 None => {

@@ -52,7 +52,8 @@ fn one(view: &ModelSetup<'_>, bay: &Bay<'_>, send: &Located<SendOn>, out: &mut O
         );
         return;
     }
-    let free = bay.link.map_or_else(Vec::new, |link| view.context.free_numbers(link));
+    // Two are enough: one is kept, and one is new.
+    let free: Vec<u16> = bay.link.into_iter().flat_map(|link| view.context.free_numbers(link)).take(2).collect();
     let own = bay.module.receiver_number.map(|number| number.value);
     let keep = own.or(free.first().copied());
     let new = free.iter().copied().find(|number| Some(*number) != keep);

@@ -7,7 +7,8 @@ use crate::setup::ModelSetup;
 
 pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
     let model = view.model;
-    if model.modules_on().next().is_some() {
+    // A pupil's handset sends over a cable to the instructor's.
+    if model.modules_on().next().is_some() || view.is_a_pupils() {
         return;
     }
     let choices = would_serve(view).filter_map(|module| {

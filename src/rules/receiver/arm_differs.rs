@@ -2,9 +2,9 @@
 
 use super::other_way_round;
 use crate::rules::out::Out;
-use crate::setup::{Arms, Context};
+use crate::setup::OtherWay;
 
-pub(in crate::rules) fn check(_: &Context<'_>, arms: &[&Arms], out: &mut Out<'_>) {
+pub(in crate::rules) fn check(ways: &[OtherWay<'_>], out: &mut Out<'_>) {
     let sentence = "{control} at {position} starts this aircraft, and it stops {other} (model {model}), which is flown with the same handset.";
-    other_way_round(arms, out, |arm, other| !arm.cuts && !other.cuts, "starts here", sentence);
+    other_way_round(ways, out, |arm, other| !arm.cuts && !other.cuts, "starts here", sentence);
 }

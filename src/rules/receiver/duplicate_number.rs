@@ -7,8 +7,8 @@ use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
 use crate::rules::out::{Out, choice};
 use crate::setup::strange::would_do;
-use crate::setup::{Context, Numbered, Wrong, clashes, numbered};
-use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
+use crate::setup::{Context, FreeNumbers, Numbered, Wrong, clashes, numbered};
+use rustc_hash::{FxBuildHasher, FxHashSet};
 use std::hash::BuildHasher;
 
 /// Under how many pairs of a model and an aircraft of the other's is looked: where there are more, the others are left open.
@@ -20,11 +20,9 @@ pub(in crate::rules) fn shared(context: &Context<'_>, model: &Model) -> Vec<u64>
 }
 
 pub(in crate::rules) fn check(context: &Context<'_>, models: &[&Model], out: &mut Out<'_>) {
-    let mut free: FxHashMap<&str, Vec<u16>> = FxHashMap::default();
+    let mut free = FreeNumbers::default();
     for (first, second) in clashes(context, models) {
-        let name = second.link.head.name.value.as_str();
-        let free = free.entry(name).or_insert_with(|| context.free_numbers(second.link));
-        clash(context, &first, &second, free, out);
+        clash(context, &first, &second, &free.offer(context, second.link), out);
     }
 }
 

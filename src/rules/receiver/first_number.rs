@@ -4,7 +4,7 @@ use super::renumber;
 use crate::findings::fact::{name, number};
 use crate::fleet::model::Model;
 use crate::rules::out::{Out, choice};
-use crate::setup::{Context, Numbered, numbered};
+use crate::setup::{Context, FreeNumbers, Numbered, numbered};
 use crate::source::Place;
 use rustc_hash::{FxBuildHasher, FxHashMap};
 use std::hash::BuildHasher;
@@ -20,7 +20,7 @@ fn is_lowest(here: &Numbered<'_>) -> bool {
 
 pub(in crate::rules) fn check(context: &Context<'_>, models: &[&Model], out: &mut Out<'_>) {
     let mut first: FxHashMap<&str, (&str, Place)> = FxHashMap::default();
-    let mut free: FxHashMap<&str, Vec<u16>> = FxHashMap::default();
+    let mut free = FreeNumbers::default();
     for here in models.iter().flat_map(|model| numbered(context, model)).filter(is_lowest) {
         let (model, link) = (here.model, here.link);
         let Some(handset) = &model.handset else { continue };
@@ -36,8 +36,8 @@ pub(in crate::rules) fn check(context: &Context<'_>, models: &[&Model], out: &mu
             name("handset", handset.value.clone()),
         ];
         let sentence = "Number {number}, the lowest of link {link}, is matched on handset {known} and on handset {handset}: most pilots begin with it.";
-        let free = free.entry(&link.head.name.value).or_insert_with(|| context.free_numbers(link));
-        let choices = free.iter().map(|free| {
+        let offered = free.offer(context, link);
+        let choices = offered.iter().map(|free| {
             let label =
                 format!("give this model the number {free}, and lock its receiver to it, here and in the receiver");
             choice(label, renumber(context, &here, *free))

@@ -5,7 +5,9 @@ rules_of!(receiver);
 use super::out::{Out, replace};
 use crate::findings::Edit;
 use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
-use crate::setup::{Arms, Context, Numbered, Wrong, ways_of_use};
+use crate::findings::hands::called;
+use crate::fleet::words::Stick;
+use crate::setup::{Arms, Context, Numbered, OtherWay, Wrong};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
 fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit> {
@@ -16,16 +18,16 @@ fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit
 
 /// Says of each aircraft that a control moves the other way round than another of the same handset, where those two are `meant`.
 pub(super) fn other_way_round(
-    arms: &[&Arms],
+    ways: &[OtherWay<'_>],
     out: &mut Out<'_>,
     meant: impl Fn(&Arms, &Arms) -> bool,
     key: &'static str,
     sentence: &str,
 ) {
-    for (arm, other, position) in ways_of_use(arms).into_iter().filter(|(arm, other, _)| meant(arm, other)) {
+    for OtherWay { arm, other, position } in ways.iter().filter(|way| meant(way.arm, way.other)) {
         let facts = [
             name("control", arm.control.clone()),
-            text("position", position.clone()),
+            text("position", (*position).clone()),
             name("other", other.craft.clone()),
             name("model", other.model.clone()),
         ];
@@ -41,24 +43,44 @@ pub(super) fn would(wrong: &Wrong) -> Option<(&'static str, &'static str, Vec<Fa
     Some(match wrong {
         Wrong::Crossed { function, channel: number, stick } => (
             "crossed",
-            "the {stick} stick would move {function} (channel {channel})",
-            vec![word("stick", stick.word()), word("function", function.word()), channel(*number)],
+            "the {stick} would move {function} (channel {channel})",
+            vec![word("stick", called(stick.0, stick.1)), word("function", function.word()), channel(*number)],
         ),
         Wrong::Follows { channel: number, functions, sticks } => {
-            let sticks = match sticks.as_slice() {
-                [] => word("sticks", "no stick"),
-                sticks => list("sticks", Joined::And, sticks.iter().map(|stick| FactValue::Word(stick.word()))),
-            };
             let what = match functions.as_slice() {
                 [] => word("what", "a motor"),
                 functions => list("what", Joined::Plus, functions.iter().cloned().map(FactValue::Text)),
             };
-            ("follows", "channel {channel} ({what}) would follow {sticks}", vec![channel(*number), what, sticks])
+            let sticks = match sticks.as_slice() {
+                [] => {
+                    return Some((
+                        "follows",
+                        "channel {channel} ({what}) would follow no stick",
+                        vec![channel(*number), what],
+                    ));
+                }
+                sticks => list(
+                    "sticks",
+                    Joined::And,
+                    sticks.iter().map(|&(grip, stick)| FactValue::Word(called(grip, stick))),
+                ),
+            };
+            ("follows", "channel {channel} ({what}) would follow the {sticks}", vec![channel(*number), what, sticks])
         }
         Wrong::Arms { control, position, .. } => (
             "arms",
             "{control} at {position}, which is off for this aircraft, would ask to arm",
-            vec![name("control", control.clone()), text("position", position.clone())],
+            vec![name("control", control.clone()), text("position", (*position).clone())],
+        ),
+        Wrong::Lifts { channel: number, stopped_by: Some((control, position)), .. } => (
+            "lifts",
+            "with {control} at {position}, which keeps the motor of this aircraft still, the motor on channel {channel} would run",
+            vec![name("control", control.clone()), text("position", position.clone()), channel(*number)],
+        ),
+        Wrong::Lifts { channel: number, stopped_by: None, grip, .. } => (
+            "lifts",
+            "with the {stick} where the motor of this aircraft stands still, the motor on channel {channel} would run",
+            vec![word("stick", called(*grip, Stick::Throttle)), channel(*number)],
         ),
         Wrong::Channel(number) => ("channel", "channel {channel} would carry something else", vec![channel(*number)]),
         Wrong::Conditions => ("conditions", "its conditions or controls would work otherwise", Vec::new()),

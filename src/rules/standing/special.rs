@@ -128,6 +128,7 @@ impl<'f> Subject<'f> {
                 Some(kind) if kind.value.stays_down() => self.stated(Block::Craft, "height", way),
                 _ => There::Yes,
             },
+            Special::TestsAsked => There::known(self.context.today.is_some() && !self.context.tested.is_empty()),
             Special::RegionTable => self.region_table(),
             Special::BandTable => self.band_table(way),
             Special::PowerFacts => self.radio_facts(way, true),

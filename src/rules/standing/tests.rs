@@ -2,7 +2,9 @@
 
 use super::{Subject, There};
 use crate::findings::coverage::Missing;
-use crate::inspect::Workspace;
+use crate::fleet::day::Day;
+use crate::fleet::words::Tested;
+use crate::inspect::{Options, Workspace};
 use crate::rules::book::{BOOK, Need, Special, preamble};
 use crate::setup::ModelSetup;
 
@@ -40,6 +42,11 @@ fn there(fleet: Fleet, special: Special) -> There {
         text = text.replacen(from, to, 1);
     }
     let mut workspace = Workspace::new();
+    // Of this one no file says anything.
+    if special == Special::TestsAsked {
+        let (today, tested) = (Day::new(2027, 3, 1), vec![(Tested::Range, 90)]);
+        workspace.settings(Options { today, tested, ..Options::default() });
+    }
     workspace.set("all.rig", format!("rig 1\n{text}").into_bytes());
     workspace.read();
     let context = workspace.context();
@@ -249,6 +256,7 @@ fn cases(special: Special) -> Cases {
         Special::NoSurfaces => {
             (knot(&[]), Some(wing(&[])), Some((knot(&[("  controller {", "  surfaces 5\n  controller {")]), "a line")))
         }
+        Special::TestsAsked => (knot(&[]), None, None),
         Special::RegionTable => (knot(&[]), None, Some((knot(&[("region AU", "region FJ")]), "no table for FJ"))),
         Special::BandTable => (knot(&[]), None, Some((knot(&[("2405..2475 MHz", "100..101 MHz")]), "no table for AU"))),
         Special::PowerFacts => (

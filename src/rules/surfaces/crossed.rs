@@ -1,8 +1,9 @@
 //! `surfaces/crossed`: a surface or a motor is moved by another stick than its own.
 
-use super::{right_or_away, sentence, shown, with};
+use super::{sentence, shown, with};
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, text, us};
+use crate::findings::hands::{called, right_or_away};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::surfaces::directions::crossed;
 use crate::setup::surfaces::mixes::on_stick;
@@ -13,7 +14,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let answers = signals.answers(surfaces);
     for found in crossed(setup, surfaces, answers) {
         let Some(known) = out.channel(setup, found.channel) else { continue };
-        let (own, other) = (found.own.word(), found.other.word());
+        let grip = setup.hands().grip;
+        let (own, other) = (called(grip, found.own), called(grip, found.other));
         let (held, mut facts) = with(answers, signals, found.state);
         facts.extend([
             channel(found.channel),
@@ -23,31 +25,33 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             us("to", Computed(found.answer.high, 1)),
         ]);
         let (key, rest) = match found.alone {
-            true => (
-                "alone",
-                "channel {channel} follows the {other} stick, from {from} to {to}, and the {own} stick does not move it.",
-            ),
+            true => {
+                ("alone", "channel {channel} follows the {other}, from {from} to {to}, and the {own} does not move it.")
+            }
             false => (
                 "stronger",
-                "channel {channel} follows the {other} stick, from {from} to {to}, more than the {own} stick, which it belongs to.",
+                "channel {channel} follows the {other}, from {from} to {to}, more than the {own}, which it belongs to.",
             ),
         };
         let edits = match (known.lines.as_slice(), plain_stick(known)) {
-            ([line], Some(stick)) if stick == found.other => vec![replace(&setup.model.head, line.value.span, own)],
+            ([line], Some(stick)) if stick == found.other => {
+                let name = setup.handset.and_then(|handset| handset.stick_name(found.own));
+                vec![replace(&setup.model.head, line.value.span, name.unwrap_or(found.own.word()))]
+            }
             _ => Vec::new(),
         };
         let choices = if edits.is_empty() {
             Vec::new()
         } else {
-            vec![choice(format!("put the {own} stick on channel {}", found.channel), edits)]
+            vec![choice(format!("put the {own} on channel {}", found.channel), edits)]
         };
         out.find(setup.in_model(known.header), key, &sentence(held, rest), facts)
             .shown_by(shown(answers, signals, found.state, Some(found.other)))
             .other(setup.in_craft(found.stated), "what the channel moves")
             .mend_choices(
                 format!(
-                    "Give the channel the stick that belongs to it, then look: {} has to move it.",
-                    right_or_away(found.own)
+                    "Give the channel the {own}, which belongs to it, then look: {} has to move it.",
+                    right_or_away(grip, found.own)
                 ),
                 choices,
             );
@@ -58,11 +62,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let (held, mut facts) = with(answers, signals, found.state);
     facts.extend([
         channel(number),
-        text("stick", found.stick.word()),
+        text("stick", called(setup.hands().grip, found.stick)),
         us("from", Computed(found.answer.low, 1)),
         us("to", Computed(found.answer.high, 1)),
     ]);
-    let rest = "the {stick} stick moves the brake or flap on channel {channel} from {from} to {to}: you can't steer without braking.";
+    let rest = "the {stick} moves the brake or flap on channel {channel} from {from} to {to}: you can't steer without braking.";
     out.find(setup.in_model(known.header), "brakes", &sentence(held, rest), facts)
         .shown_by(shown(answers, signals, found.state, Some(found.stick)))
         .other(setup.in_craft(found.surface.span), "what the channel moves")

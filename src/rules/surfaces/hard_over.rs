@@ -1,6 +1,7 @@
 //! `surfaces/hard-over`: a surface is held far from its middle at a lost link, or at rest; or what is stored rolls the aircraft.
 
 use super::way_of;
+use crate::findings::Severity;
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, channels, percent, text, us};
 use crate::fleet::words::{FailsafeAction, Stick};
@@ -35,6 +36,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     // A single surface that is far over has been told of.
     let stored = |number: u8| Some(acting(setup, number)?.pulse(number)?.pulse.value);
     let share = out.parameter("share", Dimension::Percent);
+    let danger = out.parameter("danger", Dimension::Percent).to_f64();
     for found in asked(surfaces, answers, share.to_f64(), &|number| Some(stored(number)?.to_f64())) {
         let parts = found.surfaces();
         let told = |number: u8| stored(number).is_some_and(is_over);
@@ -82,7 +84,15 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         });
         let places: Vec<_> = places.collect();
         let Some((first, others)) = places.split_first() else { continue };
+        // A small offset is often stored on purpose, and the aircraft comes down slowly with it.
+        let is_grave = match &found {
+            Asked::Stick(_, by) | Asked::Apart(_, by) => by.abs() > danger,
+            Asked::Collective(..) => true,
+        };
         let finding = out.find(*first, key, sentence, facts);
+        if !is_grave {
+            finding.severity(Severity::Caution);
+        }
         for other in others {
             finding.other(*other, "the other side");
         }

@@ -9,16 +9,6 @@ use crate::fleet::words::{Stick, Way};
 use crate::setup::Signals;
 use crate::setup::surfaces::answers::{Answers, State};
 
-/// What the sticks do, in words.
-const fn right_or_away(stick: Stick) -> &'static str {
-    match stick {
-        Stick::Roll => "the roll stick to the right",
-        Stick::Pitch => "the pitch stick away from you",
-        Stick::Throttle => "the throttle stick up",
-        Stick::Yaw => "the yaw stick to the right",
-    }
-}
-
 /// Where the controls stand, as the beginning of a sentence, with the fact that it holds.
 fn with(answers: &Answers, signals: &Signals, state: &State) -> (&'static str, Vec<Fact>) {
     match answers.named(signals, state) {

@@ -1,8 +1,9 @@
 //! `surfaces/pair-disagrees`: roll moves both sides of a pair as brakes, flaps or pitch do.
 
-use super::{right_or_away, sentence, shown, standing, way_of, with};
+use super::{sentence, shown, standing, way_of, with};
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel_as, text, us};
+use crate::findings::hands::right_or_away;
 use crate::rules::out::Out;
 use crate::setup::surfaces::alike_surfaces;
 use crate::setup::surfaces::pairs::{apart, disagrees, pairs};
@@ -54,7 +55,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             us("right_goes", by(found.together.way[1])),
             us("left_by", by(found.by[0])),
             us("right_by", by(found.by[1])),
-            text("stick", right_or_away(found.against)),
+            text("stick", right_or_away(setup.hands().grip, found.against)),
         ]);
         let rest = match found.together.stick {
             Some(_) => {

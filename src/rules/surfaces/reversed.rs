@@ -1,7 +1,8 @@
 //! `surfaces/reversed`: a stick moves a surface the wrong way.
 
-use super::{right_or_away, sentence, shown, way_of, with};
+use super::{sentence, shown, way_of, with};
 use crate::findings::fact::{channel, text};
+use crate::findings::hands::right_or_away;
 use crate::rules::out::{Out, turned};
 use crate::setup::surfaces::directions::reversed;
 use crate::setup::{Setup, Signals};
@@ -16,7 +17,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let (held, mut facts) = with(answers, signals, found.state);
         facts.extend([
             channel(surface.channel.value),
-            text("stick", right_or_away(found.stick)),
+            text("stick", right_or_away(setup.hands().grip, found.stick)),
             text("goes", way_of(surface, rises)),
             text("right_way", way_of(surface, !rises)),
         ]);

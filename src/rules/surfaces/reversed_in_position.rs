@@ -3,7 +3,8 @@
 use super::{sentence, shown, with};
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, text, us};
-use crate::fleet::words::Stick;
+use crate::findings::hands::called;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
 use crate::setup::surfaces::answers::{Answers, own_sticks};
 use crate::setup::surfaces::directions::turns;
@@ -18,6 +19,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             }
         }
     }
+    // The motor of a helicopter follows a curve of its own in each position.
+    for motor in out.motors(setup).iter().filter(|_| !setup.is(CraftKind::Helicopter)) {
+        let answers = signals.answers_of(motor.number());
+        one(setup, signals, &answers, motor.number(), Stick::Throttle, out);
+    }
     for flight in setup.flights().iter().filter(|flight| flight.function != Stick::Throttle) {
         let answers = signals.answers_of(flight.channel);
         one(setup, signals, &answers, flight.channel, flight.function, out);
@@ -30,13 +36,13 @@ fn one(setup: &Setup<'_>, signals: &Signals, answers: &Answers, number: u8, stic
     let (held, mut facts) = with(answers, signals, found.turned.0);
     facts.extend([
         channel(number),
-        text("stick", stick.word()),
+        text("stick", called(setup.hands().grip, stick)),
         us("from", Computed(found.turned.1.low, 1)),
         us("to", Computed(found.turned.1.high, 1)),
         us("usual_from", Computed(found.usual.1.low, 1)),
         us("usual_to", Computed(found.usual.1.high, 1)),
     ]);
-    let rest = "the {stick} stick moves channel {channel} from {from} to {to}, and elsewhere the other way, from {usual_from} to {usual_to}.";
+    let rest = "the {stick} moves channel {channel} from {from} to {to}, and elsewhere the other way, from {usual_from} to {usual_to}.";
     out.find(setup.in_model(known.header), "turned", &sentence(held, rest), facts)
         .shown_by(shown(answers, signals, found.turned.0, Some(stick)))
         .other(setup.read_at(number), "what the channel moves");

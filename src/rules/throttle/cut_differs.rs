@@ -2,9 +2,9 @@
 
 use crate::rules::out::Out;
 use crate::rules::receiver::other_way_round;
-use crate::setup::{Arms, Context};
+use crate::setup::OtherWay;
 
-pub(in crate::rules) fn check(_: &Context<'_>, arms: &[&Arms], out: &mut Out<'_>) {
+pub(in crate::rules) fn check(ways: &[OtherWay<'_>], out: &mut Out<'_>) {
     let sentence = "{control} at {position} lets this aircraft's motor run, and it stops that of {other} (model {model}), which is flown with the same handset.";
-    other_way_round(arms, out, |arm, other| arm.cuts || other.cuts, "runs here", sentence);
+    other_way_round(ways, out, |arm, other| arm.cuts || other.cuts, "runs here", sentence);
 }

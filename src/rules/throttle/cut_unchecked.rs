@@ -1,8 +1,8 @@
 //! `throttle/cut-unchecked`: no start check asks for the cut of a motor, or it asks for the position in which the motor is live.
 
 use super::insists;
-use crate::findings::Severity;
 use crate::findings::fact::{Joined, channel, name, names, text};
+use crate::findings::{Edit, Finding, Severity};
 use crate::rules::arming::demand;
 use crate::rules::out::{Out, insert, replace};
 use crate::setup::{Setup, Signals};
@@ -40,6 +40,22 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let severity = if refuses { Severity::Caution } else { Severity::Danger };
         let statement = demand(signals, stop.control, off);
         let control = signals.name(stop.control);
+        let alone = setup.moves_motors_alone(signals, stop.control);
+        if let Some((other, latch)) = setup.latched_by_another(signals, motor, stop.control) {
+            let facts = [
+                channel(motor.number()),
+                name("control", control),
+                text("position", signals.position_name(stop.control, off)),
+                name("other", other.control.value.clone()),
+                text("asked", other.position.value.clone()),
+            ];
+            let sentence = "The start check asks for {other} {asked}, and {other} stops nothing: the motor on channel {channel} stops only with {control} {position}.";
+            out.find(setup.in_model(latch), "asks for another", sentence, facts)
+                .severity(severity)
+                .other(setup.in_model(other.span), "what the start check asks for")
+                .mend_words("Let the latch be reset by the switch that is meant to stop the motor, and let the start check ask for that one.");
+            continue;
+        }
         let written = model.before_start.iter().find(|start| start.control.value == control);
         match written {
             Some(start) => {
@@ -48,18 +64,27 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 let sentence =
                     "The start check asks for {control} at {position}, where the motor on channel {channel} can run.";
                 let edits = vec![replace(&model.head, start.position.span, signals.position_name(stop.control, off))];
-                out.find(setup.in_model(start.span), "asks for live", sentence, facts)
-                    .severity(severity)
-                    .mend_sure(format!("ask for `{statement}`"), edits);
+                let finding = out.find(setup.in_model(start.span), "asks for live", sentence, facts);
+                finding.severity(severity);
+                mend(finding, alone, format!("ask for `{statement}`"), edits);
             }
             None => {
                 let controls = stops.iter().map(|stop| signals.name(stop.control));
                 let facts = [channel(motor.number()), names("controls", Joined::Or, controls)];
                 let sentence = "No start check looks at {controls}, which stops the motor on channel {channel}.";
-                out.find(setup.in_model(model.head.header), "unchecked", sentence, facts)
-                    .severity(severity)
-                    .mend_sure(format!("add `{statement}`"), vec![insert(&model.head, &model.head.body, &statement)]);
+                let edits = vec![insert(&model.head, &model.head.body, &statement)];
+                let finding = out.find(setup.in_model(model.head.header), "unchecked", sentence, facts);
+                finding.severity(severity);
+                mend(finding, alone, format!("add `{statement}`"), edits);
             }
         }
     }
+}
+
+/// Sure where the switch does nothing but stop motors; where it moves something else as well, the start check may mean that.
+fn mend(finding: &mut Finding, alone: bool, label: String, edits: Vec<Edit>) {
+    match alone {
+        true => finding.mend_sure(label, edits),
+        false => finding.mend_offer(label, edits),
+    };
 }

@@ -1,7 +1,9 @@
 //! `throttle/hidden-high`: the cut hides a high stick while the model asks to arm.
 
 use crate::findings::Severity;
-use crate::findings::fact::channel;
+use crate::findings::fact::{channel, word};
+use crate::findings::hands::called;
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Condition, Movers, Question};
@@ -24,18 +26,23 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             Some(Answer::Yes(_)) => (
                 "starts",
                 Severity::Danger,
-                "The model asks to arm with the throttle stick up, while the cut keeps channel {channel} idle: the controller sees a low throttle, and letting the cut go starts the motor at whatever the stick says.",
+                "The model asks to arm with the {stick} up, while the cut keeps channel {channel} idle: the controller sees a low throttle, and letting the cut go starts the motor at whatever the stick says.",
             ),
             Some(_) => (
                 "waits",
                 Severity::Caution,
-                "The model asks to arm with the throttle stick up, while the cut keeps channel {channel} idle: the controller sees a low throttle, though the cut itself waits for a low stick.",
+                "The model asks to arm with the {stick} up, while the cut keeps channel {channel} idle: the controller sees a low throttle, though the cut itself waits for a low stick.",
             ),
             None => continue,
         };
-        out.find(place, key, sentence, [channel(motor.number())])
-            .severity(severity)
-            .shown_by(signals.witness(&witness.path_then(0)))
-            .other(setup.in_model(motor.channel.header), "the throttle with its cut");
+        out.find(
+            place,
+            key,
+            sentence,
+            [channel(motor.number()), word("stick", called(setup.hands().grip, Stick::Throttle))],
+        )
+        .severity(severity)
+        .shown_by(signals.witness(&witness.path_then(0)))
+        .other(setup.in_model(motor.channel.header), "the throttle with its cut");
     }
 }

@@ -1,12 +1,14 @@
 //! `throttle/hold`: the throttle hold of a helicopter that does not hold, kills the collective, or is not looked at.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, channel_as, name, text};
+use crate::findings::fact::{channel, channel_as, name, text, word};
+use crate::findings::hands::called;
+use crate::fleet::words::Stick;
 use crate::rules::arming::demand;
 use crate::rules::out::{Out, insert};
 use crate::setup::signals::is_still;
 use crate::setup::{Hold, Motor, Setup, Signals};
-use crate::signal::{Answer, Condition, Measure, Question, Within};
+use crate::signal::{Answer, Condition, Function, Measure, Movers, Question, Within};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     for (at, motor) in out.motors(setup).iter().enumerate() {
@@ -21,6 +23,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         };
         for hold in &holds {
             works(setup, signals, motor, hold, out);
+            lets_go(setup, signals, motor, hold, out);
         }
         let stopping: Vec<&Hold> = holds.iter().filter(|hold| hold.stops).collect();
         looked_at(setup, signals, motor, &stopping, out);
@@ -60,6 +63,33 @@ fn works(setup: &Setup<'_>, signals: &Signals, motor: &Motor<'_>, hold: &Hold, o
                 .other(setup.in_model(motor.channel.header), "the throttle with its hold");
         }
     }
+}
+
+/// Whether the hold lets go in the air, where the stick is not low: an autorotation has to be broken off with it.
+fn lets_go(setup: &Setup<'_>, signals: &Signals, motor: &Motor<'_>, hold: &Hold, out: &mut Out<'_>) {
+    // A motor that starts softly breaks off no autorotation anyway.
+    let (Some(idles), Some(runs), None) = (motor.idles(), motor.runs(), motor.channel.full_sweep) else { return };
+    let place = setup.in_model(motor.channel.header);
+    let up = Condition::Not(Box::new(signals.throttle_low()));
+    let aloft = Condition::All(vec![hold.is_on(), idles, up]);
+    let question = Question::is(aloft).then(Movers::These(vec![hold.control]), runs);
+    if !hold.stops
+        || signals.stick(Function::Throttle).is_none()
+        || out.decide(signals, &question, place) != Some(false)
+    {
+        return;
+    }
+    let facts = [
+        name("control", signals.name(hold.control)),
+        text("position", signals.position_name(hold.control, hold.position)),
+        channel(motor.number()),
+        word("stick", called(setup.hands().grip, Stick::Throttle)),
+    ];
+    let sentence = "The throttle hold, {control} at {position}, lets the motor on channel {channel} run again only with the {stick} low: an autorotation can't be broken off with it.";
+    out.find(place, "waits for the stick", sentence, facts)
+        .severity(Severity::Note)
+        .reaches("with the stick up no movement of that switch starts the motor, proved")
+        .mend_words("Let the hold let go at once, and let the start check ask for its position instead of a latch.");
 }
 
 /// Whether the hold stays where it is put, and the start check asks for it.

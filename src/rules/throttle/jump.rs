@@ -1,13 +1,15 @@
 //! `throttle/jump`: one movement of a switch, with the sticks still, lifts a motor from idle.
 
 use super::latched;
-use crate::findings::fact::{channel, us};
+use crate::findings::fact::{channel, name, us};
 use crate::findings::{Choice, Severity};
 use crate::fleet::Dimension;
-use crate::fleet::words::CraftKind;
+use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::{Out, choice};
-use crate::setup::{Motor, Setup, Signals, Starters};
-use crate::signal::{Answer, Condition, Movers, Question};
+use crate::setup::stick_way::centred;
+use crate::setup::terms::switches_of;
+use crate::setup::{Motor, Setup, Signals, Starters, sticks};
+use crate::signal::{Answer, Condition, ControlId, Movers, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
@@ -23,10 +25,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 continue;
             }
         };
-        let Starters { free, checked, guards } = starters;
+        let Starters { free, checked, guards, guarded } = starters;
         // A yes with its state, a no, or nothing where it was not decided.
         let ask = |out: &mut Out<'_>, from: Condition, who: &[_], to: Condition| {
             let question = Question::is(from).then(Movers::These(who.to_vec()), to);
+            // Two motors that steer stand still also where two sticks cancel each other out.
+            let question = if motor.reversible { centred(signals, question) } else { question };
             let answer = (!who.is_empty()).then(|| out.ask(signals, &question, place));
             match answer {
                 None | Some(Some(Answer::No(_))) => Some(None),
@@ -34,6 +38,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 Some(_) => None,
             }
         };
+        safety(setup, signals, motor, &guarded, &lifted, out);
         // While an aircraft goes from hovering to flying, one motor takes over from another.
         let idles = match setup.is(CraftKind::Vtol) {
             true => Condition::All(out.motors(setup).iter().filter_map(Motor::idles).collect()),
@@ -45,10 +50,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             let to = [lifted.clone()].into_iter().chain(signals.asks());
             ask(out, Condition::All(from.collect()), &free, Condition::All(to.collect()))
         };
+        // A motor on the stick of another function is asked for nowhere.
+        let named = sticks(setup.model, setup.handset, motor.number());
+        let is_on_its_own = named.is_empty() || named.contains(&Stick::Throttle);
+        let is_checked = is_on_its_own && setup.is_checked(signals, motor, stops);
+        let is_alone = setup.motor_channels().len() == 1;
         let (severity, witness) = match worst {
+            // A motor on one switch is started by that, as another is by its stick.
+            Some(Some(witness)) if guards && is_checked && is_alone => (Severity::Note, witness),
             Some(Some(witness)) => (Severity::Danger, witness),
             None => continue,
             Some(None) => match ask(out, idles, &[free, checked].concat(), lifted) {
+                Some(Some(witness)) if is_checked && signals.asks().is_none() && !(guards && !is_alone) => {
+                    (Severity::Note, witness)
+                }
                 Some(Some(witness)) => (Severity::Caution, witness),
                 _ => continue,
             },
@@ -61,7 +76,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let sentence = "One movement of a switch, with the sticks still, takes channel {channel} from {from} to {to}.";
         let finding = out.find(place, "lifts", sentence, facts);
         finding.severity(severity).shown_by(signals.witness(&path));
-        if setup.is(CraftKind::Helicopter) {
+        if motor.reversible {
+            finding.mend_words("Let the switch act only with the stick where the motor stands still: a latch that needs it there to let go.");
+        } else if setup.is(CraftKind::Helicopter) {
             // A latch that waits for a low stick would keep the motor dead in an autorotation that is broken off.
             finding.mend_words(
                 "Let the start check ask for the position of that switch in which the motor stands still. The switch itself \
@@ -74,6 +91,42 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             );
         }
     }
+}
+
+/// A motor's switch behind a safety: where each of them starts the motor when it is moved last, the safety that is let go while the
+/// switch is on does.
+fn safety(
+    setup: &Setup<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    guarded: &[ControlId],
+    lifted: &Condition,
+    out: &mut Out<'_>,
+) {
+    let Some(idles) = motor.idles() else { return };
+    let place = setup.in_model(motor.channel.header);
+    let mut starts = Vec::new();
+    for &control in guarded {
+        let question = Question::is(idles.clone()).then(Movers::These(vec![control]), lifted.clone());
+        match out.ask(signals, &question, place) {
+            Some(Answer::Yes(witness)) => starts.push((control, witness)),
+            // The switch alone, or its safety alone, never starts it as the last one.
+            _ => return,
+        }
+    }
+    // The safety is the one that only lets the other through.
+    let own = switches_of(setup.model, signals, motor.channel);
+    let safety = starts.iter().find(|(control, _)| !own.contains(control)).or(starts.first());
+    let Some((control, witness)) = safety else { return };
+    let Some(other) = starts.iter().find(|(other, _)| other != control) else { return };
+    let facts =
+        [channel(motor.number()), name("safety", signals.name(*control)), name("switch", signals.name(other.0))];
+    let sentence = "Letting {safety} go while {switch} is on starts the motor on channel {channel} at once.";
+    let finding = out.find(place, "safety let go", sentence, facts);
+    finding.severity(Severity::Caution).shown_by(signals.witness(&witness.path_then(0))).mend_words(
+        "Let the safety let go only while the motor's switch is off: a latch that is set by the safety and needs the other switch \
+         in its off position.",
+    );
 }
 
 /// For a cut of two lines on one switch: the latch that needs a low stick.

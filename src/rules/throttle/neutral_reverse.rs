@@ -1,7 +1,8 @@
 //! `throttle/neutral-reverse`: where the throttle rests, a motor that can run backwards does not stand still.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, us};
+use crate::findings::fact::{channel, us, word};
+use crate::findings::hands::lowest;
 use crate::rules::out::Out;
 use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals, throttle_at};
@@ -31,7 +32,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             (Some(_), -100) => (
                 "reverse",
                 Severity::Danger,
-                "The motor on channel {channel} can run backwards, and the lowest stick sends {sent}: reverse, not standstill.",
+                "The motor on channel {channel} can run backwards, and with the {lowest} it gets {sent}: reverse, not standstill.",
             ),
             (Some(_), _) => (
                 "runs at rest",
@@ -39,9 +40,14 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 "The motor on channel {channel} can run backwards, and the throttle at rest sends {sent}: it does not stand still there.",
             ),
         };
-        out.find(place, key, sentence, [channel(motor.number()), us("sent", &pulse)])
-            .severity(severity)
-            .shown_by(signals.witness(&witness.path))
-            .other(motor.place, "a motor that can run backwards");
+        out.find(
+            place,
+            key,
+            sentence,
+            [channel(motor.number()), us("sent", &pulse), word("lowest", lowest(setup.hands().grip))],
+        )
+        .severity(severity)
+        .shown_by(signals.witness(&witness.path))
+        .other(motor.place, "a motor that can run backwards");
     }
 }

@@ -1,7 +1,8 @@
 //! `throttle/other-control`: the throttle is at rest, and another control lifts a motor above idle.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, idles as idle_is, us};
+use crate::findings::fact::{channel, idles as idle_is, us, word};
+use crate::findings::hands::lowest;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
 use crate::setup::stick_way::centred;
@@ -46,25 +47,32 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             rested(Question::is(here))
         });
         let only_cut = without.is_some_and(|question| out.decide(signals, &question, place) == Some(false));
-        let facts = [channel(motor.number()), us("reads", &pulse), idle_is("idle", idle)];
+        let facts = [
+            channel(motor.number()),
+            us("reads", &pulse),
+            idle_is("idle", idle),
+            word("lowest", lowest(setup.hands().grip)),
+        ];
         let (key, sentence) = match (only_cut, rest == -100) {
-            (true, true) => (
-                "cut let go",
-                "With the throttle stick at its lowest and the cut let go, channel {channel} reads {reads}; idle is {idle}.",
-            ),
+            (true, true) => {
+                ("cut let go", "With the {lowest} and the cut let go, channel {channel} reads {reads}; idle is {idle}.")
+            }
             (true, false) => (
                 "cut let go",
                 "With the throttle at rest and the cut let go, channel {channel} reads {reads}; idle is {idle}.",
             ),
             (false, true) => (
                 "another control",
-                "With the throttle stick at its lowest, another control brings channel {channel} to {reads}; idle is {idle}.",
+                "With the {lowest}, another control brings channel {channel} to {reads}; idle is {idle}.",
             ),
             (false, false) => (
                 "another control",
                 "With the throttle at rest, another control brings channel {channel} to {reads}; idle is {idle}.",
             ),
         };
+        // The line that is not idle is the one to mend; what another control adds may stand anywhere in the channel.
+        let place =
+            if only_cut { setup.in_model(motor.written_at(setup.model, signals, &witness.path)) } else { place };
         out.find(place, key, sentence, facts)
             .severity(severity)
             .shown_by(signals.witness(&witness.path))

@@ -2,6 +2,7 @@
 
 use super::running;
 use crate::findings::fact::{channel_as, us};
+use crate::fleet::Dimension;
 use crate::rules::out::Out;
 use crate::setup::{Motor, Setup, Signals, WrongSides};
 
@@ -17,8 +18,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
 fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Motor<'_>), out: &mut Out<'_>) {
     let place = setup.in_model(other.channel.header);
     let Some(runs) = other.runs() else { return };
+    let share = out.parameter("share", Dimension::Percent);
     let paths = running(out, signals, one, Some(&runs), place);
-    let Some(sides) = paths.iter().find_map(|path| one.sides(other, signals, path)) else { return };
+    let Some(sides) = paths.iter().find_map(|path| one.sides(other, setup, signals, path, share)) else { return };
     let (key, sentence) = match sides.wrong {
         WrongSides::Opposed => (
             "opposed",
@@ -31,6 +33,14 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
         WrongSides::WrongWay => (
             "wrong way",
             "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: the left one should gain, so that it turns to the right.",
+        ),
+        WrongSides::OnlyOne => (
+            "only one",
+            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: only one of them follows.",
+        ),
+        WrongSides::Unequal => (
+            "unequal",
+            "With yaw centred and the throttle at one place, the motor on channel {one} gets {one_after}, and the one on channel {other} gets {other_after}: one pulls more than the other.",
         ),
     };
     let facts = [

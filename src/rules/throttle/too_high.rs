@@ -1,13 +1,17 @@
 //! `throttle/too-high`: the stick is at its lowest, and the throttle is not idle.
 
 use crate::findings::Severity;
-use crate::findings::fact::{channel, idles as idle_is, us};
+use crate::findings::fact::{channel, idles as idle_is, us, word};
+use crate::findings::hands::lowest;
 use crate::rules::out::{Out, remove};
-use crate::setup::{Setup, Signals, resting};
+use crate::setup::{Motor, Setup, Signals, Stop, resting};
 use crate::signal::{Answer, Question};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    for motor in out.motors(setup).iter().filter(|motor| !motor.reversible) {
+    for (at, motor) in out.motors(setup).iter().enumerate().filter(|(_, motor)| !motor.reversible) {
+        if let Some(stops) = out.stops(setup, signals, at) {
+            let_go(setup, signals, out, motor, stops);
+        }
         let (Some(idles), Some(runs), Some(idle)) = (motor.idles(), motor.runs(), motor.idle) else { continue };
         let Some(rest) = setup.throttle_rest(motor) else { continue };
         let rested = |question, trim| resting(signals, question, rest, trim);
@@ -29,15 +33,20 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             true => (
                 "never idle",
                 Severity::Caution,
-                "With the throttle stick at its lowest, channel {channel} reads {reads}, and idle is {idle}.",
+                "With the {lowest}, channel {channel} reads {reads}, and idle is {idle}.",
             ),
             false => (
                 "trim",
                 Severity::Note,
-                "With the throttle stick at its lowest and its trim up, channel {channel} reads {reads}, and idle is {idle}.",
+                "With the {lowest} and its trim up, channel {channel} reads {reads}, and idle is {idle}.",
             ),
         };
-        let facts = [channel(motor.number()), us("reads", &pulse), idle_is("idle", idle)];
+        let facts = [
+            channel(motor.number()),
+            us("reads", &pulse),
+            idle_is("idle", idle),
+            word("lowest", lowest(setup.hands().grip)),
+        ];
         let finding = out.find(place, key, sentence, facts);
         finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
         let take_out = |span| vec![remove(&setup.model.head, span)];
@@ -51,4 +60,26 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             finding.mend_offer("take the centre out", take_out(centre.span));
         }
     }
+}
+
+/// A helicopter's motor stands still in its throttle hold. With that let go the lowest stick has to idle it too, where the motor
+/// follows the stick.
+fn let_go(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, motor: &Motor<'_>, stops: &[Stop]) {
+    let Some([still, runs]) = setup.let_go(signals, motor, stops) else { return };
+    let place = setup.in_model(motor.channel.header);
+    if out.decide(signals, &still, place) != Some(false) {
+        return;
+    }
+    let Some(Answer::Yes(witness)) = out.ask(signals, &runs, place) else { return };
+    let (Some(pulse), Some(idle)) = (motor.pulse(signals, &witness.path), motor.idle) else { return };
+    if !motor.follows_throttle(signals, &witness.path) {
+        return;
+    }
+    let facts = [channel(motor.number()), us("reads", &pulse), idle_is("idle", idle)];
+    let sentence = "With the throttle hold let go and the stick at its lowest, channel {channel} reads {reads}, and idle is {idle}.";
+    let written = motor.written_at(setup.model, signals, &witness.path);
+    out.find(setup.in_model(written), "let go", sentence, facts)
+        .shown_by(signals.witness(&witness.path))
+        .other(motor.place, "what counts as idle")
+        .mend_words("Let the curve begin where the motor idles.");
 }

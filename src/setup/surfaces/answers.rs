@@ -95,11 +95,6 @@ impl Answers {
         if gain.abs() < self.least { 0.0 } else { gain }
     }
 
-    /// What arrives on a channel in a state whose sticks are centred, in microseconds.
-    pub fn middle(&self, state: &State, channel: u8) -> Option<f64> {
-        Some(self.at(state, channel, Stick::Roll)?.middle)
-    }
-
     /// How far a state moves a channel whose sticks are centred, from where it is at rest.
     pub fn offset(&self, state: &State, channel: u8) -> Option<f64> {
         Some(self.middle(state, channel)? - self.middle(self.states.first()?, channel)?)
@@ -120,6 +115,12 @@ impl Answers {
         self.states.iter().find(is_it).or_else(|| self.states.first())
     }
 
+    /// What arrives on a channel in a state while the sticks that steer are centred, in microseconds. A pistol grip has only one of them.
+    pub fn middle(&self, state: &State, channel: u8) -> Option<f64> {
+        let steering = [Stick::Roll, Stick::Pitch, Stick::Yaw];
+        steering.into_iter().find_map(|stick| self.at(state, channel, stick)).map(|answer| answer.middle)
+    }
+
     /// The way to a state, with a stick at a percent.
     pub fn path(&self, signals: &Signals, state: &State, stick: Option<(Stick, i64)>) -> Path {
         let stick = stick
@@ -138,7 +139,7 @@ impl Answers {
 }
 
 /// From rest, each of these moved there, one after the other.
-fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
+pub(super) fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
     moves.fold(Path::at(signals.program().rest()), |path, (control, to)| path.then(control, to))
 }
 
@@ -166,13 +167,30 @@ fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) ->
 /// where these are many.
 fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(ControlId, Setting)>> {
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
-    let mut settings: Vec<Vec<(ControlId, Setting)>> = Vec::new();
-    let mut seen = Vec::new();
-    for &control in mentions.iter().flat_map(|(_, named)| named) {
-        if steers.contains(&Some(control)) || seen.contains(&control) {
-            continue;
+    let named = each_once(mentions.iter().flat_map(|(_, named)| named.iter().copied()));
+    let acting = named.into_iter().filter(|&control| !steers.contains(&Some(control)));
+    combinations(signals, &acting.collect::<Vec<_>>())
+}
+
+/// The controls that some channel names, each once.
+pub(super) fn named_by(signals: &Signals, channels: &[u8]) -> Vec<ControlId> {
+    each_once(channels.iter().flat_map(|&channel| signals.program().mentions(u16::from(channel)).controls))
+}
+
+fn each_once(controls: impl Iterator<Item = ControlId>) -> Vec<ControlId> {
+    let mut named = Vec::new();
+    for control in controls {
+        if !named.contains(&control) {
+            named.push(control);
         }
-        seen.push(control);
+    }
+    named
+}
+
+/// Where these controls can stand together, each time those that are not at rest: all combinations, or each control alone where these
+/// are many. The first is the rest.
+pub(super) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Vec<(ControlId, Setting)>> {
+    let settings = controls.iter().map(|&control| {
         let rest = signals.program().rests_at(Handle::Control(control));
         let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
         let all: Vec<Setting> = match kind {
@@ -182,11 +200,12 @@ fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(Contro
             _ => (0..signals.positions(control)).map(Setting::Position).collect(),
         };
         let moved = all.into_iter().filter(|&setting| Some(setting) != rest);
-        settings.push(moved.map(|setting| (control, setting)).collect());
-    }
-    let combinations = settings.iter().try_fold(1usize, |count, all| count.checked_mul(all.len() + 1));
+        moved.map(|setting| (control, setting)).collect()
+    });
+    let settings: Vec<Vec<(ControlId, Setting)>> = settings.collect();
+    let count = settings.iter().try_fold(1usize, |count, all| count.checked_mul(all.len() + 1));
     let mut states = vec![Vec::new()];
-    if combinations.is_some_and(|count| count <= MOST_COMBINATIONS) {
+    if count.is_some_and(|count| count <= MOST_COMBINATIONS) {
         for all in &settings {
             let before = states.clone();
             for &setting in all {

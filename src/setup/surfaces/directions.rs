@@ -142,6 +142,16 @@ pub struct Weak<'a> {
     pub percent: f64,
 }
 
+/// The most that a channel's own sticks make of it, where that is less than a share, in percent, of a servo's way.
+pub fn little<'a>(answers: &'a Answers, channel: u8, sticks: &[Stick], share: f64) -> Option<Weak<'a>> {
+    let states = answers.states.iter().flat_map(|state| sticks.iter().map(move |&stick| (state, stick)));
+    let found = states.filter_map(|(state, stick)| Some((state, stick, answers.at(state, channel, stick)?)));
+    let (state, stick, answer) = found.max_by(|a, b| a.2.gain().abs().total_cmp(&b.2.gain().abs()))?;
+    let percent = answer.gain().abs() / (2.0 * answers.span) * 100.0;
+    // One that does not move at all has a rule of its own.
+    (percent > 0.0 && percent < share).then_some(Weak { stick, state, answer, percent })
+}
+
 /// Where a stick moves a channel by less than a share, in percent, of what it does at best.
 pub fn weak<'a>(answers: &'a Answers, channel: u8, stick: Stick, share: f64) -> Option<Weak<'a>> {
     let way = |state: &State| answers.at(state, channel, stick).map(|answer| answer.gain().abs());

@@ -1,10 +1,13 @@
 //! What surfaces do while no stick steers: at a lost link, at rest, and with the brakes out.
 
-use super::answers::{Answers, State};
+use super::answers::{Answers, State, named_by};
 use crate::fleet::Decimal;
 use crate::fleet::craft::{Surface, Surfaces};
 use crate::fleet::words::{CraftKind, Stick};
+use crate::setup::channel_use::function;
+use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
+use crate::signal::{ControlId, Path, Setting, whole};
 
 /// Brakes count as uncompensated where the elevator moves by less than this share of the scale (common practice, no source).
 const COMPENSATES: f64 = 0.01;
@@ -22,7 +25,7 @@ pub fn from_middle(answers: &Answers, pulse: Decimal) -> f64 {
 
 /// How far a surface is from the middle of the scale with everything at rest: the pulse, and percent of the way to the end.
 pub fn at_rest(answers: &Answers, surface: &Surface) -> Option<(f64, f64)> {
-    let pulse = answers.at(answers.states.first()?, surface.channel.value, Stick::Roll)?.middle;
+    let pulse = answers.middle(answers.states.first()?, surface.channel.value)?;
     Some((pulse, (pulse - answers.centre).abs() / answers.span * 100.0))
 }
 
@@ -33,31 +36,100 @@ pub struct Uncompensated<'f, 'a> {
     pub brake: &'f Surface,
     /// Where it is out.
     pub state: &'a State,
-    /// How far it moves, in percent of the whole scale.
+    /// How far it moves, in percent of the way from where it rests to the end that is further away.
     pub percent: f64,
 }
 
-/// The first brake that moves by more than a share of the scale, in percent, without any movement of an elevator of its own.
+/// A step of an elevator while brakes come out.
+#[derive(Clone, Debug)]
+pub struct Stepped<'f> {
+    /// The brake.
+    pub brake: &'f Surface,
+    /// The channel of the elevator.
+    pub elevator: u8,
+    /// What the stick, knob or slider is called that brings the brakes out.
+    pub control: ControlId,
+    /// How far the elevator jumps, in percent of the whole scale.
+    pub percent: f64,
+    /// The way to the state behind the step.
+    pub path: Path,
+}
+
+/// How far apart the positions are at which a stick, knob or slider is looked at while it brings brakes out, in percent.
+const SWEEP: usize = 2;
+
+/// The first elevator that jumps by more than a share of the scale, in percent, while a stick, knob or slider brings brakes out, and by
+/// several times as much as the brakes move then.
+pub fn stepped<'f>(
+    subject: &Subject<'_>,
+    signals: &Signals,
+    surfaces: &'f Surfaces,
+    answers: &Answers,
+    share: f64,
+) -> Option<Stepped<'f>> {
+    let elevators = elevators(subject, surfaces)?;
+    let pulse =
+        |path: &Path, channel: u8| signals.program().read(path, u16::from(channel))?.received.as_ref().map(float);
+    let percent = |way: f64| way.abs() / (2.0 * answers.span) * 100.0;
+    for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
+        let number = brake.channel.value;
+        let axes = named_by(signals, &[number]).into_iter().filter(|&control| signals.is_axis(control));
+        let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
+        for control in axes.filter(|&control| !steers.contains(&Some(control))) {
+            for state in &answers.states {
+                if state.held.iter().any(|(held, _)| *held == control) {
+                    continue;
+                }
+                let at = |to: i64| answers.path(signals, state, None).then(control, Setting::Percent(whole(to)));
+                let swept: Vec<Path> = (-100..=100).step_by(SWEEP).map(at).collect();
+                for next in swept.windows(2) {
+                    let [before, after] = next else { continue };
+                    let moved = |channel: u8| Some(percent(pulse(after, channel)? - pulse(before, channel)?));
+                    let Some(brakes) = moved(number) else { continue };
+                    let step = elevators.iter().find_map(|&elevator| {
+                        let jump = moved(elevator).filter(|jump| *jump > share && *jump > brakes * STEPS)?;
+                        Some(Stepped { brake, elevator, control, percent: jump, path: after.clone() })
+                    });
+                    if step.is_some() {
+                        return step;
+                    }
+                }
+            }
+        }
+    }
+    None
+}
+
+/// An elevator steps where it moves so many times as far as the brakes (common practice, no source).
+const STEPS: f64 = 3.0;
+
+/// The channels of the elevators that are no brakes; none on a tailless aircraft, whose brakes are its elevator.
+fn elevators(subject: &Subject<'_>, surfaces: &Surfaces) -> Option<Vec<u8>> {
+    let tail = surfaces.channels.iter().filter(|surface| surface.has("pitch") && !surface.has("brake"));
+    let channels: Vec<u8> = tail.map(|surface| surface.channel.value).collect();
+    (!channels.is_empty() && !subject.is(CraftKind::FlyingWing)).then_some(channels)
+}
+
+/// The first brake that moves by more than a share of its way, in percent, without any movement of an elevator of its own.
 pub fn uncompensated<'f, 'a>(
     subject: &Subject<'_>,
     surfaces: &'f Surfaces,
     answers: &'a Answers,
     share: f64,
 ) -> Option<Uncompensated<'f, 'a>> {
-    // Brakes on the wing of a tailless aircraft are its elevator.
-    let tail = |surface: &&Surface| surface.has("pitch") && !surface.has("brake");
-    let elevators: Vec<u8> = surfaces.channels.iter().filter(tail).map(|surface| surface.channel.value).collect();
-    if elevators.is_empty() || subject.is(CraftKind::FlyingWing) {
-        return None;
-    }
+    let elevators = elevators(subject, surfaces)?;
     let still = |state: &State, channel: u8| {
         answers.offset(state, channel).is_none_or(|way| way.abs() < 2.0 * answers.span * COMPENSATES)
     };
     for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
-        for state in answers.states.iter().filter(|state| state.held.len() == 1) {
+        for state in &answers.states {
             let Some(way) = answers.offset(state, brake.channel.value) else { continue };
-            let percent = way.abs() / (2.0 * answers.span) * 100.0;
-            if percent > share && elevators.iter().all(|&channel| still(state, channel)) {
+            let Some((_, from)) = at_rest(answers, brake) else { continue };
+            let percent = way.abs() / (answers.span * (1.0 + from / 100.0)) * 100.0;
+            // Where the same controls stand elsewhere and move one, there is a compensation, which may be a step.
+            let held = |state: &State| state.held.iter().map(|(control, _)| *control).collect::<Vec<_>>();
+            let mut alike = answers.states.iter().filter(|other| held(other) == held(state));
+            if percent > share && alike.all(|other| elevators.iter().all(|&channel| still(other, channel))) {
                 return Some(Uncompensated { brake, state, percent });
             }
         }

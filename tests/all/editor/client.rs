@@ -223,3 +223,49 @@ impl Fleet {
         std::fs::read_to_string(self.file(name)).unwrap()
     }
 }
+
+/// The byte of a position in a text, whose columns are counted in UTF-16.
+pub(super) fn byte(text: &str, position: &Value) -> usize {
+    let (line, column) =
+        (position["line"].as_u64().unwrap() as usize, position["character"].as_u64().unwrap() as usize);
+    let start: usize = text.split_inclusive('\n').take(line).map(str::len).sum();
+    let mut left = column;
+    for (at, character) in text[start..].char_indices() {
+        if left == 0 {
+            return start + at;
+        }
+        left -= character.len_utf16();
+    }
+    assert_eq!(left, 0, "{position}");
+    text.len()
+}
+
+/// The position of a byte in a text.
+pub(super) fn position(text: &str, at: usize) -> Value {
+    let line = text[..at].matches('\n').count();
+    let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    json!({"line": line, "character": text[start..at].encode_utf16().count()})
+}
+
+/// A text with edits put in, as an editor does it.
+pub(super) fn apply(text: &str, edits: &[Value]) -> String {
+    let of = |edit: &Value| (byte(text, &edit["range"]["start"]), byte(text, &edit["range"]["end"]));
+    let mut all: Vec<((usize, usize), &str)> =
+        edits.iter().map(|edit| (of(edit), edit["newText"].as_str().unwrap())).collect();
+    all.sort();
+    assert!(all.windows(2).all(|two| two[0].0.1 <= two[1].0.0), "edits overlap: {all:?}");
+    let mut text = text.to_owned();
+    all.into_iter().rev().for_each(|((start, end), new)| text.replace_range(start..end, new));
+    text
+}
+
+/// The edits of a workspace edit: address, version and edits of each document.
+pub(super) fn edit_of(edit: &Value) -> Vec<(String, Option<i32>, Vec<Value>)> {
+    let documents = edit["documentChanges"].as_array().unwrap_or_else(|| panic!("{edit:#}"));
+    let one = |change: &Value| {
+        let document = &change["textDocument"];
+        let version = document["version"].as_i64().map(|version| version as i32);
+        (document["uri"].as_str().unwrap().to_owned(), version, change["edits"].as_array().unwrap().clone())
+    };
+    documents.iter().map(one).collect()
+}

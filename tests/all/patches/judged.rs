@@ -65,6 +65,7 @@ pub(crate) fn found_as(files: &[File], reword: Option<fn(&Finding) -> String>) -
             all.set(one.rule, one.name, &one.value.value);
             all
         });
+        options.tested = settings.tested;
         options.default_place = settings.place.map(|place| place.value);
     }
     if faults.is_empty() {

@@ -1,0 +1,135 @@
+//! What the surfaces do in each flight mode, in words and as JSON.
+
+use crate::findings::hands::ends;
+use crate::fleet::words::{Grip, Way};
+use crate::report::plain::plain;
+use crate::setup::surfaces::seen::{FlightMode, InView, flight_modes};
+use crate::setup::trace::Traced;
+use crate::setup::{Setup, Signals};
+use serde_json::{Value, json};
+use std::io::{self, Write};
+
+/// The flight modes of an aircraft; none where the handset moves no surface of it.
+fn modes<'f>(setup: &Setup<'f>, signals: &Signals) -> Vec<FlightMode<'f>> {
+    setup.craft.surfaces.as_ref().map_or_else(Vec::new, |surfaces| flight_modes(signals, surfaces))
+}
+
+/// Writes what the surfaces do.
+pub(super) fn write(setup: &Setup<'_>, signals: &Signals, table: &[Traced], out: &mut dyn Write) -> io::Result<()> {
+    let modes = modes(setup, signals);
+    if modes.iter().all(|mode| mode.surfaces.is_empty()) {
+        return Ok(());
+    }
+    writeln!(out, "\nWhat the surfaces do, in percent of the way from the middle to the end of the pulses:")?;
+    for mode in &modes {
+        let held: Vec<String> = mode.held.iter().map(|(control, at)| format!("{control} {at}")).collect();
+        if !held.is_empty() {
+            writeln!(out, "\nwith {}", plain(&held.join(" and ")))?;
+        }
+        for seen in &mode.surfaces {
+            writeln!(out, "  {}", plain(&line(setup.hands().grip, seen, &label(seen, table))))?;
+        }
+    }
+    Ok(())
+}
+
+/// The same as JSON.
+pub(super) fn value(setup: &Setup<'_>, signals: &Signals, table: &[Traced]) -> Value {
+    let surface = |seen: &InView<'_>| {
+        let round = |percent: f64| (percent * 10.0).round() / 10.0;
+        let moves: Vec<Value> = seen
+            .moves
+            .iter()
+            .map(|takes| json!({"control": takes.control.as_str(), "low_percent": round(takes.low), "high_percent": round(takes.high)}))
+            .collect();
+        json!({
+            "channel": seen.surface.channel.value,
+            "label": label(seen, table),
+            "high_is": seen.surface.high_is.map(|way| way.value.word()),
+            "stands_percent": round(seen.stands),
+            "moves": moves,
+            "words": line(setup.hands().grip, seen, &label(seen, table)),
+        })
+    };
+    let mode = |mode: &FlightMode<'_>| {
+        let held = mode.held.iter().map(|(control, at)| (control.to_string(), json!(at.as_str())));
+        let when: serde_json::Map<String, Value> = held.collect();
+        json!({"when": when, "surfaces": mode.surfaces.iter().map(surface).collect::<Vec<_>>()})
+    };
+    modes(setup, signals).iter().map(mode).collect()
+}
+
+/// What the table calls the surface's channel.
+fn label(seen: &InView<'_>, table: &[Traced]) -> String {
+    let traced = table.iter().find(|traced| traced.channel == seen.surface.channel.value);
+    let side = seen.surface.side.map_or("", |side| side.value.word());
+    let known = traced.map_or("", |traced| traced.label.as_str());
+    if known.contains(side) { known.to_owned() } else { format!("{side} {known}") }
+}
+
+/// "left aileron (channel 1): high-is up; stands 10 % down; roll left: rises 54 %, roll right: falls 54 %".
+fn line(grip: Grip, seen: &InView<'_>, label: &str) -> String {
+    let way = seen.surface.high_is.map(|way| way.value);
+    let is = way.map_or("high-is not stated", |way| match way {
+        Way::Up => "high-is up",
+        Way::Down => "high-is down",
+        Way::Left => "high-is left",
+        Way::Right => "high-is right",
+        Way::Open => "high-is open",
+        Way::On => "high-is on",
+    });
+    let mut line = format!("{label} (channel {}): {is}; {}", seen.surface.channel.value, stands(way, seen.stands));
+    let mut moves = Vec::new();
+    for takes in &seen.moves {
+        for (end, percent) in ends(grip, &takes.control).into_iter().zip([takes.low, takes.high]) {
+            if rounded(percent) != 0.0 {
+                moves.push(format!("{} {end}: {}", takes.control, goes(way, percent)));
+            }
+        }
+    }
+    if moves.is_empty() {
+        moves.push("no stick, knob or slider moves it here".to_owned());
+    }
+    line.push_str("; ");
+    line.push_str(&moves.join(", "));
+    line
+}
+
+/// Where it stands.
+fn stands(way: Option<Way>, percent: f64) -> String {
+    let size = rounded(percent).abs();
+    let (above, below) = match way {
+        _ if size == 0.0 => return "stands in its middle".to_owned(),
+        Some(Way::Up) => ("up", "down"),
+        Some(Way::Down) => ("down", "up"),
+        Some(Way::Left) => ("to the left", "to the right"),
+        Some(Way::Right) => ("to the right", "to the left"),
+        Some(Way::Open) => ("open", "closed"),
+        Some(Way::On) => ("on", "off"),
+        None => ("above the middle of its pulses", "below the middle of its pulses"),
+    };
+    format!("stands {size} % {}", if percent > 0.0 { above } else { below })
+}
+
+/// Which way it goes, and how far of its travel.
+fn goes(way: Option<Way>, percent: f64) -> String {
+    let size = rounded(percent).abs();
+    let rises = percent > 0.0;
+    match way {
+        Some(Way::Up | Way::Down) => {
+            let up = rises == (way == Some(Way::Up));
+            format!("{} {size} %", if up { "rises" } else { "falls" })
+        }
+        Some(Way::Left | Way::Right) => {
+            let right = rises == (way == Some(Way::Right));
+            format!("goes {size} % {}", if right { "right" } else { "left" })
+        }
+        Some(Way::Open) => format!("{} {size} %", if rises { "opens" } else { "closes" }),
+        Some(Way::On) => format!("goes {size} % {}", if rises { "on" } else { "off" }),
+        None => format!("its pulse {} {size} %", if rises { "rises" } else { "falls" }),
+    }
+}
+
+fn rounded(percent: f64) -> f64 {
+    percent.round()
+}
