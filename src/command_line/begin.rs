@@ -116,7 +116,7 @@ fn ask(there: Option<Folder>) -> Result<Answers, Status> {
 fn take(question: &Question, line: &str, answers: &mut Answers) -> Result<(), String> {
     let answer = match (line.trim(), answers.default_of(question)) {
         ("", Some(default)) => default,
-        (answer, None) if answer.is_empty() => {
+        ("", None) => {
             // No such question takes an empty answer; why not says what it takes.
             return answers.set(question.key, "").map_err(|why| format!("this has no default: {why}"));
         }

@@ -14,6 +14,7 @@
 //! | `ends` | what a function's own stick moves, seen in a few states |
 //! | `stick_way` | how far a stick moves its channel: centred, full, wide enough, flat before its end |
 //! | `rates` | what a model's rates make of the sticks |
+//! | `opposite_rates` | a switch with which the rates of two sticks go opposite ways |
 //! | `surfaces` | what surfaces answer to the sticks in every position of the controls, what they do together, and what they lack |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
@@ -68,6 +69,7 @@ mod numbers;
 mod of_craft;
 mod of_model;
 pub mod offers;
+pub mod opposite_rates;
 pub mod pairing;
 pub mod radio;
 pub mod rates;

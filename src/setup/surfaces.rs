@@ -28,11 +28,11 @@ pub mod spool;
 #[cfg(test)]
 mod tests;
 
-use self::answers::{Answers, State};
-use super::channel_use::function;
+use self::answers::Answers;
+use super::channel_use::{function, sticks};
 use super::signals::{Signals, float};
 use super::subject::Subject;
-use crate::fleet::craft::{Craft, Surface, Surfaces};
+use crate::fleet::craft::{Surface, Surfaces};
 use crate::fleet::table::lists::FUNCTIONS;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{Handle, Setting, whole};
@@ -161,7 +161,8 @@ const COLLECTIVE: &[&str] = &["collective"];
 
 /// What an aircraft of this kind without a flight controller can't do without, and none of its surfaces has. An aeroplane may be
 /// flown with rudder and elevator, or without a rudder; two motors that something drives apart steer on the ground and the water.
-pub fn lacking<'f>(craft: &'f Craft, signals: Option<&Signals>) -> Option<Lacking<'f>> {
+pub fn lacking<'f>(subject: &Subject<'f>, signals: Option<&Signals>) -> Option<Lacking<'f>> {
+    let craft = subject.craft;
     if craft.controller.is_some() {
         return None;
     }
@@ -185,30 +186,33 @@ pub fn lacking<'f>(craft: &'f Craft, signals: Option<&Signals>) -> Option<Lackin
     }
     let functions = needed.iter().find(|any| !any.iter().any(has))?;
     let motors = kind.value.stays_down() && surfaces.motors.len() > 1;
-    (!motors || !may_steer(surfaces, signals)).then_some(Lacking { surfaces, functions, motors })
+    (!motors || !may_steer(subject, surfaces, signals)).then_some(Lacking { surfaces, functions, motors })
 }
 
-/// Whether motors may be driven apart: some stick, knob or slider does so somewhere, or it is not known, since no state was seen in
-/// which a stick drives them.
-fn may_steer(surfaces: &Surfaces, signals: Option<&Signals>) -> bool {
+/// Whether motors may be driven apart: a stick other than the throttle stands in the value of one, something drives them apart in a
+/// state that is looked at, or it is not known, since no state was seen in which a stick drives them. Where a stick that steers moves
+/// them alike, the rule about two sides tells.
+fn may_steer(subject: &Subject<'_>, surfaces: &Surfaces, signals: Option<&Signals>) -> bool {
     let Some(signals) = signals else { return true };
-    let answers = signals.answers(surfaces);
     let motors: Vec<u8> = surfaces.motors.iter().map(|motor| motor.channel.value).collect();
-    let gains =
-        |state: &State, stick: Stick| motors.iter().map(|&channel| answers.gain(state, channel, stick)).collect();
-    let apart = |ways: &Vec<f64>| ways.iter().any(|way| ways.iter().any(|other| (way - other).abs() > answers.least));
+    let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw];
+    let named = |&channel: &u8| {
+        let named = sticks(subject.model, subject.handset, channel);
+        steers.iter().any(|stick| named.contains(stick))
+    };
+    if motors.iter().any(named) {
+        return true;
+    }
+    let answers = signals.answers(surfaces);
+    let apart = |ways: &[f64]| ways.iter().any(|way| ways.iter().any(|other| (way - other).abs() > answers.least));
     let mut driven = false;
     for state in &answers.states {
-        for stick in Stick::ALL {
-            let ways: Vec<f64> = gains(state, *stick);
-            driven |= ways.iter().all(|way| *way != 0.0);
-            // Where a stick that steers moves them alike, the rule about two sides tells.
-            if apart(&ways) || *stick != Stick::Throttle && ways.iter().any(|way| *way != 0.0) {
-                return true;
-            }
-        }
+        let gain = |channel: &u8| answers.gain(state, *channel, Stick::Throttle);
+        let ways: Vec<f64> = motors.iter().map(gain).collect();
+        driven |= ways.iter().all(|way| *way != 0.0);
         let offsets = motors.iter().map(|&channel| answers.offset(state, channel));
-        if offsets.collect::<Option<Vec<f64>>>().is_none_or(|ways| apart(&ways)) {
+        let offsets = offsets.collect::<Option<Vec<f64>>>();
+        if apart(&ways) || offsets.is_none_or(|ways| apart(&ways)) {
             return true;
         }
     }

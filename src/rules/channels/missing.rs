@@ -69,7 +69,7 @@ fn unmoved(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, function: &s
 
 /// A function that an aircraft of this kind can't do without, and that none of its surfaces has.
 fn lacks(setup: &Setup<'_>, out: &mut Out<'_>) {
-    let Some(lacking) = lacking(setup.craft, setup.signals()) else { return };
+    let Some(lacking) = lacking(setup, setup.signals()) else { return };
     let functions = lacking.functions.iter().map(|&name| FactValue::Text(name.into()));
     let facts = [list("functions", Joined::Or, functions)];
     let sentence = if lacking.motors {

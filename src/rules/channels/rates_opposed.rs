@@ -3,7 +3,7 @@
 use crate::findings::fact::{name, percent, text};
 use crate::rules::out::Out;
 use crate::setup::Setup;
-use crate::setup::rates::opposite_rates;
+use crate::setup::opposite_rates::opposite_rates;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // Which line holds does not hang on the link.

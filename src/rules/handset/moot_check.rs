@@ -11,6 +11,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     if let Some(lost) = model.head.lost.first() {
         return out.misses(Missing::Line(setup.in_model(lost.span)));
     }
+    for &channel in setup.unknown_channels() {
+        out.misses(Missing::Line(setup.channel_place(channel)));
+    }
     for start in setup.moot_checks() {
         let facts = [name("control", start.control.value.clone()), text("position", start.position.value.clone())];
         let sentence = "The start check asks for {control} {position}, and {control} moves nothing here: what should be looked at may be on another switch.";

@@ -14,6 +14,9 @@ const MIXED: [Stick; 3] = [Stick::Roll, Stick::Pitch, Stick::Yaw];
 /// Where the ends of the way of a collective begin, as a share of it (common practice, no source).
 const NEAR_AN_END: f64 = 0.1;
 
+/// A stick that moves its surface by less than this part of the way of a servo is no measure of anything (common practice, no source).
+const A_MEASURE: f64 = 0.2;
+
 /// One surface, or a pair of them, and what each adds to the part of a stick that both come to.
 #[derive(Clone, Debug)]
 pub struct Lever<'f> {
@@ -71,10 +74,10 @@ fn of_pair<'f>(answers: &Answers, pair: &Pair<'f>, stick: Stick) -> Option<Vec<(
     (whole.abs() > answers.least).then(|| vec![(left, d / whole), (right, -c / whole)])
 }
 
-/// How far a full stick moves a surface to one side, in microseconds, where it moves it furthest.
+/// How far a full stick moves a surface to one side, in microseconds, where it moves it furthest; `None` where that is next to nothing.
 fn full(answers: &Answers, surface: &Surface, stick: Stick) -> Option<f64> {
     let gains = answers.states.iter().map(|state| answers.gain(state, surface.channel.value, stick) / 2.0);
-    gains.max_by(|a, b| a.abs().total_cmp(&b.abs())).filter(|gain| *gain != 0.0)
+    gains.max_by(|a, b| a.abs().total_cmp(&b.abs())).filter(|gain| gain.abs() >= A_MEASURE * answers.span)
 }
 
 /// What a lost link asks of the aircraft.
