@@ -177,7 +177,9 @@ pub(super) fn at_start<'f>(
             continue;
         }
         let out = match high {
+            // A flap that brakes goes down for it.
             Way::Down if surface.has("flap") => 1.0,
+            Way::Up if surface.has("flap") => -1.0,
             Way::Up | Way::Open | Way::On if surface.has("brake") || surface.has("spoiler") => 1.0,
             Way::Down if surface.has("brake") || surface.has("spoiler") => -1.0,
             _ => continue,

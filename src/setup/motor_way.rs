@@ -9,6 +9,7 @@ use crate::fleet::Decimal;
 use crate::fleet::condition::ValueKind;
 use crate::fleet::words::{Side, Stick};
 use crate::signal::{Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole};
+use std::collections::BTreeSet;
 
 /// How far apart the stick positions are at which the sense of a motor is looked at, in percent.
 const COARSE: usize = 5;
@@ -38,6 +39,8 @@ pub struct Between {
 pub struct Sides {
     /// What is wrong.
     pub wrong: WrongSides,
+    /// The stick that is moved.
+    pub stick: Stick,
     /// What both receive at one end of the stick.
     pub before: (Exact, Exact),
     /// What both receive at the other.
@@ -90,6 +93,11 @@ impl Motor<'_> {
         (-100..=100).step_by(step).filter_map(at).collect()
     }
 
+    /// What is sent to it at the end of a path.
+    fn sent(&self, signals: &Signals, path: &Path) -> Option<Exact> {
+        signals.program().read(path, u16::from(self.number())).map(|reading| reading.sent)
+    }
+
     /// A pulse in microseconds, with its sign turned where less of it is more power.
     fn power(&self, pulse: &Exact) -> f64 {
         if self.rises_with_pulse() { float(pulse) } else { -float(pulse) }
@@ -109,7 +117,16 @@ impl Motor<'_> {
         let (_, span) = subject.handset?.scale.as_ref()?.value;
         let limit = 2.0 * span.to_f64() * share.to_f64() / 100.0;
         let swept = self.swept(signals, path, SMALL, true);
-        between(signals, path, swept.windows(2).find(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit)?)
+        let stick = signals.stick(Function::Throttle)?;
+        swept.windows(2).filter(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit).find_map(|next| {
+            // A stick that stops the motor and does not start it again makes no jump: it is moved both ways, one after the other.
+            let rises = self.power(&next[1].1) > self.power(&next[0].1);
+            let (from, to) = if rises { (&next[0], &next[1]) } else { (&next[1], &next[0]) };
+            let low = moved(path, &[(stick, from.0)]);
+            let reached = self.sent(signals, &moved(&low, &[(stick, to.0)]))?;
+            let jumps = self.power(&reached) - self.power(&self.sent(signals, &low)?) > limit;
+            jumps.then(|| between(signals, path, next)).flatten()
+        })
     }
 
     /// Whether a curve, or a line that hangs on the throttle stick, stands in its channel, so that its pulse may jump.
@@ -121,7 +138,8 @@ impl Motor<'_> {
         curve || whens.any(|when| hangs_on(model, when, "throttle"))
     }
 
-    /// How this motor and another go with the throttle and the yaw stick behind a path, where that is wrong.
+    /// How this motor and another go with the stick that drives them and with the one that steers behind a path, where that is wrong:
+    /// the throttle and yaw, or, on what stays down, pitch and roll where these are on their channels instead.
     /// `share`, in percent of half the handset's scale, is how much one may get more than the other with yaw centred.
     pub fn sides(
         &self,
@@ -135,8 +153,16 @@ impl Motor<'_> {
         let gains = |before: &(Exact, Exact), after: &(Exact, Exact)| {
             (self.power(&after.0) - self.power(&before.0), other.power(&after.1) - other.power(&before.1))
         };
-        let throttle = signals.stick(Function::Throttle)?;
-        let yaw = signals.stick(Function::Yaw);
+        let named = |motor: &Self| signals.program().mentions(u16::from(motor.number())).controls;
+        let named = [named(self), named(other)].concat();
+        let stays_down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+        let chosen = |usual: Stick, instead: Stick| {
+            let is_named = |stick: Stick| signals.stick(function(stick)).is_some_and(|own| named.contains(&own));
+            if stays_down && !is_named(usual) && is_named(instead) { instead } else { usual }
+        };
+        let (ahead, turn) = (chosen(Stick::Throttle, Stick::Pitch), chosen(Stick::Yaw, Stick::Roll));
+        let throttle = signals.stick(function(ahead))?;
+        let yaw = signals.stick(function(turn));
         let level = |percent: i64| {
             let sets: Vec<_> = [(throttle, percent)].into_iter().chain(yaw.map(|yaw| (yaw, 0))).collect();
             let path = moved(path, &sets);
@@ -145,9 +171,9 @@ impl Motor<'_> {
         let ((before, _), (after, high)) = (level(-50)?, level(50)?);
         let (one, two) = gains(&before, &after);
         if one.abs() > PARTS_US && two.abs() > PARTS_US && (one > 0.0) != (two > 0.0) {
-            return Some(Sides { wrong: WrongSides::Opposed, before, after, path: high });
+            return Some(Sides { wrong: WrongSides::Opposed, stick: ahead, before, after, path: high });
         }
-        if let Some(unequal) = self.unequal(other, subject, share, &level) {
+        if let Some(unequal) = self.unequal(other, subject, share, ahead, &level) {
             return Some(unequal);
         }
         let yaw = yaw?;
@@ -163,7 +189,7 @@ impl Motor<'_> {
             _ if (one.abs() > PARTS_US) != (two.abs() > PARTS_US) => WrongSides::OnlyOne,
             _ => return None,
         };
-        Some(Sides { wrong, before, after, path: right })
+        Some(Sides { wrong, stick: turn, before, after, path: right })
     }
 }
 
@@ -174,6 +200,7 @@ impl Motor<'_> {
         other: &Self,
         subject: &Subject<'_>,
         share: Decimal,
+        stick: Stick,
         level: &dyn Fn(i64) -> Option<((Exact, Exact), Path)>,
     ) -> Option<Sides> {
         let (centre, span) = subject.handset?.scale.as_ref()?.value;
@@ -183,7 +210,14 @@ impl Motor<'_> {
         let at = |percent| level(percent).filter(|(both, _)| differs(both));
         let (after, path) = [-50, 0, 50, 100].into_iter().find_map(at)?;
         let (before, _) = level(-50)?;
-        Some(Sides { wrong: WrongSides::Unequal, before, after, path })
+        Some(Sides { wrong: WrongSides::Unequal, stick, before, after, path })
+    }
+
+    /// Whether the throttle stick only lets a switch run it behind a path: with the stick anywhere it has one of two pulses.
+    pub fn is_let_run_by_throttle(&self, signals: &Signals, path: &Path) -> bool {
+        let pulses: BTreeSet<Exact> =
+            self.swept(signals, path, COARSE, false).into_iter().map(|(_, pulse)| pulse).collect();
+        pulses.len() == 2 && !self.switches(signals).is_empty()
     }
 
     /// Whether the throttle stick makes a difference to it behind a path.

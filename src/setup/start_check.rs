@@ -113,6 +113,10 @@ pub(super) fn drivers(
                     if is_throttle && stands_still_at_rest(subject, signals, motor) != Some(false) {
                         continue;
                     }
+                    // One that only lets a switch run the motor, such as a brake lever that is in, gives it no power.
+                    if is_throttle && motor.is_let_run_by_throttle(signals, &path) {
+                        continue;
+                    }
                     // One that springs back to where the motor runs can't be asked for anywhere else, and has a rule of its own.
                     let springs = subject.handset.and_then(|handset| handset.throttle_springs()) == Some(true);
                     if is_throttle && springs && subject.craft.controller.is_none() {

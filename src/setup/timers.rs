@@ -2,6 +2,7 @@
 
 use super::alarms::lasts;
 use super::channel_use::sticks;
+use super::ignition::ignitions;
 use super::motors::Motor;
 use super::signals::Signals;
 use super::start_check::demands;
@@ -45,6 +46,8 @@ pub(super) fn runs_without(
         named.extend(signals.program().mentions(u16::from(motor.number())).controls);
     }
     all.extend(signals.asks());
+    // An engine without a spark does not run.
+    all.extend(ignitions(subject).into_iter().map(|ignition| ignition.on));
     let arm = subject.arm_channels().into_iter();
     named.extend(arm.flat_map(|channel| signals.program().mentions(u16::from(channel)).controls));
     let start = signals.start(&demands(subject, signals));

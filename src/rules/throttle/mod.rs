@@ -34,11 +34,33 @@ fn running(
     given: Option<&Condition>,
     place: Place,
 ) -> Vec<Path> {
+    // Everything that springs to a centre is there.
+    running_with(out, signals, motor, given, place, &|question| centred(signals, question))
+}
+
+/// The same, with the sticks that spring to their centre wherever they have to be.
+fn running_off_centre(
+    out: &mut Out<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    given: Option<&Condition>,
+    place: Place,
+) -> Vec<Path> {
+    running_with(out, signals, motor, given, place, &|question| question)
+}
+
+fn running_with(
+    out: &mut Out<'_>,
+    signals: &Signals,
+    motor: &Motor<'_>,
+    given: Option<&Condition>,
+    place: Place,
+    keeping: &dyn Fn(Question) -> Question,
+) -> Vec<Path> {
     let mut paths = Vec::new();
     for state in motor.running(signals) {
         let state = Condition::All([state].into_iter().chain(given.cloned()).collect());
-        // Everything that springs to a centre is there.
-        if let Some(Answer::Yes(witness)) = out.ask(signals, &centred(signals, Question::is(state)), place) {
+        if let Some(Answer::Yes(witness)) = out.ask(signals, &keeping(Question::is(state)), place) {
             paths.push(witness.path);
         }
     }

@@ -1,7 +1,8 @@
 //! `throttle/sides-differ`: two motors of one aircraft go against each other, or yaw does not part them as it should.
 
-use super::running;
-use crate::findings::fact::{channel_as, us};
+use super::{running, running_off_centre};
+use crate::findings::fact::{channel_as, us, word};
+use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::rules::out::Out;
 use crate::setup::{Motor, Setup, Signals, WrongSides};
@@ -19,31 +20,36 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
     let place = setup.in_model(other.channel.header);
     let Some(runs) = other.runs() else { return };
     let share = out.parameter("share", Dimension::Percent);
-    let paths = running(out, signals, one, Some(&runs), place);
+    let mut paths = running(out, signals, one, Some(&runs), place);
+    if paths.is_empty() && setup.craft.kind.is_some_and(|kind| kind.value.stays_down()) {
+        // What is driven with a stick that springs to its centre runs only off it.
+        paths = running_off_centre(out, signals, one, Some(&runs), place);
+    }
     let Some(sides) = paths.iter().find_map(|path| one.sides(other, setup, signals, path, share)) else { return };
     let (key, sentence) = match sides.wrong {
         WrongSides::Opposed => (
             "opposed",
-            "While the throttle rises, the motor on channel {one} goes from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: one runs up and the other down.",
+            "While the {stick} goes up, the motor on channel {one} goes from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: one runs up and the other down.",
         ),
         WrongSides::NotParted => (
             "not parted",
-            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: both the same way, so that nothing turns.",
+            "The {stick} from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: both the same way, so that nothing turns.",
         ),
         WrongSides::WrongWay => (
             "wrong way",
-            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: the left one should gain, so that it turns to the right.",
+            "The {stick} from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: the left one should gain, so that it turns to the right.",
         ),
         WrongSides::OnlyOne => (
             "only one",
-            "Yaw from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: only one of them follows.",
+            "The {stick} from left to right takes the motor on channel {one} from {one_before} to {one_after}, and the one on channel {other} from {other_before} to {other_after}: only one of them follows.",
         ),
         WrongSides::Unequal => (
             "unequal",
-            "With yaw centred and the throttle at one place, the motor on channel {one} gets {one_after}, and the one on channel {other} gets {other_after}: one pulls more than the other.",
+            "With the steering centred and the {stick} at one place, the motor on channel {one} gets {one_after}, and the one on channel {other} gets {other_after}: one pulls more than the other.",
         ),
     };
     let facts = [
+        word("stick", called(setup.hands().grip, sides.stick)),
         channel_as("one", one.number()),
         channel_as("other", other.number()),
         us("one_before", &sides.before.0),

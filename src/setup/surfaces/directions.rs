@@ -2,7 +2,7 @@
 
 use super::answers::{Answer, Answers, State, has_to_rise, own_sticks};
 use crate::fleet::craft::{Surface, Surfaces};
-use crate::fleet::words::{MotorKind, Stick};
+use crate::fleet::words::{CraftKind, MotorKind, Stick};
 use crate::setup::subject::Subject;
 
 /// A stick acts the other way, or hardly, where it does so with this share of its best (common practice, no source).
@@ -87,7 +87,9 @@ pub fn reversed<'a>(subject: &Subject<'_>, surfaces: &'a Surfaces, answers: &'a 
         let channel = surface.channel.value;
         let mut wrong = Vec::new();
         let mut right = false;
-        for stick in own_sticks(subject, surfaces, surface) {
+        // A servo of a helicopter's head goes up on one side of the swashplate for what another does on the other side.
+        let is_head = |stick: &Stick| subject.is(CraftKind::Helicopter) && matches!(stick, Stick::Roll | Stick::Pitch);
+        for stick in own_sticks(subject, surfaces, surface).into_iter().filter(|stick| !is_head(stick)) {
             let Some(rises) = has_to_rise(surfaces, surface, stick) else { continue };
             let moved: Vec<&State> =
                 answers.states.iter().filter(|state| answers.gain(state, channel, stick) != 0.0).collect();
