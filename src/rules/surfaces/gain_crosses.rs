@@ -3,7 +3,7 @@
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, name, text, us};
 use crate::rules::out::Out;
-use crate::setup::surfaces::positions::gain_both_sides;
+use crate::setup::surfaces::positions::{gain_both_sides, gain_other_at_loss};
 use crate::setup::{Setup, Signals};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
@@ -22,5 +22,15 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let sentence = "The gain on channel {channel} goes from one side of the middle to the other between {control} {first_at} ({first}) and {second_at} ({second}): most gyros change there between holding the heading and damping only.";
         out.find(setup.in_model(known.header), "crosses", sentence, facts)
             .other(setup.in_craft(found.surface.span), "what the channel sets");
+    }
+    for found in gain_other_at_loss(surfaces, signals, signals.answers(surfaces), setup.at_loss()) {
+        let (stored, place) = found.stored;
+        let facts = [channel(found.surface.channel.value), us("stored", stored), us("usual", Computed(found.usual, 1))];
+        let sentence = "At a lost link the gain on channel {channel} gets {stored}, on the other side of the middle than the model ever sends ({usual}): most gyros change there between holding the heading and damping only.";
+        out.find(place, "crosses at loss", sentence, facts)
+            .other(setup.in_craft(found.surface.span), "what the channel sets")
+            .mend_words(
+                "Store the gain that you fly with, and switch the handset off on the bench to see that it stays.",
+            );
     }
 }

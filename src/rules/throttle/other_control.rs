@@ -22,7 +22,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let place = setup.in_model(motor.channel.header);
         // A motor that the stick does not drive, such as one on a switch, has no other control but its own.
         let started = |out: &mut Out<'_>| {
-            motor.started_by(stick).and_then(|question| out.decide(signals, &question, place)) == Some(true)
+            signals.program().mentions(u16::from(motor.number())).controls.contains(&stick)
+                && motor.started_by(stick).and_then(|question| out.decide(signals, &question, place)) == Some(true)
         };
         if !sticks(setup.model, setup.handset, motor.number()).contains(&Stick::Throttle) && !started(out) {
             continue;

@@ -2,12 +2,15 @@
 //! back, a gyro that changes its kind of work, one control with two jobs.
 
 use super::answers::{Answers, State};
+use crate::fleet::Decimal;
 use crate::fleet::craft::{Surface, Surfaces};
-use crate::fleet::words::Stick;
+use crate::fleet::words::{FailsafeAction, Stick};
 use crate::setup::channel_use::function;
+use crate::setup::failsafe::AtLoss;
 use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
 use crate::signal::{ControlId, Handle, Movement, Path, Setting, whole};
+use crate::source::Place;
 
 /// Steps of flaps and turns of a collective count from this share of the scale on (common practice, no source): a camber that goes up and
 /// down with the modes of a glider is less.
@@ -139,6 +142,51 @@ pub fn gain_both_sides<'f>(surfaces: &'f Surfaces, signals: &Signals, answers: &
             let at = [at as u8, at as u8 + 1];
             let pulse = |position: u8| pulses.get(usize::from(position)).copied();
             Some(BothSides { surface, control, at, pulses: [pulse(at[0])?, pulse(at[1])?] })
+        })
+    };
+    surfaces.channels.iter().filter(|surface| surface.has("gain")).filter_map(one).collect()
+}
+
+/// A gain that is stored for a lost link on the other side of the middle than the model ever sends it.
+#[derive(Clone, Copy, Debug)]
+pub struct OtherAtLoss<'f> {
+    /// The channel.
+    pub surface: &'f Surface,
+    /// What is stored, and where.
+    pub stored: (Decimal, Place),
+    /// What arrives with everything at rest.
+    pub usual: f64,
+}
+
+/// The gains of which that is so.
+pub fn gain_other_at_loss<'f>(
+    surfaces: &'f Surfaces,
+    signals: &Signals,
+    answers: &Answers,
+    at_loss: &[AtLoss<'_>],
+) -> Vec<OtherAtLoss<'f>> {
+    let one = |surface: &'f Surface| {
+        let number = surface.channel.value;
+        let (pulse, plan) = at_loss.iter().filter(|at| at.drives(number)).find_map(|at| {
+            let plan = at.does(FailsafeAction::Preset)?;
+            Some((plan.pulse(number)?, plan))
+        })?;
+        let named = signals.program().mentions(u16::from(number)).controls;
+        let places = named.iter().flat_map(|&control| {
+            (0..signals.positions(control)).map(move |at| vec![(Handle::Control(control), Setting::Position(at))])
+        });
+        let read = |sets: Vec<_>| Some(float(signals.read_after(&sets, u16::from(number))?.received.as_ref()?));
+        let usual = read(Vec::new())?;
+        let off = |pulse: f64| pulse - answers.centre;
+        let (least, stored) = (answers.least / 2.0, off(pulse.pulse.value.to_f64()));
+        let is_other = |pulse: f64| off(pulse) * stored < 0.0 && off(pulse).abs() > least;
+        let all = stored.abs() > least && is_other(usual) && places.filter_map(read).all(is_other);
+        // What an axis sets may lie on either side.
+        let is_set_by_switches = named.iter().all(|&control| signals.positions(control) > 0);
+        (all && is_set_by_switches).then_some(OtherAtLoss {
+            surface,
+            stored: (pulse.pulse.value, plan.head.place(pulse.span)),
+            usual,
         })
     };
     surfaces.channels.iter().filter(|surface| surface.has("gain")).filter_map(one).collect()
