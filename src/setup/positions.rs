@@ -2,6 +2,7 @@
 
 use super::of_craft::Setup;
 use super::signals::{Signals, float};
+use super::stop::Stop;
 use super::terms::hangs_on;
 use crate::fleet::Decimal;
 use crate::fleet::condition::Name;
@@ -44,6 +45,8 @@ pub enum Effect<'f> {
     NoMode(Vec<&'f Mode>),
     /// The motors of these channels are kept idle, wherever their stick is.
     Stops(Vec<u8>),
+    /// The motors of these channels may run, which another position of the control keeps idle.
+    Lets(Vec<u8>),
     /// A stick has this rate and expo, in percent.
     Rate(&'static str, Decimal, Option<Decimal>),
     /// A surface stands so far from the middle of the handset's scale, in percent of the way to its end.
@@ -193,8 +196,7 @@ fn look<'f>(
     let modes = on.filter_map(|(mode, _)| controller?.mode(&mode.name));
     let modes = modes.filter(|mode| mode.channels().iter().any(|channel| named.contains(channel))).collect();
     let mut others = Vec::new();
-    let stopped = stopped(setup, signals, control, at);
-    others.extend((!stopped.is_empty()).then(|| Effect::Stops(stopped.clone())));
+    others.extend(stopped(setup, signals, control, at));
     others.extend(rates(setup, signals, path));
     others.extend(pupil(setup, signals, path));
     let motors: Vec<u8> = setup.motor_channels().iter().map(|motor| motor.channel).collect();
@@ -208,14 +210,22 @@ fn look<'f>(
     Seen { modes, others }
 }
 
-/// The channels of the motors that a position keeps idle, where that was decided.
-fn stopped(setup: &Setup<'_>, signals: &Signals, control: ControlId, at: Setting) -> Vec<u8> {
+/// The channels of the motors that a position keeps idle, and of those that it lets run, where that was decided.
+fn stopped<'f>(setup: &Setup<'f>, signals: &Signals, control: ControlId, at: Setting) -> Vec<Effect<'f>> {
     let Setting::Position(at) = at else { return Vec::new() };
-    let motors = setup.motors().iter().zip(setup.stops(signals));
-    let stops = motors.filter(|(_, stops)| {
-        stops.as_ref().is_ok_and(|stops| stops.iter().any(|stop| stop.control == control && stop.stops.contains(&at)))
-    });
-    stops.map(|(motor, _)| motor.number()).collect()
+    let motors = |has: &dyn Fn(&Stop) -> bool| {
+        let motors = setup.motors().iter().zip(setup.stops(signals));
+        let of = |stops: &Result<Vec<Stop>, _>| {
+            stops.as_ref().is_ok_and(|stops| stops.iter().any(|stop| stop.control == control && has(stop)))
+        };
+        motors.filter(|(_, stops)| of(stops)).map(|(motor, _)| motor.number()).collect::<Vec<u8>>()
+    };
+    let both = [
+        Effect::Stops(motors(&|stop| stop.stops.contains(&at))),
+        Effect::Lets(motors(&|stop| stop.lets.contains(&at))),
+    ];
+    let is_some = |effect: &Effect<'_>| matches!(effect, Effect::Stops(channels) | Effect::Lets(channels) if !channels.is_empty());
+    both.into_iter().filter(is_some).collect()
 }
 
 /// The line of rates that is in force for each stick whose rates hang on something.

@@ -415,7 +415,9 @@ fn a_card_tells_the_cut_the_modes_the_rates_and_the_pupil() {
     let dunlin = text(&["dunlin"]);
     for words in [
         "does not ask to arm; CUT: motor stays idle (channel 3)",
-        "asks to ARM",
+        "asks to ARM; motor LIVE (channel 3)",
+        "the motor is LIVE: Propellers off.",
+        "the motor is cut",
         "mode level; roll rate 70 % expo 30 %; pitch rate 70 % expo 30 %",
         "mode finder (locator)",
         "1 s after it notices, the flight controller stops the motors: the aircraft falls.",

@@ -5,7 +5,7 @@ use crate::fleet::words::Tested;
 use crate::report::traced::heads;
 use crate::report::witness::{list, number};
 use crate::setup::bench::{Aim, BenchLine, Change};
-use crate::setup::positions::springs_to;
+use crate::setup::positions::{Effect, springs_to};
 use crate::sheet::{Page, SignalPages};
 use crate::signal::{ControlId, Setting};
 use maud::{Markup, html};
@@ -65,7 +65,7 @@ fn start(page: &Page<'_, '_>, path: &SignalPages<'_, '_>) -> Markup {
     html! {
         "Model chosen, handset on"
         @if stand.peek().is_some() { " with " b { (list(stand)) } }
-        ", nothing else touched; then the aircraft. "
+        ", nothing else touched; then switch the aircraft on. "
         span.expect {
             "→ "
             @for (at, (channel, pulse)) in bench.at_start.pulses.iter().enumerate() {
@@ -98,7 +98,7 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, line: &BenchLine) -> Mar
         @if line.let_go { ", then let go: as before" }
         span.expect {
             "→ "
-            @if line.changes.is_empty() && switched.is_empty() { "nothing changes" }
+            @if line.changes.is_empty() && switched.is_empty() { "no channel changes" }
             @for (at, change) in line.changes.iter().enumerate() {
                 @if at > 0 { ", " }
                 (changed(page, change))
@@ -107,8 +107,31 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, line: &BenchLine) -> Mar
                 @if !line.changes.is_empty() { "; " }
                 b { (switched.join(", ")) }
             }
+            @match motor(path, line) {
+                Some(true) => { "; " b { "the motor is LIVE: " (page.caution.words()) } }
+                Some(false) => "; the motor is cut",
+                None if arms(path, line) => { " " b { (page.caution.words()) } }
+                None => "",
+            }
         }
     }
+}
+
+/// Whether the position lets a motor run that another one keeps idle, or keeps it idle itself.
+fn motor(path: &SignalPages<'_, '_>, line: &BenchLine) -> Option<bool> {
+    let control = path.controls.iter().find(|control| control.control == line.moved.0)?;
+    let place = control.places.iter().find(|place| place.at == line.moved.1)?;
+    place.effects.iter().find_map(|effect| match effect {
+        Effect::Lets(_) => Some(true),
+        Effect::Stops(_) => Some(false),
+        _ => None,
+    })
+}
+
+/// Whether the movement begins to ask for arming.
+fn arms(path: &SignalPages<'_, '_>, line: &BenchLine) -> bool {
+    let arm = path.signals.arm().map(|arm| usize::from(arm.0));
+    line.switched.iter().any(|(mode, on)| *on && Some(*mode) == arm)
 }
 
 fn changed(page: &Page<'_, '_>, change: &Change) -> Markup {

@@ -187,6 +187,9 @@ fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>) -> String {
         Effect::Stops(channels) => {
             format!("CUT: motor stays idle ({})", list(channels.iter().map(|channel| format!("channel {channel}"))))
         }
+        Effect::Lets(channels) => {
+            format!("motor LIVE ({})", list(channels.iter().map(|channel| format!("channel {channel}"))))
+        }
         Effect::Rate(stick, rate, expo) => {
             let expo = expo.map_or_else(String::new, |expo| format!(" expo {expo} %"));
             format!("{stick} rate {rate} %{expo}")

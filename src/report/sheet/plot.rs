@@ -37,7 +37,7 @@ pub(super) fn plots(page: &Page<'_, '_>) -> Markup {
                  Everything else is at rest. The tables hold the corners of each line."
             }
             @for shape in &path.shapes { (one(page, path, shape)) }
-            @for steps in &path.steps { (steps_table(page, steps)) }
+            @for steps in &path.steps { (stepped(page, steps)) }
         }
     }
 }
@@ -132,14 +132,7 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, shape: &Shape) -> Markup
         figure {
             figcaption { (title) }
             svg viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-label=(title) {
-                @for band in bands(setup, shape.channel) {
-                    rect.band x=(c(LEFT)) y=(c(scale.y(band.high))) width=(c(RIGHT - LEFT)) height=(c(scale.y(band.low) - scale.y(band.high))) fill="url(#hatch)" {}
-                    text x=(c(RIGHT + 3.0)) y=(c(scale.y(band.high) + 9.0)) { (say::text(&band.name)) }
-                }
-                @for pulse in scale.ticks() {
-                    line.tick x1=(c(LEFT)) y1=(c(scale.y(pulse))) x2=(c(RIGHT)) y2=(c(scale.y(pulse))) {}
-                    text x=(c(LEFT - 4.0)) y=(c(scale.y(pulse) + 4.0)) text-anchor="end" { (number(pulse)) }
-                }
+                (frame(setup, shape.channel, scale, &bands(setup, shape.channel)))
                 @for percent in [-100.0, -50.0, 0.0, 50.0, 100.0] {
                     line.tick x1=(c(x(percent))) y1=(c(TOP)) x2=(c(x(percent))) y2=(c(BOTTOM)) {}
                     text x=(c(x(percent))) y=(c(BOTTOM + 13.0)) text-anchor="middle" { (number(percent)) }
@@ -147,12 +140,6 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, shape: &Shape) -> Markup
                 text x=(c(LEFT)) y=(c(BOTTOM + 26.0)) { (low) }
                 text x=(c((LEFT + RIGHT) / 2.0)) y=(c(BOTTOM + 26.0)) text-anchor="middle" { (say::text(&axis)) ", %" }
                 text x=(c(RIGHT)) y=(c(BOTTOM + 26.0)) text-anchor="end" { (high) }
-                text x=(c(LEFT - 4.0)) y="12" text-anchor="end" { "us" }
-                path.axis d=(format!("M{LEFT} {TOP}V{BOTTOM}H{RIGHT}")) {}
-                @for (name, pulse) in edges(setup, shape.channel) {
-                    line.edge x1=(c(LEFT)) y1=(c(scale.y(pulse))) x2=(c(RIGHT)) y2=(c(scale.y(pulse))) {}
-                    text x=(c(RIGHT + 3.0)) y=(c(scale.y(pulse) + 4.0)) { (name) }
-                }
                 @for (line, (dash, letter)) in shape.lines.iter().zip(DASHES.iter().zip(LETTERS)) {
                     @if few { path.received d=(drawn(&line.points, scale, |point| point.received)) {} }
                     path.sent d=(drawn(&line.points, scale, |point| Some(point.sent))) stroke-dasharray=(dash) {}
@@ -164,6 +151,26 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, shape: &Shape) -> Markup
             }
             (legend(shape))
             (table(shape))
+        }
+    }
+}
+
+/// The axes of a picture, with the ranges of modes and the edges of a motor.
+fn frame(setup: &Setup<'_>, channel: u8, scale: Scale, bands: &[Band]) -> Markup {
+    html! {
+        @for band in bands {
+            rect.band x=(c(LEFT)) y=(c(scale.y(band.high))) width=(c(RIGHT - LEFT)) height=(c(scale.y(band.low) - scale.y(band.high))) fill="url(#hatch)" {}
+            text x=(c(RIGHT + 3.0)) y=(c(scale.y(band.high) + 9.0)) { (band.name) }
+        }
+        @for pulse in scale.ticks() {
+            line.tick x1=(c(LEFT)) y1=(c(scale.y(pulse))) x2=(c(RIGHT)) y2=(c(scale.y(pulse))) {}
+            text x=(c(LEFT - 4.0)) y=(c(scale.y(pulse) + 4.0)) text-anchor="end" { (number(pulse)) }
+        }
+        text x=(c(LEFT - 4.0)) y="12" text-anchor="end" { "us" }
+        path.axis d=(format!("M{LEFT} {TOP}V{BOTTOM}H{RIGHT}")) {}
+        @for (name, pulse) in edges(setup, channel) {
+            line.edge x1=(c(LEFT)) y1=(c(scale.y(pulse))) x2=(c(RIGHT)) y2=(c(scale.y(pulse))) {}
+            text x=(c(RIGHT + 3.0)) y=(c(scale.y(pulse) + 4.0)) { (name) }
         }
     }
 }
@@ -231,16 +238,32 @@ fn table(shape: &Shape) -> Markup {
     }
 }
 
-/// A channel that only switches move.
-fn steps_table(page: &Page<'_, '_>, steps: &Steps) -> Markup {
-    let bands = bands(page.setup, steps.channel);
+/// A channel that only switches move: a place for each way in which they can stand, with what is sent and what arrives.
+fn stepped(page: &Page<'_, '_>, steps: &Steps) -> Markup {
+    let setup = page.setup;
+    let bands = bands(setup, steps.channel);
+    let title = format!("Channel {} {} by its switches", steps.channel, say::label(setup, steps.channel));
+    let scale = Scale::of(steps.rows.iter().map(|row| row.sent));
+    let place = |at: usize| LEFT + (RIGHT - LEFT) * (at as f64 + 0.5) / steps.rows.len() as f64;
     html! {
         figure {
-            figcaption { "Channel " (steps.channel) " " (say::label(page.setup, steps.channel)) " by its switches" }
+            figcaption { (title) }
+            svg viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) role="img" aria-label=(title) {
+                (frame(setup, steps.channel, scale, &bands))
+                @for (at, row) in steps.rows.iter().enumerate() {
+                    text x=(c(place(at))) y=(c(BOTTOM + 13.0)) text-anchor="middle" { (at + 1) }
+                    @if let Some(received) = row.received {
+                        line.received x1=(c(place(at) - 9.0)) y1=(c(scale.y(received))) x2=(c(place(at) + 9.0)) y2=(c(scale.y(received))) {}
+                    }
+                    circle.mark cx=(c(place(at))) cy=(c(scale.y(row.sent))) r="3" {}
+                }
+            }
+            p.small { "A dot is what is sent, a short line what arrives." }
             table.small {
-                tr { th { "position" } th.n { "sent, us" } th.n { "arrives, us" } th { "in the range of" } }
-                @for row in &steps.rows {
+                tr { th.n { "place" } th { "position" } th.n { "sent, us" } th.n { "arrives, us" } th { "in the range of" } }
+                @for (at, row) in steps.rows.iter().enumerate() {
                     tr {
+                        td.n { (at + 1) }
                         td { (held(std::slice::from_ref(&row.held))) }
                         td.n { (number(row.sent)) }
                         td.n { @match row.received { Some(pulse) => (number(pulse)), None => "nothing" } }
