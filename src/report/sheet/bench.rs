@@ -110,7 +110,7 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, line: &BenchLine) -> Mar
             @match motor(path, line) {
                 Some(true) => { "; " b { "the motor is LIVE: " (page.caution.words()) } }
                 Some(false) => "; the motor is cut",
-                None if arms(path, line) => { " " b { (page.caution.words()) } }
+                None if arms(path, line) => { ". " b { (page.caution.words()) } }
                 None => "",
             }
         }
@@ -141,10 +141,13 @@ fn changed(page: &Page<'_, '_>, change: &Change) -> Markup {
     html! {
         (change.channel) " " (say::label(page.setup, change.channel)) " " b { (number(change.to)) }
         @if let Some(way) = way { " (" (heads(way, change.rises)) ")" }
-        @match change.still {
-            Some(true) => " (motor still)",
-            Some(false) => " (motor may turn)",
-            None => "",
+        @match (change.still, page.setup.craft.controller.is_some()) {
+            (Some(true), false) => " (motor still)",
+            (Some(false), false) => " (motor may turn)",
+            // Whether it turns hangs on whether the controller is armed.
+            (Some(true), true) => " (idle)",
+            (Some(false), true) => " (above idle)",
+            (None, _) => "",
         }
     }
 }
@@ -157,7 +160,10 @@ fn last(page: &Page<'_, '_>, lines: usize) -> Markup {
         li {
             span.no { (lines + 1) }
             div {
-                b { (Tested::Directions.word()) ": move each stick and look at the aircraft" }
+                b {
+                    (Tested::Directions.word()) ": move each stick and look at the aircraft"
+                    @if page.setup.craft.controller.is_some() { ", or at what its flight controller shows" }
+                }
                 span.expect {
                     "→ everything goes the way it is meant to"
                     @if unstated { " (the description does not say which way each surface goes)" }

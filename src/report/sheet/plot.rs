@@ -13,7 +13,7 @@ const HEIGHT: f64 = 250.0;
 
 /// Where the axes stand.
 const LEFT: f64 = 44.0;
-const RIGHT: f64 = WIDTH - 70.0;
+const RIGHT: f64 = WIDTH - 96.0;
 const TOP: f64 = 24.0;
 const BOTTOM: f64 = HEIGHT - 30.0;
 
@@ -140,13 +140,13 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, shape: &Shape) -> Markup
                 text x=(c(LEFT)) y=(c(BOTTOM + 26.0)) { (low) }
                 text x=(c((LEFT + RIGHT) / 2.0)) y=(c(BOTTOM + 26.0)) text-anchor="middle" { (say::text(&axis)) ", %" }
                 text x=(c(RIGHT)) y=(c(BOTTOM + 26.0)) text-anchor="end" { (high) }
-                @for (line, (dash, letter)) in shape.lines.iter().zip(DASHES.iter().zip(LETTERS)) {
+                @for (at, (line, (dash, letter))) in shape.lines.iter().zip(DASHES.iter().zip(LETTERS)).enumerate() {
                     @if few { path.received d=(drawn(&line.points, scale, |point| point.received)) {} }
                     path.sent d=(drawn(&line.points, scale, |point| Some(point.sent))) stroke-dasharray=(dash) {}
                     @for point in line.points.iter().filter(|point| point.is_corner) {
                         circle.corner cx=(c(x(point.at))) cy=(c(scale.y(point.sent))) r="2.2" {}
                     }
-                    @if shape.lines.len() > 1 { (letter_at(line, letter, scale)) }
+                    @if shape.lines.len() > 1 { (letter_at(line, letter, at, scale)) }
                 }
             }
             (legend(shape))
@@ -160,7 +160,7 @@ fn frame(setup: &Setup<'_>, channel: u8, scale: Scale, bands: &[Band]) -> Markup
     html! {
         @for band in bands {
             rect.band x=(c(LEFT)) y=(c(scale.y(band.high))) width=(c(RIGHT - LEFT)) height=(c(scale.y(band.low) - scale.y(band.high))) fill="url(#hatch)" {}
-            text x=(c(RIGHT + 3.0)) y=(c(scale.y(band.high) + 9.0)) { (band.name) }
+            text x=(c(RIGHT + 3.0)) y=(c(scale.y(band.high) + 9.0)) { (clipped(&band.name)) }
         }
         @for pulse in scale.ticks() {
             line.tick x1=(c(LEFT)) y1=(c(scale.y(pulse))) x2=(c(RIGHT)) y2=(c(scale.y(pulse))) {}
@@ -186,14 +186,23 @@ fn drawn(points: &[Point], scale: Scale, of: impl Fn(&Point) -> Option<f64>) -> 
     way
 }
 
-/// The letter of a line, beside a place of it that no other line of the picture shares often: three quarters of the way.
-fn letter_at(line: &Line, letter: &str, scale: Scale) -> Markup {
-    let beyond = line.points.iter().find(|point| point.at >= 50.0).or(line.points.last());
+/// The letter of a line, beside it: each a little further right, so that those of lines which lie close together can be told apart.
+fn letter_at(line: &Line, letter: &str, number: usize, scale: Scale) -> Markup {
+    let at = 25.0 + 14.0 * number as f64;
+    let pairs = line.points.iter().zip(line.points.iter().skip(1));
+    let around = pairs.filter(|(before, after)| before.at <= at && at <= after.at && before.at < after.at).last();
     html! {
-        @if let Some(point) = beyond {
-            text x=(c(x(point.at) - 4.0)) y=(c(scale.y(point.sent) - 5.0)) text-anchor="end" font-weight="bold" { (letter) }
+        @if let Some((before, after)) = around {
+            @let pulse = before.sent + (after.sent - before.sent) * (at - before.at) / (after.at - before.at);
+            text x=(c(x(at) - 3.0)) y=(c(scale.y(pulse) - 5.0)) text-anchor="end" font-weight="bold" { (letter) }
         }
     }
+}
+
+/// As much of a name as has room beside a picture.
+fn clipped(name: &str) -> String {
+    const ROOM: usize = 16;
+    if name.chars().count() <= ROOM { name.to_owned() } else { name.chars().take(ROOM - 1).chain(['…']).collect() }
 }
 
 /// In which positions a line holds.
