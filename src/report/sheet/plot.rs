@@ -190,7 +190,7 @@ fn drawn(points: &[Point], scale: Scale, of: impl Fn(&Point) -> Option<f64>) -> 
 fn letter_at(line: &Line, letter: &str, number: usize, scale: Scale) -> Markup {
     let at = 25.0 + 14.0 * number as f64;
     let pairs = line.points.iter().zip(line.points.iter().skip(1));
-    let around = pairs.filter(|(before, after)| before.at <= at && at <= after.at && before.at < after.at).last();
+    let around = pairs.filter(|(before, after)| before.at <= at && at <= after.at && before.at < after.at).next_back();
     html! {
         @if let Some((before, after)) = around {
             @let pulse = before.sent + (after.sent - before.sent) * (at - before.at) / (after.at - before.at);
