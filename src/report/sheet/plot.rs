@@ -189,8 +189,8 @@ fn drawn(points: &[Point], scale: Scale, of: impl Fn(&Point) -> Option<f64>) -> 
 /// The letter of a line, beside it: each a little further right, so that those of lines which lie close together can be told apart.
 fn letter_at(line: &Line, letter: &str, number: usize, scale: Scale) -> Markup {
     let at = 25.0 + 14.0 * number as f64;
-    let pairs = line.points.iter().zip(line.points.iter().skip(1));
-    let around = pairs.filter(|(before, after)| before.at <= at && at <= after.at && before.at < after.at).next_back();
+    let mut pairs = line.points.iter().zip(line.points.iter().skip(1));
+    let around = pairs.rfind(|(before, after)| before.at <= at && at <= after.at && before.at < after.at);
     html! {
         @if let Some((before, after)) = around {
             @let pulse = before.sent + (after.sent - before.sent) * (at - before.at) / (after.at - before.at);
