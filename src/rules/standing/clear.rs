@@ -20,7 +20,7 @@ pub(super) fn needs(subject: &Subject<'_>, wanted: &Wanted) -> There {
             take(subject.one_of(list, way));
         }
     }
-    take(subject.channels(wanted.channels));
+    take(subject.channels_of(wanted.channels));
     if wanted.over_links {
         take(subject.air.get_or_init(|| subject.find_air()).clone());
     }
@@ -40,6 +40,16 @@ impl<'f> Subject<'f> {
             }
             _ => true,
         }
+    }
+
+    /// The same, found once for each set of channels.
+    fn channels_of(&self, wanted: Channels) -> There {
+        if let Some((_, known)) = self.channels.borrow().iter().find(|(known, _)| *known == wanted) {
+            return known.clone();
+        }
+        let found = self.channels(wanted);
+        self.channels.borrow_mut().push((wanted, found.clone()));
+        found
     }
 
     /// The channels that a rule looks at: the model defines each, and where the signal is looked at, each link carries it.
