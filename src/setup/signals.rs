@@ -93,9 +93,9 @@ impl Signals {
         })
     }
 
-    /// What one channel answers to the sticks.
-    pub fn answers_of(&self, channel: u8) -> Answers {
-        Answers::of(self, vec![channel])
+    /// What one channel answers to the sticks; `None` where no control that does not steer makes a difference to it.
+    pub fn answers_of(&self, channel: u8) -> Option<Answers> {
+        Answers::of_several(self, channel)
     }
 
     /// A mode by its name, by the pulses received.

@@ -44,6 +44,9 @@ impl<'f> Subject<'f> {
 
     /// The same, found once for each set of channels.
     fn channels_of(&self, wanted: Channels) -> There {
+        if !wanted.any {
+            return There::Yes;
+        }
         if let Some((_, known)) = self.channels.borrow().iter().find(|(known, _)| *known == wanted) {
             return known.clone();
         }
@@ -54,7 +57,7 @@ impl<'f> Subject<'f> {
 
     /// The channels that a rule looks at: the model defines each, and where the signal is looked at, each link carries it.
     fn channels(&self, wanted: Channels) -> There {
-        let Some(setup) = self.setup.filter(|_| wanted.any) else { return There::Yes };
+        let Some(setup) = self.setup else { return There::Yes };
         let Channels { signal, motors, .. } = wanted;
         let mut missing = Vec::new();
         let mut channels: Vec<u8> =

@@ -64,10 +64,22 @@ pub struct Answers {
 impl Answers {
     /// What these channels answer.
     pub(in crate::setup) fn of(signals: &Signals, channels: Vec<u8>) -> Self {
+        let looks: Vec<Look> = channels.iter().map(|&channel| Look::at(signals, channel)).collect();
+        let held = held(signals, &looks);
+        Self::in_states(signals, channels, looks, held)
+    }
+
+    /// What a channel answers, where there are several states to look at.
+    pub(in crate::setup) fn of_several(signals: &Signals, channel: u8) -> Option<Self> {
+        let looks = vec![Look::at(signals, channel)];
+        let held = held(signals, &looks);
+        (held.len() > 1).then(|| Self::in_states(signals, vec![channel], looks, held))
+    }
+
+    fn in_states(signals: &Signals, channels: Vec<u8>, mut looks: Vec<Look>, held: Vec<Held>) -> Self {
         let scale = signals.program().parts().scale;
         let (centre, span) = (scale.centre.near(), scale.span.near());
-        let mut looks: Vec<Look> = channels.iter().map(|&channel| Look::at(signals, channel)).collect();
-        let states = held(signals, &looks).into_iter().map(|held| {
+        let states = held.into_iter().map(|held| {
             let end = OnceCell::new();
             let end = || end.get_or_init(|| signals.program().end_of(&path(signals, held.iter().copied())));
             let answers =
