@@ -13,6 +13,7 @@ mod progress;
 mod record;
 mod reference;
 mod settings;
+mod sheet;
 mod signs;
 mod sources;
 mod threads;
@@ -70,6 +71,7 @@ enum Command {
     Mend(mend::Arguments),
     Pairings(pairings::Arguments),
     Reference(reference::Arguments),
+    Sheet(sheet::Arguments),
     Tidy(tidy::Arguments),
     Trace(trace::Arguments),
     Why(why::Arguments),
@@ -104,6 +106,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         Command::Mend(arguments) => mend::run(&arguments, colour),
         Command::Pairings(arguments) => pairings::run(&arguments, colour),
         Command::Reference(arguments) => reference::run(&arguments),
+        Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments, colour),
         Command::Why(arguments) => why::run(&arguments, colour),
@@ -140,6 +143,8 @@ mod tests {
             ("walkaround why arming/slwo", Status::WrongUsage),
             ("walkaround reference --completions sch", Status::WrongUsage),
             ("walkaround reference --man --completions bash", Status::WrongUsage),
+            ("walkaround sheet --today 2027-02-30", Status::WrongUsage),
+            ("walkaround sheet --out Cargo.toml", Status::WrongUsage),
         ] {
             assert_eq!(run_with(line.split(' ').map(OsString::from)), status, "{line}");
         }
