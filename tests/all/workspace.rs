@@ -291,8 +291,10 @@ fn alike(dice: &mut Dice) -> Folder {
         let name = name.split('/').next_back().unwrap().strip_suffix(".rig").unwrap();
         for number in 0..4 {
             let text = String::from_utf8(text.clone()).unwrap().replace(name, &format!("{name}-{number}"));
-            let curve =
-                format!("curve soft {{ points -100:-100, {}, 100:100", dice.pick(&["0:4", "0:4", "-98:60", "20:-35"]));
+            let curve = format!(
+                "curve soft {{ points -100:-100, {}, 100:100",
+                dice.pick(&["-98:-98", "-98:-97", "-98:60", "20:-35"])
+            );
             let lines = text.lines().map(|line| match line.trim_start().strip_prefix("curve soft") {
                 Some(rest) => format!("{curve}{}\n", if rest.contains("rounded") { "; rounded }" } else { " }" }),
                 None => format!("{line}\n"),

@@ -88,7 +88,16 @@ proptest! {
             for channel in [1, 2, 3] {
                 let [alone, program] = anew();
                 let rest = Path::at(program.rest());
-                for path in [rest.clone(), rest.then(ControlId(1), Setting::Position(2)).then(ControlId(0), Setting::Position(1))] {
+                let to = |path: &Path, moves: &[(u16, u8)]| {
+                    moves.iter().fold(path.clone(), |path, &(control, at)| {
+                        path.then(ControlId(control), Setting::Position(at))
+                    })
+                };
+                // Where everything stands is the same in the first two, and in the last two; what latches remember may not be.
+                let there = to(&rest, &[(1, 2), (0, 1), (2, 1)]);
+                let back = to(&there, &[(0, 0), (1, 0), (2, 0)]);
+                let again = to(&back, &[(2, 1), (0, 1), (1, 2)]);
+                for path in [rest, back, there, again] {
                     let jump = |program: &Program| program.greatest_jump(&program.end_of(&path), ControlId(3), 10, channel);
                     prop_assert_eq!(jump(&program), jump(&alone));
                 }
@@ -146,4 +155,29 @@ fn answers_are_forgotten_all_at_once_and_never_mixed_up() {
         let (program, question) = arms(70, limit);
         assert_eq!(program.with_answers(&shared).decide(&question), Ok(limit < 2000), "{limit}");
     }
+}
+
+/// Where everything stands is not all that a jump hangs on.
+#[test]
+fn what_a_latch_remembers_is_told_apart() {
+    let set = Condition::Becomes(ControlId(0), Position::Index(1));
+    let reset = Condition::At(ControlId(1), Position::Index(2));
+    let latch = Named { name: "live".into(), kind: NamedKind::Latch { set, reset } };
+    let line = |value, when| Line { value, when };
+    let lines = vec![
+        line(Value::Control(ControlId(4)), Some(Condition::Named(ConditionId(0)))),
+        line(Value::Percent(whole(-100)), None),
+    ];
+    let parts = Parts {
+        controls: super::random::controls(),
+        conditions: vec![latch],
+        channels: vec![Channel::of(3, lines)],
+        ..Parts::default()
+    };
+    let program = Program::new(parts).unwrap().with_answers(&Answers::default());
+    let jump = |path: &Path| program.greatest_jump(&program.end_of(path), ControlId(4), 10, 3);
+    let off = Path::at(program.rest());
+    let on = off.clone().then(ControlId(0), Setting::Position(1)).then(ControlId(0), Setting::Position(0));
+    assert_eq!([jump(&off), jump(&on)], [0.0, 50.0]);
+    assert_eq!([jump(&off), jump(&on)], [0.0, 50.0]);
 }
