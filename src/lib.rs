@@ -8,6 +8,7 @@
 pub mod command_line;
 #[cfg(feature = "command-line")]
 pub mod editor;
+pub mod compare;
 pub mod findings;
 pub mod fleet;
 pub mod inspect;

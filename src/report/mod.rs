@@ -6,6 +6,7 @@
 pub mod annotations;
 pub mod code_quality;
 pub mod counts;
+pub mod compare;
 pub mod coverage;
 pub mod json;
 pub mod junit;
