@@ -10,7 +10,7 @@ use crate::compare::compare;
 use crate::inspect::{Options, Workspace};
 use crate::report::compare as report;
 use crate::report::paint::Paint;
-use std::path::PathBuf;
+use std::path::{Component, Path, PathBuf};
 use tempfile::TempDir;
 
 /// Compares two folders, files or git revisions and says what behaves otherwise: which positions send, arm or move something
@@ -44,10 +44,41 @@ struct Side {
     _files: Option<TempDir>,
 }
 
+/// What an argument names.
+enum Named<'a> {
+    /// A path that is there.
+    Path(&'a str),
+    Revision(&'a str),
+    Staged,
+}
+
+impl<'a> Named<'a> {
+    fn of(argument: &'a str) -> Self {
+        if Path::new(argument).exists() { Self::Path(argument) } else { Self::Revision(argument) }
+    }
+
+    /// The path, where it is one.
+    fn path(&self) -> Option<&'a Path> {
+        match self {
+            Self::Path(path) => Some(Path::new(path)),
+            Self::Revision(_) | Self::Staged => None,
+        }
+    }
+}
+
 pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
-    let (old, new) = (arguments.old.as_deref().unwrap_or("HEAD"), arguments.new.as_deref().unwrap_or("."));
-    let new = if arguments.staged { side(None, &arguments.settings) } else { side(Some(new), &arguments.settings) };
-    let (mut old, mut new) = match side(Some(old), &arguments.settings).and_then(|old| Ok((old, new?))) {
+    let old = Named::of(arguments.old.as_deref().unwrap_or("HEAD"));
+    let new = if arguments.staged { Named::Staged } else { Named::of(arguments.new.as_deref().unwrap_or(".")) };
+    if let (Named::Path(path), None) = (&old, &arguments.new)
+        && Path::new(path).is_file()
+    {
+        return wrong_usage(&format!(
+            "a file is compared with another one: `walkaround compare {path} OTHER`, or `walkaround compare HEAD {path}`"
+        ));
+    }
+    let settings = &arguments.settings;
+    let sides = side(&old, &new, settings).and_then(|old_side| Ok((old_side, side(&new, &old, settings)?)));
+    let (mut old, mut new) = match sides {
         Ok(sides) => sides,
         Err(message) => {
             tell(&message);
@@ -73,29 +104,44 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
     }
 }
 
-/// Reads what an argument names: a path that is there, else a revision; without an argument what is staged.
+/// Reads a side. A revision is read where the `other` side's path is; a file is read with what stands around it, but for the
+/// other side's file.
 ///
 /// # Errors
 /// Why it can't be read, in words.
-fn side(named: Option<&str>, settings: &settings::Choice) -> Result<Side, String> {
-    let path = named.map(PathBuf::from).filter(|path| path.exists());
-    let (name, path, files) = match (named, path) {
-        (Some(named), Some(path)) => {
-            let name = if named == "." { "this folder" } else { named };
-            (name.to_owned(), path, None)
+fn side(named: &Named<'_>, other: &Named<'_>, settings: &settings::Choice) -> Result<Side, String> {
+    // Where the other side is a part of this folder, so is this one.
+    let is_below = |path: &&Path| path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    let below = other.path().filter(is_below).unwrap_or(Path::new("."));
+    let (name, path, files) = match named {
+        Named::Path(path) => {
+            let name = if *path == "." { "this folder" } else { *path };
+            (name.to_owned(), PathBuf::from(path), None)
         }
-        (Some(revision), None) => {
+        Named::Revision(revision) => {
             let files = git::revision(revision)?;
-            let name = if revision == "HEAD" { "the last commit" } else { revision };
-            (name.to_owned(), files.folder.clone(), Some(files.kept))
+            let name = if *revision == "HEAD" { "the last commit" } else { *revision };
+            (name.to_owned(), files.folder.join(below), Some(files.kept))
         }
-        (None, _) => {
+        Named::Staged => {
             let files = git::staged()?;
-            ("what is staged".to_owned(), files.folder.clone(), Some(files.kept))
+            ("what is staged".to_owned(), files.folder.join(below), Some(files.kept))
         }
     };
+    if files.is_some() && !path.exists() {
+        return Err(format!("{name} has no {}", below.display()));
+    }
     let paths = [path];
-    let (sources, chosen) = Sources::choose(&Wanted { paths: &paths, name: "standard input", around: true, settings })?;
+    let (mut sources, chosen) =
+        Sources::choose(&Wanted { paths: &paths, name: "standard input", around: true, settings })?;
+    let real = |path: &Path| path.canonicalize().ok().filter(|path| path.is_file());
+    if let Some(other) = other.path().and_then(real) {
+        let own = paths.iter().find_map(|path| real(path));
+        sources.files.retain(|source| {
+            let file = real(&source.path);
+            file == own || file.as_ref() != Some(&other)
+        });
+    }
     let mut options = Options { today: day(None).ok(), ..settings::options(&chosen) };
     chosen.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
     let mut workspace = Workspace::new();

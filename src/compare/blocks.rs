@@ -4,14 +4,18 @@ use super::What;
 use super::statements::{self, Renames, Stated};
 use crate::fleet::Fleet;
 use crate::fleet::equipment::Head;
+use crate::fleet::occurs::Named;
 use crate::inspect::Workspace;
 use crate::setup::Setup;
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::cell::RefCell;
 
 /// A block on both sides, or on one.
 pub(super) struct Matched {
     pub(super) old: Option<String>,
     pub(super) new: Option<String>,
+    /// It has another name now, and does not say quite the same.
+    pub(super) is_guess: bool,
 }
 
 impl Matched {
@@ -19,44 +23,53 @@ impl Matched {
     pub(super) fn name(&self) -> &str {
         self.new.as_deref().or(self.old.as_deref()).unwrap_or_default()
     }
+
+    /// Its name before, where it is guessed that it is the same.
+    pub(super) fn before(&self) -> Option<String> {
+        self.old.clone().filter(|_| self.is_guess)
+    }
 }
 
 /// The blocks of both sides.
-pub(super) struct Blocks {
+pub(super) struct Blocks<'w> {
+    old: &'w Workspace,
+    new: &'w Workspace,
     matched: Vec<(u8, Vec<Matched>)>,
-    /// Names of blocks that are others now, of all kinds.
+    /// Names of blocks that are others now.
     renames: Renames,
+    /// By kind and both names, whether two blocks are written in the same words.
+    alike: RefCell<FxHashMap<(u8, String, String), bool>>,
 }
 
 /// The kinds in an order in which a block names only kinds before its own.
 const KINDS: [u8; 5] = [Fleet::SITE, Fleet::LINK, Fleet::HANDSET, Fleet::CRAFT, Fleet::MODEL];
 
-impl Blocks {
+impl<'w> Blocks<'w> {
     /// Matches blocks by their names, and those that only one side has by what they say.
-    pub(super) fn of(old: &Workspace, new: &Workspace) -> Self {
-        let mut blocks = Self { matched: Vec::new(), renames: Renames::default() };
+    pub(super) fn of(old: &'w Workspace, new: &'w Workspace) -> Self {
+        let mut blocks =
+            Self { old, new, matched: Vec::new(), renames: Renames::default(), alike: RefCell::default() };
         for kind in KINDS {
             let (before, now) = (names(old.fleet(), kind), names(new.fleet(), kind));
-            let is_now: FxHashSet<&str> = now.iter().map(String::as_str).collect();
-            let was: FxHashSet<&str> = before.iter().map(String::as_str).collect();
-            let mut free: Vec<&String> = now.iter().filter(|name| !was.contains(name.as_str())).collect();
-            let mut matched = Vec::new();
-            for name in &before {
-                if is_now.contains(name.as_str()) {
-                    matched.push(Matched { old: Some(name.clone()), new: Some(name.clone()) });
-                    continue;
-                }
-                let means = means(old, kind, name, &blocks.renames);
-                let alike =
-                    |other: &&String| means.is_some() && self::means(new, kind, other, &Renames::default()) == means;
-                let other = free.iter().position(alike).map(|at| free.swap_remove(at).clone());
-                if let Some(other) = &other {
-                    blocks.renames.insert(name.clone(), other.clone());
-                }
-                matched.push(Matched { old: Some(name.clone()), new: other });
+            let (was, is_now): (FxHashSet<&String>, FxHashSet<&String>) = (before.iter().collect(), now.iter().collect());
+            let gone: Vec<&String> = before.iter().filter(|name| !is_now.contains(name)).collect();
+            let come: Vec<&String> = now.iter().filter(|name| !was.contains(name)).collect();
+            let pairs = pairs(
+                &gone.iter().map(|name| means(old, kind, name, &blocks.renames)).collect::<Vec<_>>(),
+                &come.iter().map(|name| means(new, kind, name, &Renames::default())).collect::<Vec<_>>(),
+            );
+            let both = before.iter().filter(|name| is_now.contains(name));
+            let mut matched: Vec<Matched> =
+                both.map(|name| Matched { old: Some(name.clone()), new: Some(name.clone()), is_guess: false }).collect();
+            for &(at, other, is_guess) in &pairs {
+                let (Some(name), Some(other)) = (gone.get(at), come.get(other)) else { continue };
+                blocks.renames.add(Named::Top(kind), name, other);
+                matched.push(Matched { old: Some((*name).clone()), new: Some((*other).clone()), is_guess });
             }
-            free.sort();
-            matched.extend(free.into_iter().map(|name| Matched { old: None, new: Some(name.clone()) }));
+            let left = (0..).zip(&gone).filter(|(at, _)| pairs.iter().all(|(old, ..)| old != at));
+            matched.extend(left.map(|(_, name)| Matched { old: Some((*name).clone()), new: None, is_guess: false }));
+            let left = (0..).zip(&come).filter(|(at, _)| pairs.iter().all(|(_, new, _)| new != at));
+            matched.extend(left.map(|(_, name)| Matched { old: None, new: Some((*name).clone()), is_guess: false }));
             blocks.matched.push((kind, matched));
         }
         blocks
@@ -66,81 +79,72 @@ impl Blocks {
         self.matched.iter().find(|(known, _)| *known == kind).map_or(&[], |(_, matched)| matched)
     }
 
+    /// Names of blocks that are others now.
+    pub(super) fn renames(&self) -> &Renames {
+        &self.renames
+    }
+
     /// The name that an old block has now.
     pub(super) fn now(&self, kind: u8, old: &str) -> String {
         let matched = self.of_kind(kind).iter().find(|matched| matched.old.as_deref() == Some(old));
         matched.map_or(old, Matched::name).to_owned()
     }
 
-    /// Whether an old block is this one.
-    pub(super) fn is_now(&self, kind: u8, old: &str, new: &str) -> bool {
-        let mut same = self.of_kind(kind).iter().filter(|matched| matched.old.as_deref() == Some(old));
-        same.any(|matched| matched.new.as_deref() == Some(new))
+    /// The conditions that the statements of a model beside its channels name.
+    pub(super) fn mentioned(&self, model: &str) -> FxHashSet<String> {
+        let all = statements::of(self.new, Fleet::MODEL, model, &Renames::default()).unwrap_or_default();
+        all.into_iter().filter(|stated| !stated.is_signal).flat_map(|stated| stated.conditions).collect()
     }
 
-    /// The words that the statements of a model beside its channels hold.
-    pub(super) fn mentioned(&self, workspace: &Workspace, model: &str) -> FxHashSet<String> {
-        let all = statements::of(workspace, Fleet::MODEL, model, &Renames::default()).unwrap_or_default();
-        all.into_iter().filter(|stated| !stated.is_signal).flat_map(|stated| stated.words).collect()
+    /// Whether a block is written in the same words on both sides.
+    pub(super) fn is_alike(&self, kind: u8, old: &str, new: &str) -> bool {
+        let key = (kind, old.to_owned(), new.to_owned());
+        if let Some(known) = self.alike.borrow().get(&key) {
+            return *known;
+        }
+        let of = |workspace, name| statements::of(workspace, kind, name, &Renames::default());
+        let is_text = || self.old.spelled_out(kind, old).is_some_and(|text| Some(text) == self.new.spelled_out(kind, new));
+        let alike = is_text() || {
+            let (one, other) = (of(self.old, old), of(self.new, new));
+            one.is_some() && one == other
+        };
+        self.alike.borrow_mut().insert(key, alike);
+        alike
     }
 
     /// Whether everything that the signal path of a model and an aircraft hangs on is written in the same words on both sides.
-    pub(super) fn are_written_alike(
-        &self,
-        old: &Workspace,
-        new: &Workspace,
-        before: &Setup<'_>,
-        now: &Setup<'_>,
-    ) -> bool {
-        let alike = |kind: u8, one: &Head, other: &Head| {
-            let text = |workspace: &Workspace, head: &Head| {
-                statements::of(workspace, kind, &head.name.value, &Renames::default())
-            };
-            let (one, other) = (text(old, one), text(new, other));
-            one.is_some() && one == other
-        };
-        let handsets = match (before.handset, now.handset) {
-            (Some(one), Some(other)) => alike(Fleet::HANDSET, &one.head, &other.head),
+    pub(super) fn are_written_alike(&self, before: &Setup<'_>, now: &Setup<'_>) -> bool {
+        let both = |kind, one: Option<&Head>, other: Option<&Head>| match (one, other) {
+            (Some(one), Some(other)) => self.is_alike(kind, &one.name.value, &other.name.value),
             (one, other) => one.is_none() && other.is_none(),
         };
-        let links = |setup: &Setup<'_>| setup.paths().map(|path| path.link).collect::<Vec<_>>().len();
-        let link_pairs = || before.paths().zip(now.paths());
-        let same_links = link_pairs().all(|(one, other)| match (one.link, other.link) {
-            (Some(one), Some(other)) => alike(Fleet::LINK, &one.head, &other.head),
-            (one, other) => one.is_none() && other.is_none(),
+        let links = |setup: &Setup<'_>| setup.paths().count();
+        let same_links = before.paths().zip(now.paths()).all(|(one, other)| {
+            both(Fleet::LINK, one.link.map(|link| &link.head), other.link.map(|link| &link.head))
         });
-        handsets
+        both(Fleet::HANDSET, before.handset.map(|it| &it.head), now.handset.map(|it| &it.head))
             && links(before) == links(now)
             && same_links
-            && alike(Fleet::CRAFT, &before.craft.head, &now.craft.head)
-            && alike(Fleet::MODEL, &before.model.head, &now.model.head)
+            && both(Fleet::CRAFT, Some(&before.craft.head), Some(&now.craft.head))
+            && both(Fleet::MODEL, Some(&before.model.head), Some(&now.model.head))
     }
 
-    /// The statements of a block that are others now, apart from those that the signal path compares.
-    pub(super) fn changed(
-        &self,
-        old: &Workspace,
-        new: &Workspace,
-        kind: u8,
-        name: &str,
-        now: &str,
-        renamed: &[(String, String)],
-    ) -> Vec<What> {
+    /// The statements of a block that are others now; those that the signal path compares are left out unless `all` are asked for.
+    pub(super) fn changed(&self, kind: u8, old: &str, new: &str, renamed: &Renames, all: bool) -> Vec<What> {
+        if self.renames.is_empty() && renamed.is_empty() && self.is_alike(kind, old, new) {
+            return Vec::new();
+        }
         let mut renames = self.renames.clone();
-        renames.extend(renamed.iter().cloned());
-        let whole = |workspace, name: &str, renames: &Renames| statements::of(workspace, kind, name, renames);
-        let (before, after) = (whole(old, name, &renames), whole(new, now, &Renames::default()));
+        renames.add_all(renamed);
+        let before = statements::of(self.old, kind, old, &renames);
+        let after = statements::of(self.new, kind, new, &Renames::default());
         let (Some(before), Some(after)) = (before, after) else {
-            return match before_and_after(old, new, kind, name, now) {
-                true => Vec::new(),
-                false => vec![What::Statement {
-                    about: "the whole block".to_owned(),
-                    old: Vec::new(),
-                    new: vec!["one side can't be put together".to_owned()],
-                }],
-            };
+            let is_same = self.old.spelled_out(kind, old) == self.new.spelled_out(kind, new);
+            return if is_same { Vec::new() } else { vec![What::NotReadable] };
         };
-        let (mut gone, mut come) = (beside(before), beside(after));
+        let counts = |stated: &Stated| all || !stated.is_signal;
+        let mut gone: Vec<Stated> = before.into_iter().filter(counts).collect();
+        let mut come: Vec<Stated> = after.into_iter().filter(counts).collect();
         // What stands on both sides as often.
         gone.retain(|one| match come.iter().position(|other| other.means == one.means) {
             Some(at) => {
@@ -149,36 +153,90 @@ impl Blocks {
             }
             None => true,
         });
-        let mut by_about: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
-        let mut note = |stated: Stated, is_new: bool| {
-            let at = by_about.iter().position(|(about, ..)| *about == stated.about).unwrap_or_else(|| {
-                by_about.push((stated.about.clone(), Vec::new(), Vec::new()));
-                by_about.len() - 1
-            });
-            if let Some((_, old, new)) = by_about.get_mut(at) {
-                if is_new { new.push(stated.shown) } else { old.push(stated.shown) }
-            }
-        };
-        gone.into_iter().for_each(|stated| note(stated, false));
-        come.into_iter().for_each(|stated| note(stated, true));
-        by_about.into_iter().map(|(about, old, new)| What::Statement { about, old, new }).collect()
+        grouped(&gone, &come)
     }
 }
 
-/// The statements that the signal path does not compare, in an order of their own.
-fn beside(all: Vec<Stated>) -> Vec<Stated> {
-    let mut beside: Vec<Stated> = all.into_iter().filter(|stated| !stated.is_signal).collect();
-    beside.sort();
-    beside
+/// What went and what came, told together where it is about the same.
+fn grouped(gone: &[Stated], come: &[Stated]) -> Vec<What> {
+    let outermost = |stated: &Stated| stated.about.first().cloned().unwrap_or_default();
+    let mut tops: Vec<String> = gone.iter().chain(come).map(outermost).collect();
+    let mut seen = FxHashSet::default();
+    tops.retain(|top| seen.insert(top.clone()));
+    let mut found = Vec::new();
+    for top in tops {
+        let of = |all: &[Stated]| all.iter().filter(|it| outermost(it) == top).cloned().collect::<Vec<_>>();
+        let (old, new) = (of(gone), of(come));
+        if old.is_empty() || new.is_empty() {
+            // All of it came, or all of it went: told at once, without the header of its own block.
+            let one = |all: Vec<Stated>| {
+                let is_whole = all.len() > 1;
+                let inner = all.into_iter().filter(|stated| !is_whole || stated.about.len() > 1);
+                inner.collect::<Vec<_>>()
+            };
+            found.push(statement(&top, one(old), one(new)));
+            continue;
+        }
+        let mut abouts: Vec<Vec<String>> = old.iter().chain(&new).map(|stated| stated.about.clone()).collect();
+        let mut seen = FxHashSet::default();
+        abouts.retain(|about| seen.insert(about.clone()));
+        for about in abouts {
+            let of = |all: &[Stated]| all.iter().filter(|it| it.about == about).cloned().collect::<Vec<_>>();
+            found.push(statement(&top, of(&old), of(&new)));
+        }
+    }
+    found
 }
 
-/// Whether a block can't be put together on either side, and its text is the same.
-fn before_and_after(old: &Workspace, new: &Workspace, kind: u8, name: &str, now: &str) -> bool {
-    old.spelled_out(kind, name) == new.spelled_out(kind, now)
+/// Statements that are told together, in the block that they stand in.
+fn statement(top: &str, old: Vec<Stated>, new: Vec<Stated>) -> What {
+    let is_inner = old.iter().chain(&new).any(|stated| stated.about.len() > 1);
+    let shown = |all: Vec<Stated>| all.into_iter().map(|stated| stated.shown).collect();
+    let within = if is_inner { top.to_owned() } else { String::new() };
+    What::Statement { about: top.to_owned(), within, old: shown(old), new: shown(new) }
+}
+
+/// More pairs of blocks than this are not held against each other one by one.
+const MOST_PAIRS: usize = 10_000;
+
+/// Which of the blocks that are gone are which of those that came, and whether that is a guess: those that say the same first,
+/// then those that say more than half of it.
+fn pairs(gone: &[Option<Vec<String>>], come: &[Option<Vec<String>>]) -> Vec<(usize, usize, bool)> {
+    let mut pairs: Vec<(usize, usize, bool)> = Vec::new();
+    let mut same: FxHashMap<&Vec<String>, Vec<usize>> = FxHashMap::default();
+    for (other, means) in come.iter().enumerate().rev() {
+        means.iter().for_each(|means| same.entry(means).or_default().push(other));
+    }
+    for (at, means) in gone.iter().enumerate() {
+        let other = means.as_ref().and_then(|means| same.get_mut(means)?.pop());
+        pairs.extend(other.map(|other| (at, other, false)));
+    }
+    let left: Vec<usize> = (0..gone.len()).filter(|at| pairs.iter().all(|(old, ..)| old != at)).collect();
+    let free: Vec<usize> = (0..come.len()).filter(|at| pairs.iter().all(|(_, new, _)| new != at)).collect();
+    if left.len() * free.len() > MOST_PAIRS {
+        return pairs;
+    }
+    let mut near: Vec<(usize, usize, usize)> = Vec::new();
+    for &at in &left {
+        for &other in &free {
+            let (Some(Some(one)), Some(Some(two))) = (gone.get(at), come.get(other)) else { continue };
+            let common = one.iter().filter(|means| two.binary_search(means).is_ok()).count();
+            if 2 * common > one.len().max(two.len()) {
+                near.push((common, at, other));
+            }
+        }
+    }
+    near.sort_by_key(|&(common, at, other)| (std::cmp::Reverse(common), at, other));
+    for (_, at, other) in near {
+        if pairs.iter().all(|(old, new, _)| *old != at && *new != other) {
+            pairs.push((at, other, true));
+        }
+    }
+    pairs
 }
 
 fn names(fleet: &Fleet, kind: u8) -> Vec<String> {
-    let mut seen: FxHashMap<&str, ()> = FxHashMap::default();
+    let mut seen: FxHashSet<&str> = FxHashSet::default();
     let heads: Vec<&Head> = match kind {
         Fleet::SITE => fleet.sites.iter().map(|it| &it.head).collect(),
         Fleet::LINK => fleet.links.iter().map(|it| &it.head).collect(),
@@ -186,7 +244,7 @@ fn names(fleet: &Fleet, kind: u8) -> Vec<String> {
         Fleet::CRAFT => fleet.crafts.iter().map(|it| &it.head).collect(),
         _ => fleet.models.iter().map(|it| &it.head).collect(),
     };
-    let names = heads.into_iter().map(|head| head.name.value.as_str()).filter(|name| seen.insert(name, ()).is_none());
+    let names = heads.into_iter().map(|head| head.name.value.as_str()).filter(|name| seen.insert(name));
     names.map(str::to_owned).collect()
 }
 

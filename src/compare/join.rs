@@ -5,9 +5,10 @@
 //! another name. A part of the old program is *shared* where it is the same as one of the new once all that it is made of is.
 
 use super::side::{Shared, Side};
+use crate::fleet::Decimal;
 use crate::signal::{
-    Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Kept, Line, Lowered, ModeId,
-    Parts, Position, Program, Rate, UnknownId, Value, whole,
+    Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Kept, Line, ModeId, Parts,
+    Position, Program, Rate, UnknownId, Value, whole,
 };
 use rustc_hash::FxHashMap;
 
@@ -25,7 +26,7 @@ pub(super) struct Joined {
     pub(super) fixed: Vec<(Handle, Kept)>,
     /// Positions that controls have on the new side alone.
     pub(super) added: Vec<(ControlId, u8)>,
-    /// The old channels that are the same now.
+    /// The old channels that give the same pulses now.
     pub(super) same_channels: Vec<u16>,
     /// The old conditions that are the same now, each with the new one.
     pub(super) same_conditions: Vec<(ConditionId, ConditionId)>,
@@ -45,8 +46,15 @@ pub(super) const fn apart(channel: u16) -> u16 {
     APART + channel
 }
 
-/// Puts two programs together.
-pub(super) fn join(old: &Lowered, new: &Lowered) -> Joined {
+/// A program, and how long each of its `held` conditions has to hold.
+#[derive(Clone, Copy)]
+pub(super) struct Timed<'p> {
+    pub(super) program: &'p Program,
+    pub(super) held_for: &'p dyn Fn(u8) -> Option<Decimal>,
+}
+
+/// Puts two programs together. Pulses are those of the new one's scale.
+pub(super) fn join(old: Timed<'_>, new: Timed<'_>) -> Joined {
     let (o, n) = (old.program.parts(), new.program.parts());
     let matched = matched(&o.controls, &n.controls);
     let (mut controls, mut joiner) = (n.controls.clone(), Joiner::default());
@@ -60,18 +68,16 @@ pub(super) fn join(old: &Lowered, new: &Lowered) -> Joined {
             }
         });
     }
-    let seconds = |lowered: &Lowered, number: u8| lowered.held_for(number);
-    let held = super::side::held(n).into_iter().map(|(number, of)| (number, seconds(new, number), of)).collect();
-    let mut side = Side::new(of_old, o, &|number| seconds(old, number));
-    let mut shared = Shared { old: o, new: n, held, alike: Vec::new() };
+    let new_side = Side::identity(n, new.held_for);
+    let mut side = Side::new(of_old, o, n.scale, old.held_for);
+    let mut shared = Shared { old: o, new: n, held: new_side.held_there(n), alike: Vec::new() };
     while side.share(&mut shared) {}
-    let same_channels =
-        o.channels.iter().map(|channel| channel.number).filter(|&it| side.channel(it) == Some(it)).collect();
+    let is_same = |number: &u16| side.channel(*number) == Some(*number) && o.scale == n.scale;
+    let same_channels = o.channels.iter().map(|channel| channel.number).filter(is_same).collect();
     let same_conditions = side.conditions().collect();
-    let new_side = Side::identity(n);
     let given = joiner.given.clone();
     let mut joined = Joined {
-        program: Err("the scale of the handset is another".to_owned()),
+        program: Err(String::new()),
         old: side,
         new: new_side,
         controls,
@@ -81,12 +87,9 @@ pub(super) fn join(old: &Lowered, new: &Lowered) -> Joined {
         same_channels,
         same_conditions,
     };
-    let parts = joined.together(o, n, &shared);
-    if o.scale == n.scale {
-        joined.program = parts.and_then(|parts| {
-            Program::new(parts).map_err(|flaw| format!("the two together are too much to ask about: {}", flaw.reason))
-        });
-    }
+    joined.program = joined.together(o, n, &shared).and_then(|parts| {
+        Program::new(parts).map_err(|flaw| format!("the two together are too much to ask about: {}", flaw.reason))
+    });
     joined
 }
 
@@ -151,6 +154,9 @@ impl Joined {
         let mut parts = Parts { modes: Vec::new(), conditions: Vec::new(), channels: Vec::new(), ..n.clone() };
         parts.trims_unstated |= o.trims_unstated;
         self.old.number(o, n, OLD_CHANNELS, OLD_MIXES).ok_or("there are too many `held` conditions")?;
+        let (held_before, held_now) = (self.old.held_there(o), self.new.held_there(n));
+        self.old.order(o, &held_now);
+        self.new.order(n, &held_before);
         let mut shapes: Vec<(bool, ControlId, u16)> = Vec::new();
         for (at, control) in (0..).map(ControlId).zip(&o.controls) {
             let Some((id, positions)) = self.old.controls.get(usize::from(at.0)).cloned() else { continue };
@@ -186,7 +192,7 @@ impl Joined {
             }
         }
         parts.controls = self.controls.clone();
-        let lost = "something in it refers to nothing";
+        let lost = "a number comes up that is too fine, or something refers to nothing";
         for (side, from) in [(&self.new, n), (&self.old, o)] {
             let is_old = std::ptr::eq(from, o);
             for (at, named) in (0..).map(ConditionId).zip(&from.conditions) {

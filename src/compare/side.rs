@@ -3,8 +3,9 @@
 use super::join::{Numbers, shaped, stepped};
 use crate::fleet::Decimal;
 use crate::signal::{
-    Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Line, Mode, ModeId, Movement,
-    Named, NamedKind, Parts, Path, Position, Rate, Setting, Stand, Unknown, UnknownId, Value, whole,
+    Bound, Bounds, Carriage, Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Line,
+    Measure, Mode, ModeId, Movement, Named, NamedKind, Parts, Path, Position, Rate, Rational64, Scale, Setting, Stand,
+    Unknown, UnknownId, Value, exact, whole,
 };
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -26,7 +27,11 @@ pub(super) struct Side {
     held: FxHashMap<u8, u8>,
     /// Each `held` condition with its time.
     seconds: FxHashMap<u8, Option<Decimal>>,
+    /// By `held` condition what is held for less, of the other side: it counts wherever the longer one does.
+    shorter: FxHashMap<u8, Vec<Condition>>,
     modes: Vec<Option<ModeId>>,
+    /// Its own scale and that of both together, where they are others.
+    scales: Option<(Scale, Scale)>,
 }
 
 /// What is needed to find out what two sides share.
@@ -74,7 +79,12 @@ fn held_in(condition: &Condition, found: &mut Vec<(u8, Condition)>) {
 
 impl Side {
     /// A side whose parts have no place yet.
-    pub(super) fn new(controls: Vec<Place>, parts: &Parts, seconds: &dyn Fn(u8) -> Option<Decimal>) -> Self {
+    pub(super) fn new(
+        controls: Vec<Place>,
+        parts: &Parts,
+        scale: Scale,
+        seconds: &dyn Fn(u8) -> Option<Decimal>,
+    ) -> Self {
         let sticks = (0..).map(ControlId).zip(&parts.controls);
         let open = sticks.filter(|(_, control)| matches!(control.kind, ControlKind::Stick { .. })).map(|(id, _)| id);
         Self {
@@ -87,12 +97,14 @@ impl Side {
             channels: Numbers::default(),
             held: FxHashMap::default(),
             seconds: held(parts).into_iter().map(|(number, _)| (number, seconds(number))).collect(),
+            shorter: FxHashMap::default(),
             modes: vec![None; parts.modes.len()],
+            scales: (parts.scale != scale).then_some((parts.scale, scale)),
         }
     }
 
     /// The side whose parts stand where they are.
-    pub(super) fn identity(parts: &Parts) -> Self {
+    pub(super) fn identity(parts: &Parts, seconds: &dyn Fn(u8) -> Option<Decimal>) -> Self {
         let all = |count: usize| 0..count as u16;
         Self {
             controls: all(parts.controls.len()).map(|at| (ControlId(at), None)).collect(),
@@ -103,8 +115,36 @@ impl Side {
             unknown: all(parts.unknown.len()).map(|at| Some(UnknownId(at))).collect(),
             channels: parts.channels.iter().map(|channel| (channel.number, channel.number)).collect(),
             held: held(parts).into_iter().map(|(number, _)| (number, number)).collect(),
-            seconds: FxHashMap::default(),
+            seconds: held(parts).into_iter().map(|(number, _)| (number, seconds(number))).collect(),
+            shorter: FxHashMap::default(),
             modes: all(parts.modes.len()).map(|at| Some(ModeId(at))).collect(),
+            scales: None,
+        }
+    }
+
+    /// A pulse of this side, in us, as both together read it; nothing where it can't be computed with. What 100 % and
+    /// -100 % give stays what they give.
+    pub(super) fn pulse(&self, us: Rational64) -> Option<Rational64> {
+        let Some((own, joint)) = self.scales else { return Some(us) };
+        let share = exact(us).minus(&exact(own.centre)).over(&exact(own.span));
+        let there = share.times(&exact(joint.span)).plus(&exact(joint.centre));
+        let near = there.rounded();
+        (exact(near) == there).then_some(near)
+    }
+
+    /// The same of a range of pulses.
+    pub(super) fn bounds(&self, bounds: Bounds) -> Option<Bounds> {
+        let end = |end: Option<Bound>| match end {
+            None => Some(None),
+            Some(end) => self.pulse(end.at).map(|at| Some(Bound { at, ..end })),
+        };
+        Some(Bounds { low: end(bounds.low)?, high: end(bounds.high)? })
+    }
+
+    fn measured(&self, measure: Measure, bounds: Bounds) -> Option<Bounds> {
+        match measure {
+            Measure::Percent => Some(bounds),
+            Measure::Sent | Measure::Received => self.bounds(bounds),
         }
     }
 
@@ -149,7 +189,8 @@ impl Side {
             let channels = || mode.any_of.iter().flatten().map(|(channel, ..)| *channel);
             let same = |it: u16| self.channel(it) == Some(it) || !defined(it) && !is_open;
             if mode.unknown.is_none() && channels().all(same) {
-                let is = new.modes.iter().position(|other| other.any_of == mode.any_of && other.unknown.is_none());
+                let Some(any_of) = self.any_of(mode, &Some) else { continue };
+                let is = new.modes.iter().position(|other| other.any_of == any_of && other.unknown.is_none());
                 found |= place(&mut self.modes, at, is.map(|is| ModeId(is as u16)));
             }
         }
@@ -222,6 +263,30 @@ impl Side {
         Some(())
     }
 
+    /// Which `held` conditions of the other side count wherever longer ones of this one do, for the same.
+    pub(super) fn order(&mut self, own: &Parts, others: &[(u8, Option<Decimal>, Condition)]) {
+        for (number, of) in held(own) {
+            let Some(inner) = self.condition_of(&of) else { continue };
+            let Some(time) = self.seconds.get(&number).copied().flatten() else { continue };
+            let is_shorter = |other: Option<Decimal>| other.is_some_and(|other| other < time);
+            let shorter = others.iter().filter(|(_, other, known)| is_shorter(*other) && *known == inner);
+            let shorter: Vec<Condition> =
+                shorter.map(|(other, _, known)| Condition::Held(*other, Box::new(known.clone()))).collect();
+            if !shorter.is_empty() {
+                self.shorter.insert(number, shorter);
+            }
+        }
+    }
+
+    /// Its `held` conditions as they stand in both together, with their times.
+    pub(super) fn held_there(&self, own: &Parts) -> Vec<(u8, Option<Decimal>, Condition)> {
+        let there = held(own).into_iter().filter_map(|(number, of)| {
+            let seconds = self.seconds.get(&number).copied().flatten();
+            Some((*self.held.get(&number)?, seconds, self.condition_of(&of)?))
+        });
+        there.collect()
+    }
+
     /// Has a channel stand for the value of a control.
     pub(super) fn shape(&mut self, control: ControlId, number: u16) {
         self.shaped.insert(control, number);
@@ -285,15 +350,26 @@ impl Side {
     pub(super) fn whole_channel(&self, channel: &Channel) -> Option<Channel> {
         let line = |line: &Line| Some(Line { value: self.value(&line.value)?, when: self.when(line.when.as_ref())? });
         let carriage = match channel.carriage {
-            crate::signal::Carriage::Unknown(id) => crate::signal::Carriage::Unknown(self.unknown(id)?),
+            Carriage::Unknown(id) => Carriage::Unknown(self.unknown(id)?),
             other => other,
         };
-        Some(Channel { lines: channel.lines.iter().map(line).collect::<Option<_>>()?, carriage, ..channel.clone() })
+        let centre = match channel.centre {
+            None => None,
+            Some(centre) => Some(self.pulse(centre)?),
+        };
+        let lines = channel.lines.iter().map(line).collect::<Option<_>>()?;
+        Some(Channel { lines, carriage, centre, ..channel.clone() })
+    }
+
+    /// What turns a mode on, in the pulses of both together.
+    fn any_of(&self, mode: &Mode, channel: &dyn Fn(u16) -> Option<u16>) -> Option<Vec<Vec<(u16, Rational64, Rational64)>>> {
+        let test =
+            |&(number, low, high): &(u16, _, _)| Some((channel(number)?, self.pulse(low)?, self.pulse(high)?));
+        mode.any_of.iter().map(|tests| tests.iter().map(test).collect()).collect()
     }
 
     pub(super) fn mode(&self, mode: &Mode) -> Option<Mode> {
-        let test = |&(channel, low, high): &(u16, _, _)| (self.looked_at(channel), low, high);
-        let any_of = mode.any_of.iter().map(|tests| tests.iter().map(test).collect()).collect();
+        let any_of = self.any_of(mode, &|number| Some(self.looked_at(number)))?;
         let unknown = match mode.unknown {
             None => None,
             Some(id) => Some(self.unknown(id)?),
@@ -319,7 +395,7 @@ impl Side {
             },
             Condition::Axis(id, bounds) => Condition::Axis(self.control(*id)?, *bounds),
             Condition::Channel(number, measure, bounds) => {
-                Condition::Channel(self.channel(*number)?, *measure, *bounds)
+                Condition::Channel(self.channel(*number)?, *measure, self.measured(*measure, *bounds)?)
             }
             Condition::Mode(id, measure) => Condition::Mode(self.mode_id(*id)?, *measure),
             Condition::Named(id) => Condition::Named(self.condition(*id)?),
@@ -327,7 +403,11 @@ impl Side {
             Condition::All(of) => Condition::All(of.iter().map(|of| self.condition_of(of)).collect::<Option<_>>()?),
             Condition::Any(of) => Condition::Any(of.iter().map(|of| self.condition_of(of)).collect::<Option<_>>()?),
             Condition::Unknown(id) => Condition::Unknown(self.unknown(*id)?),
-            Condition::Held(number, of) => Condition::Held(*self.held.get(number)?, Box::new(self.condition_of(of)?)),
+            Condition::Held(number, of) => {
+                let held = Condition::Held(*self.held.get(number)?, Box::new(self.condition_of(of)?));
+                let shorter = self.shorter.get(number).into_iter().flatten();
+                shorter.fold(held, |held, shorter| held.and(shorter.clone()))
+            }
         })
     }
 
@@ -427,8 +507,11 @@ impl Side {
     }
 
     fn held_here(&self, joint: u64) -> u64 {
-        let counts = self.held.iter().filter(|(_, is)| joint >> **is & 1 == 1);
-        counts.fold(0, |held, (own, _)| held | 1 << own)
+        let counts = |number: u8| joint >> number & 1 == 1;
+        let shorter = |own: &u8| self.shorter.get(own).into_iter().flatten();
+        let all = |own: &u8| shorter(own).all(|other| matches!(other, Condition::Held(number, _) if counts(*number)));
+        let own = self.held.iter().filter(|(own, is)| counts(**is) && all(own));
+        own.fold(0, |held, (own, _)| held | 1 << own)
     }
 }
 

@@ -28,7 +28,8 @@ pub fn write(
     let width = width.max(40);
     for subject in &comparison.subjects {
         let kind = if subject.kind == "aircraft" { String::new() } else { format!("{} ", subject.kind) };
-        writeln!(out, "{}", paint.head(&format!("{kind}{}", plain(&subject.name))))?;
+        let before = subject.before.as_ref().map_or_else(String::new, |name| format!(" (before: {})", plain(name)));
+        writeln!(out, "{}", paint.head(&format!("{kind}{}{before}", plain(&subject.name))))?;
         for (line, worst) in lines(subject) {
             let severity = match worst {
                 4.. => Some(Severity::Danger),
@@ -99,7 +100,12 @@ fn lines(subject: &Subject) -> Vec<(String, u8)> {
     let mut said: Vec<(String, usize)> = Vec::new();
     for change in &subject.changes {
         let words = in_words(change);
-        let under = change.model.as_ref().map_or_else(String::new, |model| format!("under \"{}\": ", plain(model)));
+        // Which model it is goes without saying where there is one.
+        let model = change.model.as_ref().filter(|_| subject.models.len() > 1);
+        let mut under = model.map_or_else(String::new, |model| format!("under \"{}\": ", plain(model)));
+        if let Some(link) = &change.over {
+            under += &format!("over link {}: ", plain(link));
+        }
         let Some(example) = &change.example else {
             lines.push((format!("{under}{words}"), change.weight()));
             continue;
@@ -150,11 +156,23 @@ fn in_words(change: &Change) -> String {
         What::Still { channel, now: false } => format!("the motor on channel {channel} no longer stands still"),
         What::Condition { name, now: true } => format!("{name} holds now"),
         What::Condition { name, now: false } => format!("{name} no longer holds"),
-        What::Pulse { channel, label, old, new, modes: (was, is) } => {
+        What::Pulse { channel, label, old, new, modes: (was, is), way } => {
             let label = if label.is_empty() { String::new() } else { format!(" ({label})") };
             let told = !(was.is_empty() && is.is_empty());
             let of = |names: &[String]| if told { format!(" ({})", modes(names)) } else { String::new() };
-            format!("channel {channel}{label} was {} us{}, now {} us{}", number(*old), of(was), number(*new), of(is))
+            let way = if way.is_empty() { String::new() } else { format!(": {way}") };
+            format!("channel {channel}{label} was {} us{}, now {} us{}{way}", number(*old), of(was), number(*new), of(is))
+        }
+        What::Position { control, position, reads } => {
+            let read = |(channel, us, on): &(u16, f64, Vec<String>)| {
+                let on = if on.is_empty() { String::new() } else { format!(" ({})", modes(on)) };
+                format!("channel {channel} is {} us{on}", number(*us))
+            };
+            let reads = match reads.as_slice() {
+                [] => "nothing is otherwise than at rest".to_owned(),
+                reads => list(reads.iter().map(read)),
+            };
+            format!("{control} has a position that it did not have, {position}: {reads} there")
         }
         What::Defined { channel, now: true } => format!("channel {channel} is sent now, and was not"),
         What::Defined { channel, now: false } => format!("channel {channel} is no longer sent"),
@@ -172,11 +190,20 @@ fn in_words(change: &Change) -> String {
             let before = old.map_or_else(String::new, |old| format!(" (before: {})", word(old)));
             format!("model \"{model}\"{meant}, now {}{before}", word(*new))
         }
-        What::Statement { about, old, new } => match (old.as_slice(), new.as_slice()) {
-            ([], new) => format!("new, {about}: {}", new.join("; ")),
-            (old, []) => format!("gone, {about}: {}", old.join("; ")),
-            (old, new) => format!("{about}: was {}, now {}", old.join("; "), new.join("; ")),
-        },
+        What::Statement { within, old, new, .. } => {
+            let quoted = |all: &[String]| list(all.iter().map(|text| format!("`{text}`")));
+            match (old.as_slice(), new.as_slice()) {
+                ([], new) if within.is_empty() => format!("new: {}", quoted(new)),
+                (old, []) if within.is_empty() => format!("gone: {}", quoted(old)),
+                ([], new) => format!("new in {within}: {}", quoted(new)),
+                (old, []) => format!("gone from {within}: {}", quoted(old)),
+                (old, new) => {
+                    let within = if within.is_empty() { String::new() } else { format!("{within}: ") };
+                    format!("{within}was {}, now {}", quoted(old), quoted(new))
+                }
+            }
+        }
+        What::NotReadable => "one side can't be put together, so that nothing is compared".to_owned(),
         What::New => "is described now, and was not".to_owned(),
         What::Gone => "is no longer described".to_owned(),
     };
@@ -194,6 +221,7 @@ pub fn write_json(comparison: &Comparison, sides: [&str; 2], out: &mut dyn Write
             "facts": facts(&change.what),
             "words": in_words(change),
             "model": change.model,
+            "over": change.over,
             "example": change.example.as_ref().map(|example| json!({
                 "before": witness_value(&example.old),
                 "now": witness_value(&example.new),
@@ -204,6 +232,8 @@ pub fn write_json(comparison: &Comparison, sides: [&str; 2], out: &mut dyn Write
         json!({
             "kind": subject.kind,
             "name": subject.name,
+            "before": subject.before,
+            "models": subject.models,
             "changes": subject.changes.iter().map(change).collect::<Vec<_>>(),
             "not_decided": subject.open.iter().map(|open| json!({"what": open.what, "why": open.why})).collect::<Vec<_>>(),
         })
@@ -231,10 +261,12 @@ const fn kind(what: &What) -> &'static str {
         What::Still { .. } => "motor",
         What::Condition { .. } => "condition",
         What::Pulse { .. } => "pulse",
+        What::Position { .. } => "position",
         What::Defined { .. } => "channel",
         What::Carried { .. } => "carried",
         What::Connects { .. } => "connects",
         What::Statement { .. } => "statement",
+        What::NotReadable => "not readable",
         What::New => "new",
         What::Gone => "gone",
     }
@@ -250,14 +282,20 @@ fn facts(what: &What) -> Value {
         What::Mode { name, now } => json!({"mode": name, "now_on": now}),
         What::Condition { name, now } => json!({"condition": name, "now_holds": now}),
         What::Still { channel, now } => json!({"channel": channel, "now_still": now}),
-        What::Pulse { channel, old, new, modes: (was, is), .. } => {
-            json!({"channel": channel, "old_us": old, "new_us": new, "old_modes": was, "new_modes": is})
+        What::Pulse { channel, label, old, new, modes: (was, is), way } => json!({
+            "channel": channel, "label": label, "old_us": old, "new_us": new, "old_modes": was, "new_modes": is, "way": way,
+        }),
+        What::Position { control, position, reads } => {
+            let read = |(channel, us, on): &(u16, f64, Vec<String>)| json!({"channel": channel, "us": us, "modes": on});
+            json!({"control": control, "position": position, "reads": reads.iter().map(read).collect::<Vec<_>>()})
         }
         What::Defined { channel, now } | What::Carried { channel, now } => json!({"channel": channel, "now": now}),
         What::Connects { model, old, new, listed } => {
             json!({"model": model, "old": old.map(connects), "new": connects(*new), "listed": listed})
         }
-        What::Statement { about, old, new } => json!({"about": about, "old": old, "new": new}),
-        What::New | What::Gone => json!({}),
+        What::Statement { about, within, old, new } => {
+            json!({"about": about, "within": within, "old": old, "new": new})
+        }
+        What::NotReadable | What::New | What::Gone => json!({}),
     }
 }

@@ -22,6 +22,9 @@ mod begin;
 mod begin_added;
 mod book;
 mod broken_lines;
+mod compare;
+mod compare_git;
+mod compare_same;
 mod convert;
 mod coverage;
 mod docs;
@@ -64,6 +67,8 @@ mod words;
 mod workspace;
 
 // The checks against tools from outside the project, which `.ci/install-outside-tools` installs.
+#[cfg(feature = "outside-tools")]
+mod outside_compare;
 #[cfg(feature = "outside-tools")]
 mod outside_editor;
 #[cfg(feature = "outside-tools")]

@@ -1,0 +1,180 @@
+//! What a change does to the aircraft: every mishap tells what it changes, what is shown replays on both sides, and one moved switch
+//! is told in a few lines.
+
+use crate::patches::judged::options;
+use crate::patches::{Case, cases};
+use crate::program::run;
+use crate::testdata::{File, fleet};
+use crate::trace::as_arguments;
+use rayon::prelude::*;
+use serde_json::Value;
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+use tempfile::TempDir;
+use walkaround::compare::{Comparison, compare};
+use walkaround::inspect::Workspace;
+use walkaround::report::compare as report;
+use walkaround::report::paint::Paint;
+
+/// Files as a workspace. A settings file among them is obeyed.
+pub(crate) fn workspace(files: &[File]) -> Workspace {
+    let mut workspace = Workspace::with(options(files).0);
+    let rigs = files.iter().filter(|(name, _)| name.ends_with(".rig"));
+    rigs.for_each(|(name, text)| workspace.set(name, text.as_slice()));
+    workspace
+}
+
+pub(crate) fn compared(old: &[File], new: &[File]) -> Comparison {
+    compare(&mut workspace(old), &mut workspace(new))
+}
+
+/// What is told of a comparison.
+pub(crate) fn told(comparison: &Comparison) -> String {
+    let mut out = Vec::new();
+    report::write(comparison, ["before", "now"], Paint(false), 110, &mut out).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+/// The clean fleet with one text replaced, which stands once in its file.
+fn edited(file: &str, old: &str, new: &str) -> Vec<File> {
+    let mut files = fleet("clean");
+    let (_, text) = files.iter_mut().find(|(name, _)| name == file).unwrap();
+    let before = String::from_utf8(text.clone()).unwrap();
+    assert_eq!(before.matches(old).count(), 1, "{old} in {file}");
+    *text = before.replace(old, new).into_bytes();
+    files
+}
+
+/// What is told of the clean fleet with one text replaced, without the empty lines.
+fn lines(file: &str, old: &str, new: &str) -> Vec<String> {
+    let told = told(&compared(&fleet("clean"), &edited(file, old, new)));
+    told.lines().filter(|line| !line.trim().is_empty()).map(str::to_owned).collect()
+}
+
+/// Nothing is silent, and what is not decided is named here with why it can't be.
+#[test]
+fn every_mishap_tells_what_it_changes() {
+    let clean = fleet("clean");
+    let all: Vec<Case> = cases("mishaps").unwrap();
+    let found: Vec<(String, Comparison)> = all
+        .par_iter()
+        .map(|case| (case.name.clone(), compared(&clean, &case.patched(&clean).unwrap())))
+        .collect();
+    let (mut silent, mut open, mut page) = (Vec::new(), Vec::new(), String::new());
+    for (name, comparison) in &found {
+        let _ = writeln!(page, "=== {name}\n{}", told(comparison));
+        if comparison.subjects.is_empty() && comparison.came.is_empty() && comparison.went.is_empty() {
+            silent.push(name);
+        }
+        let not_decided = comparison.subjects.iter().flat_map(|subject| &subject.open);
+        open.extend(not_decided.map(|open| format!("{name}: {} ({})", open.what, open.why)));
+    }
+    // `WALKAROUND_SHOW=FILE` writes what is told of all of them, to be read.
+    if let Some(file) = std::env::var_os("WALKAROUND_SHOW") {
+        fs::write(file, page).unwrap();
+    }
+    assert!(found.len() > 200);
+    assert!(silent.is_empty(), "{silent:#?}");
+    let is_known = |open: &&String| NOT_DECIDED.iter().any(|known| open.starts_with(known));
+    let unknown: Vec<&String> = open.iter().filter(|open| !is_known(open)).collect();
+    assert!(unknown.is_empty(), "{unknown:#?}");
+}
+
+/// The mishaps of which something is not decided.
+const NOT_DECIDED: [&str; 0] = [];
+
+#[test]
+fn a_moved_switch_is_told_in_a_few_lines() {
+    let told = lines("sanderling.rig", "channel 7 arm = left-front", "channel 7 arm = left-rear");
+    let subjects: Vec<&String> = told.iter().take_while(|line| !line.starts_with("comes")).collect();
+    assert!(subjects.len() <= 6, "{told:#?}");
+    let all = told.join("\n");
+    for words in [
+        "sanderling\n",
+        "with left-front down, it no longer asks to arm; channel 7 (arm) was 2000 us (arm), now 1000 us (no mode)",
+        "it now asks to arm",
+        "left-rear down",
+        "propellers off",
+    ] {
+        assert!(all.contains(words), "{words} in {all}");
+    }
+}
+
+#[test]
+fn a_turned_stick_goes_the_other_way() {
+    let told = lines("sanderling.rig", "channel 2 = pitch", "channel 2 { value pitch; reversed }");
+    let all = told.join("\n");
+    assert!(all.contains("channel 2 (pitch) was") && all.contains("the other way"), "{all}");
+}
+
+/// The files of a side in a folder.
+fn folder(files: &[File]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    folder
+}
+
+fn json(folder: &Path, command: &str, arguments: &[&str]) -> Value {
+    let output = run(folder, command, arguments, "");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{command} {arguments:?}: {error}: {said}"))
+}
+
+/// What `trace` says of an example on its side.
+fn traced(folder: &Path, aircraft: &str, model: &Value, example: &Value) -> Value {
+    let mut arguments = vec![model.as_str().unwrap().to_owned(), "--craft".to_owned(), aircraft.to_owned()];
+    arguments.extend(as_arguments(example));
+    // Where everything rests one control is put where it is, since `trace` alone is a table.
+    arguments.extend(["--set", "roll=0"].map(str::to_owned).into_iter().filter(|_| arguments.len() == 3));
+    arguments.extend(["--as", "json"].map(str::to_owned));
+    json(folder, "trace", &arguments.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// Each example is played again from its words, on each side by itself.
+#[test]
+fn every_example_replays_on_both_sides() {
+    let clean = fleet("clean");
+    let before = folder(&clean);
+    let all = cases("mishaps").unwrap();
+    let replayed: usize = all
+        .par_iter()
+        .filter(|case| ["arming/", "channels/", "throttle/", "modes/"].iter().any(|group| case.rule.starts_with(group)))
+        .map(|case| {
+            let now = folder(&case.patched(&clean).unwrap());
+            let (old, new) = (before.path().to_str().unwrap(), now.path().to_str().unwrap());
+            let comparison = json(now.path(), "compare", &[old, new, "--as", "json"]);
+            let mut replayed = 0;
+            for subject in comparison["subjects"].as_array().unwrap().iter().filter(|it| it["kind"] == "aircraft") {
+                let aircraft = subject["name"].as_str().unwrap();
+                for change in subject["changes"].as_array().unwrap() {
+                    if change["example"].is_null() || !matches!(change["what"].as_str(), Some("pulse" | "mode")) {
+                        continue;
+                    }
+                    for (side, place, us, on) in
+                        [(&before, "before", "old_us", false), (&now, "now", "new_us", true)]
+                    {
+                        let facts = &change["facts"];
+                        let read = traced(side.path(), aircraft, &change["model"], &change["example"][place]);
+                        if change["what"] == "mode" {
+                            let is_on = &read["modes"][facts["mode"].as_str().unwrap()];
+                            assert_eq!(*is_on == true, (facts["now_on"] == true) == on, "{}: {change}", case.name);
+                        } else {
+                            let channels = read["channels"].as_array().unwrap();
+                            let channel = channels.iter().find(|it| it["channel"] == facts["channel"]).unwrap();
+                            let pulse = channel["carried_us"].as_f64().or(channel["pulse_us"].as_f64()).unwrap();
+                            let shown = facts[us].as_f64().unwrap();
+                            assert!((pulse - shown).abs() < 0.11, "{}: {shown}, {pulse}: {change}", case.name);
+                        }
+                        replayed += 1;
+                    }
+                }
+            }
+            replayed
+        })
+        .sum();
+    println!("{replayed} examples replayed");
+    assert!(replayed >= 100, "{replayed}");
+}
