@@ -60,7 +60,7 @@ impl<'a> Named<'a> {
     /// The path, where it is one.
     fn path(&self) -> Option<&'a Path> {
         match self {
-            Self::Path(path) => Some(Path::new(path)),
+            Self::Path(path) => Some(Path::new(*path)),
             Self::Revision(_) | Self::Staged => None,
         }
     }

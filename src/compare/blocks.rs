@@ -157,43 +157,83 @@ impl<'w> Blocks<'w> {
     }
 }
 
-/// What went and what came, told together where it is about the same.
+/// What went and what came, told together where it stands in the same statement of the block.
 fn grouped(gone: &[Stated], come: &[Stated]) -> Vec<What> {
-    let outermost = |stated: &Stated| stated.about.first().cloned().unwrap_or_default();
-    let mut tops: Vec<String> = gone.iter().chain(come).map(outermost).collect();
+    let mut tops: Vec<&str> = gone.iter().chain(come).map(Stated::outermost).collect();
     let mut seen = FxHashSet::default();
-    tops.retain(|top| seen.insert(top.clone()));
-    let mut found = Vec::new();
-    for top in tops {
-        let of = |all: &[Stated]| all.iter().filter(|it| outermost(it) == top).cloned().collect::<Vec<_>>();
-        let (old, new) = (of(gone), of(come));
-        if old.is_empty() || new.is_empty() {
-            // All of it came, or all of it went: told at once, without the header of its own block.
-            let one = |all: Vec<Stated>| {
-                let is_whole = all.len() > 1;
-                let inner = all.into_iter().filter(|stated| !is_whole || stated.about.len() > 1);
-                inner.collect::<Vec<_>>()
-            };
-            found.push(statement(&top, one(old), one(new)));
-            continue;
-        }
-        let mut abouts: Vec<Vec<String>> = old.iter().chain(&new).map(|stated| stated.about.clone()).collect();
-        let mut seen = FxHashSet::default();
-        abouts.retain(|about| seen.insert(about.clone()));
-        for about in abouts {
-            let of = |all: &[Stated]| all.iter().filter(|it| it.about == about).cloned().collect::<Vec<_>>();
-            found.push(statement(&top, of(&old), of(&new)));
-        }
-    }
-    found
+    tops.retain(|top| seen.insert(*top));
+    let of = |all: &'_ [Stated], top: &str| -> Vec<Stated> {
+        all.iter().filter(|stated| stated.outermost() == top).cloned().collect()
+    };
+    let mut told: Vec<(&str, Vec<Stated>, Vec<Stated>)> =
+        tops.into_iter().map(|top| (top, of(gone, top), of(come, top))).collect();
+    drop_renamed(&mut told);
+    told.into_iter().filter_map(|(top, old, new)| statement(top, old, new)).collect()
 }
 
-/// Statements that are told together, in the block that they stand in.
-fn statement(top: &str, old: Vec<Stated>, new: Vec<Stated>) -> What {
+/// A receiver that has a name now, or another one, is the same receiver.
+fn drop_renamed(told: &mut Vec<(&str, Vec<Stated>, Vec<Stated>)>) {
+    let inner = |all: &[Stated]| -> Vec<Vec<String>> {
+        let mut inner: Vec<Vec<String>> =
+            all.iter().filter_map(|stated| Some(stated.says.get(1..)?.to_vec())).filter(|it| !it.is_empty()).collect();
+        inner.sort();
+        inner
+    };
+    let is_receiver = |top: &str| top.split(' ').next() == Some("receiver");
+    let mut at = 0;
+    while let Some((top, old, new)) = told.get(at) {
+        let other = (is_receiver(top) && !old.is_empty() && new.is_empty()).then(|| {
+            let is = |(top, gone, come): &(&str, Vec<Stated>, Vec<Stated>)| {
+                is_receiver(top) && gone.is_empty() && inner(come) == inner(old)
+            };
+            told.iter().position(is)
+        });
+        match other.flatten() {
+            Some(other) => {
+                told.remove(at.max(other));
+                told.remove(at.min(other));
+                at = 0;
+            }
+            None => at += 1,
+        }
+    }
+}
+
+/// Statements that are told together, in the one that they stand in.
+fn statement(top: &str, mut old: Vec<Stated>, mut new: Vec<Stated>) -> Option<What> {
+    // What only stands in a statement that says something else is told with that.
+    let is_same = |one: &Stated, other: &Stated| {
+        one.about.len() > 1 && one.about == other.about && one.says.get(1..) == other.says.get(1..)
+    };
+    let was = old.clone();
+    old.retain(|one| !new.iter().any(|other| is_same(one, other)));
+    new.retain(|one| !was.iter().any(|other| is_same(one, other)));
     let is_inner = old.iter().chain(&new).any(|stated| stated.about.len() > 1);
-    let shown = |all: Vec<Stated>| all.into_iter().map(|stated| stated.shown).collect();
     let within = if is_inner { top.to_owned() } else { String::new() };
-    What::Statement { about: top.to_owned(), within, old: shown(old), new: shown(new) }
+    let (old, new) = (shown(&old, &within), shown(&new, &within));
+    (!old.is_empty() || !new.is_empty()).then(|| What::Statement { about: top.to_owned(), within, old, new })
+}
+
+/// Statements as they are written, without the one around them all; what stands in one more is told in it.
+fn shown(all: &[Stated], within: &str) -> Vec<String> {
+    let mut shown: Vec<(Vec<String>, Vec<String>)> = Vec::new();
+    for stated in all {
+        let Some((own, around)) = stated.shown.split_last() else { continue };
+        let around = around.get(1..).unwrap_or_default();
+        match shown.iter_mut().find(|(known, _)| !around.is_empty() && known == around) {
+            Some((_, inner)) => inner.push(own.clone()),
+            None => shown.push((around.to_vec(), vec![own.clone()])),
+        }
+    }
+    let text = |(around, inner): &(Vec<String>, Vec<String>)| match around.is_empty() {
+        true => inner.join("; "),
+        false => format!("{} {{ {} }}", around.join(" { "), inner.join("; ")),
+    };
+    let mut shown: Vec<String> = shown.iter().map(text).collect();
+    // The header goes without saying where what stands in it is told, with and without its block.
+    let blocks: Vec<String> = shown.iter().filter_map(|it| Some(it.split_once(" { ")?.0.to_owned())).collect();
+    shown.retain(|text| *text != within && !blocks.contains(text));
+    shown
 }
 
 /// More pairs of blocks than this are not held against each other one by one.

@@ -3,14 +3,31 @@
 use super::blocks::Blocks;
 use super::join::Timed;
 use super::pair::{Pair, Seen, Verdict, Watch, us};
+use super::programs::{Same, same_pulses};
 use super::statements::Renames;
 use super::{Change, Example, Open, What};
 use crate::fleet::Fleet;
 use crate::fleet::occurs::Named;
-use crate::fleet::words::{Stick, Way};
-use crate::setup::{self, LinkPath, Setup, Signals};
-use crate::signal::{Carriage, ConditionId, ControlId, Mode, ModeId, Path, Reading, Setting};
+use crate::fleet::words::Way;
+use crate::setup::{self, LinkPath, ModelSetup, Setup, Signals};
+use crate::signal::{
+    Carriage, ConditionId, ControlId, Mode, ModeId, Over, Path, Program, Reading, Setting, lower,
+};
 use rustc_hash::FxHashSet;
+
+/// Whether a model that flies nothing sends the same pulses as before.
+pub(super) fn sends_the_same(old: &ModelSetup<'_>, new: &ModelSetup<'_>) -> bool {
+    let program = |setup: &ModelSetup<'_>| {
+        // A simulator hears the handset itself.
+        let over = if setup.model.simulator.is_some() { Over::Unchanged } else { Over::NotKnown };
+        lower(setup.model, setup.handset, over, None).ok().map(|lowered| lowered.program)
+    };
+    let (Some(old), Some(new)) = (program(old), program(new)) else { return false };
+    let numbers = |program: &Program| -> FxHashSet<u16> {
+        program.parts().channels.iter().filter(|channel| !channel.is_mix()).map(|channel| channel.number).collect()
+    };
+    numbers(&old) == numbers(&new) && same_pulses(&old, &new).iter().all(|(_, same)| *same == Same::Yes)
+}
 
 /// What was found about one model and one aircraft.
 #[derive(Default)]
@@ -73,16 +90,16 @@ fn over(
     differ.found
 }
 
-struct Differ<'s, 'f> {
-    old: &'s Setup<'f>,
-    new: &'s Setup<'f>,
+struct Differ<'s, 'o, 'n> {
+    old: &'s Setup<'o>,
+    new: &'s Setup<'n>,
     was: &'s Signals,
     is: &'s Signals,
     pair: Pair<'s>,
     found: Found,
 }
 
-impl Differ<'_, '_> {
+impl Differ<'_, '_, '_> {
     /// What has to be compared, without what is the same by itself: what is on or off, and pulses. What needs no positions to be
     /// shown is told at once.
     fn watches(&mut self, mentioned: &FxHashSet<String>) -> (Vec<Watch>, Vec<Watch>) {
@@ -99,6 +116,10 @@ impl Differ<'_, '_> {
             let Some((is, other)) = is.and_then(|is| Some((is, n.modes.get(is)?))) else { continue };
             if by_name.is_none() {
                 self.found.renamed.add(Named::Mode, &mode.name, &other.name);
+            }
+            // A mode that hangs on what nobody sends, or what does not arrive, is told with that channel.
+            if !can_be_known(self.pair.old, mode) || !can_be_known(self.pair.new, other) {
+                continue;
             }
             let alike = mode.any_of == other.any_of && mode.unknown.is_none() && other.unknown.is_none();
             let defined = |channel: u16| o.channels.iter().chain(&n.channels).any(|known| known.number == channel);
@@ -119,12 +140,17 @@ impl Differ<'_, '_> {
         }
         for channel in o.channels.iter().filter(|channel| !channel.is_mix() && !same(channel.number)) {
             match n.channels.iter().find(|other| other.number == channel.number) {
-                None => self.found.changes.push(Change::of(What::Defined { channel: channel.number, now: false }, None)),
+                None => {
+                    let what = self.defined(channel.number, false);
+                    self.found.changes.push(Change::of(what, None));
+                }
                 Some(other) => match (channel.carriage, other.carriage) {
                     (Carriage::Not, Carriage::Not) => {}
                     (Carriage::Not, _) | (_, Carriage::Not) => {
                         let now = other.carriage != Carriage::Not;
-                        self.found.changes.push(Change::of(What::Carried { channel: channel.number, now }, None));
+                        let label = purpose(self.new, channel.number);
+                        let what = What::Carried { channel: channel.number, label, now };
+                        self.found.changes.push(Change::of(what, None));
                     }
                     _ => pulses.push(Watch::Pulse(channel.number)),
                 },
@@ -132,7 +158,8 @@ impl Differ<'_, '_> {
         }
         let is_new = |number: u16| o.channels.iter().all(|other| other.number != number);
         for channel in n.channels.iter().filter(|channel| !channel.is_mix() && is_new(channel.number)) {
-            self.found.changes.push(Change::of(What::Defined { channel: channel.number, now: true }, None));
+            let what = self.defined(channel.number, true);
+            self.found.changes.push(Change::of(what, None));
         }
         // Conditions: what is the same under another name is renamed.
         let is = |id: ConditionId| joined.same_conditions.iter().find(|(old, _)| *old == id).map(|(_, new)| *new);
@@ -156,43 +183,67 @@ impl Differ<'_, '_> {
 
     /// Tells what differs: what is on or off first, and at the same positions the pulses that go with it.
     fn tell(&mut self, mut on_or_off: Vec<Watch>, mut pulses: Vec<Watch>) {
+        let mut shown_pulses = self.pair.look(&mut pulses);
+        let (same, mut open_pulses) = self.ask(pulses, &mut shown_pulses);
+        // What is on or off by the same limits of the same pulses is the same, as near as pulses are.
+        on_or_off.retain(|watch| !self.is_by(watch, &same));
         let mut shown = self.pair.look(&mut on_or_off);
-        self.ask(on_or_off, &mut shown);
+        let (_, open) = self.ask(on_or_off, &mut shown);
         let mut told: Vec<Watch> = Vec::new();
         for (watch, path) in shown {
             let (old, new) = self.pair.play(&path);
             self.change(&watch, &path, &old, &new);
-            for pulse in &pulses {
-                let is_of = self.is_of(&watch, pulse) || !told.contains(pulse);
-                if is_of && self.pair.differs(pulse, &old, &new) {
-                    self.change(pulse, &path, &old, &new);
-                    told.push(pulse.clone());
-                }
-            }
+            // Those that belong to it first.
+            let pulses = shown_pulses.iter().map(|(pulse, _)| pulse).chain(open_pulses.iter().map(|(pulse, _)| pulse));
+            let mut with: Vec<Watch> = pulses.filter(|it| self.is_of(&watch, it) || !told.contains(it)).cloned().collect();
+            with.sort_by_key(|pulse| !self.is_of(&watch, pulse));
+            with.retain(|pulse| self.pair.differs(pulse, &old, &new));
+            with.iter().for_each(|pulse| self.change(pulse, &path, &old, &new));
+            told.extend(with);
         }
-        pulses.retain(|pulse| !told.contains(pulse));
-        let mut shown = self.pair.look(&mut pulses);
-        self.ask(pulses, &mut shown);
-        for (watch, path) in shown {
+        for (watch, path) in shown_pulses.into_iter().filter(|(pulse, _)| !told.contains(pulse)) {
             let (old, new) = self.pair.play(&path);
             self.change(&watch, &path, &old, &new);
         }
-    }
-
-    /// Asks about what was not seen to differ.
-    fn ask(&mut self, watches: Vec<Watch>, shown: &mut Vec<(Watch, Path)>) {
-        for watch in watches {
-            match self.pair.verdict(&watch) {
-                Verdict::Same => {}
-                Verdict::Differs(path) => shown.push((watch, path)),
-                Verdict::Open(why) => {
-                    let open = Open { what: named(&watch), why };
-                    if !self.found.open.contains(&open) {
-                        self.found.open.push(open);
-                    }
-                }
+        open_pulses.retain(|(pulse, _)| !told.contains(pulse));
+        for (watch, why) in open.into_iter().chain(open_pulses) {
+            let open = Open { what: named(&watch), why };
+            if !self.found.open.contains(&open) {
+                self.found.open.push(open);
             }
         }
+    }
+
+    /// Whether something is on or off by the same limits on both sides, and by these channels or by what nobody knows.
+    fn is_by(&self, watch: &Watch, same: &[Watch]) -> bool {
+        let is_same = |number: u16| {
+            self.pair.joined.same_channels.contains(&number) || same.contains(&Watch::Pulse(number))
+        };
+        match watch {
+            Watch::Mode { old, new, .. } => {
+                let of = |program: &Program, mode: ModeId| program.parts().modes.get(usize::from(mode.0)).cloned();
+                let (old, new) = (of(self.pair.old, *old), of(self.pair.new, *new));
+                let mode = old.zip(new).filter(|(old, new)| old.any_of == new.any_of && old.unknown == new.unknown);
+                mode.is_some_and(|(mode, _)| {
+                    mode.unknown.is_none() && mode.any_of.iter().flatten().all(|(channel, ..)| is_same(*channel))
+                })
+            }
+            Watch::Still { channel, old, new, .. } => old == new && is_same(u16::from(*channel)),
+            Watch::Named { .. } | Watch::Pulse(_) => false,
+        }
+    }
+
+    /// Asks about what was not seen to differ. Gives what is the same, and what was not decided.
+    fn ask(&self, watches: Vec<Watch>, shown: &mut Vec<(Watch, Path)>) -> (Vec<Watch>, Vec<(Watch, String)>) {
+        let (mut same, mut open) = (Vec::new(), Vec::new());
+        for watch in watches {
+            match self.pair.verdict(&watch) {
+                Verdict::Same => same.push(watch),
+                Verdict::Differs(path) => shown.push((watch, path)),
+                Verdict::Open(why) => open.push((watch, why)),
+            }
+        }
+        (same, open)
     }
 
     /// Whether a pulse belongs to what is on or off.
@@ -228,9 +279,21 @@ impl Differ<'_, '_> {
         self.found.changes.push(Change::of(what, Some(Box::new(example))));
     }
 
+    /// That a channel is sent now and was not, or the other way round: what it is for, and what moves it.
+    fn defined(&self, channel: u16, now: bool) -> What {
+        let (label, signals) = match now {
+            true => (purpose(self.new, channel), self.is),
+            false => (purpose(self.old, channel), self.was),
+        };
+        let program = signals.program();
+        let movers = program.mentions(channel).controls.iter().map(|id| signals.name(*id).to_owned()).collect();
+        let carriage = program.channel(channel).map(|channel| channel.carriage);
+        What::Defined { channel, label, movers, arrives: carriage != Some(Carriage::Not), now }
+    }
+
     /// What a channel is called: what it moves, else as the model calls it.
     fn label(&self, number: u16) -> String {
-        let used = self.new.used().find(|(channel, ..)| u16::from(*channel) == number).map(|(_, what, _)| what);
+        let used = self.used(number);
         let model = self.pair.new.channel(number).map(|channel| channel.name.to_string()).unwrap_or_default();
         let surfaces = self.new.craft.surfaces.iter().flat_map(|surfaces| &surfaces.channels);
         let mut sides = surfaces.filter(|it| u16::from(it.channel.value) == number).filter_map(|it| it.side);
@@ -239,13 +302,23 @@ impl Differ<'_, '_> {
                 Some(side) => format!("{what} {}", side.value.word()),
                 None => what.to_string(),
             },
-            Some(what @ setup::What::Function(Stick::Roll | Stick::Pitch | Stick::Yaw)) => what.to_string(),
+            Some(what @ setup::What::Function(_)) => what.to_string(),
             _ => model,
         }
     }
 
+    fn used(&self, number: u16) -> Option<setup::What<'_>> {
+        self.new.used().find(|(channel, ..)| u16::from(*channel) == number).map(|(_, what, _)| what)
+    }
+
     /// How what a channel moves goes otherwise, where that can be said: seen from where it rests.
     fn way(&self, number: u16, old: f64, new: f64) -> String {
+        if !matches!(
+            self.used(number),
+            Some(setup::What::Surface(_) | setup::What::Function(_) | setup::What::Motor)
+        ) {
+            return String::new();
+        }
         let rest = Path::at(self.pair.rest());
         let (was, is) = self.pair.play(&rest);
         let Some((Seen::Us(was), Seen::Us(is))) = Pair::seen(&Watch::Pulse(number), &was, &is) else {
@@ -293,6 +366,21 @@ impl Differ<'_, '_> {
             self.found.changes.push(Change::of(what, None));
         }
     }
+}
+
+/// What an aircraft reads a channel for.
+fn purpose(setup: &Setup<'_>, channel: u16) -> String {
+    let used = setup.used().find(|(known, ..)| u16::from(*known) == channel);
+    used.map_or_else(String::new, |(_, what, _)| what.to_string())
+}
+
+/// Whether one of a mode's lists of pulses is of channels that arrive, or may.
+fn can_be_known(program: &Program, mode: &Mode) -> bool {
+    let arrives = |number: u16| match program.channel(number) {
+        Some(channel) => channel.carriage != Carriage::Not,
+        None => program.parts().elsewhere.is_some(),
+    };
+    mode.unknown.is_some() || mode.any_of.iter().any(|tests| tests.iter().all(|test| arrives(test.0)))
 }
 
 fn further(is_high: bool, high: &str, low: &str) -> String {

@@ -34,6 +34,8 @@ pub(super) struct Joined {
 
 /// Channels of the old side that are not shared stand so far above their numbers, its mixes so far above theirs.
 const OLD_CHANNELS: u16 = 300;
+/// Channels that the old side looks at and does not define stand so far above their numbers.
+pub(super) const OLD_UNDEFINED: u16 = 600;
 const OLD_MIXES: u16 = 10_000;
 /// Where the channels stand that give the shaped values of controls that the sides shape differently.
 const OLD_SHAPED: u16 = 20_000;
@@ -51,6 +53,17 @@ pub(super) const fn apart(channel: u16) -> u16 {
 pub(super) struct Timed<'p> {
     pub(super) program: &'p Program,
     pub(super) held_for: &'p dyn Fn(u8) -> Option<Decimal>,
+}
+
+/// The number of a channel on its own side.
+pub(super) const fn own_number(number: u16) -> u16 {
+    if number > OLD_UNDEFINED {
+        number - OLD_UNDEFINED
+    } else if number > OLD_CHANNELS {
+        number - OLD_CHANNELS
+    } else {
+        number
+    }
 }
 
 /// Puts two programs together. Pulses are those of the new one's scale.
@@ -235,9 +248,9 @@ impl Joined {
             o.channels.iter().filter(|channel| !channel.is_mix() && !self.same_channels.contains(&channel.number))
         {
             let Some(other) = n.channels.iter().find(|other| other.number == channel.number) else { continue };
-            let of_old = self.old.channel(channel.number).ok_or(lost)?;
-            let value = pulse(other, other.number, n).minus(pulse(channel, of_old, o));
-            parts.channels.push(Channel::new(apart(channel.number), value));
+            let lines = self.old.whole_channel(channel).ok_or(lost)?.lines;
+            let now = self.new.whole_channel(other).ok_or(lost)?.lines;
+            parts.channels.push(Channel::of(apart(channel.number), difference((channel, lines, o), (other, now, n))));
         }
         Ok(parts)
     }
@@ -249,10 +262,54 @@ impl Joined {
     }
 }
 
-/// The pulse of a channel in us, as a value: what its output makes of the value of channel `number`.
-fn pulse(channel: &Channel, number: u16, parts: &Parts) -> Value {
+/// More pairs of lines than this are not told apart one by one.
+const MOST_LINES: usize = 64;
+
+/// The new pulse of a channel less the old one, line by line: where both sides give the same value by the same way out nothing is
+/// left to compute.
+fn difference(
+    (old, was, o): (&Channel, Vec<Line>, &Parts),
+    (new, now, n): (&Channel, Vec<Line>, &Parts),
+) -> Vec<Line> {
+    let whole_lines = |mut lines: Vec<Line>| {
+        lines.push(Line::always(Value::percent(0)));
+        lines
+    };
+    let (was, now) = (whole_lines(was), whole_lines(now));
+    let way_out = |channel: &Channel, parts: &Parts| {
+        (channel.reversed, channel.subtrim, channel.ends, channel.travel, channel.centre, parts.scale)
+    };
+    let is_same_way = way_out(old, o) == way_out(new, n);
+    if was.len() * now.len() > MOST_LINES {
+        let of = |channel: u16, own: &Channel, parts: &Parts| pulse(own, Value::Channel(channel), parts);
+        let of_old = if is_same_way && was == now { new.number } else { old.number + OLD_CHANNELS };
+        return vec![Line::always(of(new.number, new, n).minus(of(of_old, old, o)))];
+    }
+    // The first pair of which both hold is the line in force on each side.
+    let mut lines = Vec::new();
+    for before in &was {
+        for after in &now {
+            let value = match is_same_way && before.value == after.value {
+                true => Value::percent(0),
+                false => pulse(new, after.value.clone(), n).minus(pulse(old, before.value.clone(), o)),
+            };
+            let when: Vec<Condition> = before.when.iter().chain(&after.when).cloned().collect();
+            lines.push(Line { value, when: (!when.is_empty()).then_some(Condition::All(when)) });
+            if after.when.is_none() {
+                break;
+            }
+        }
+        if before.when.is_none() {
+            break;
+        }
+    }
+    lines
+}
+
+/// The pulse in us that a channel's output makes of a value, as a value.
+fn pulse(channel: &Channel, value: Value, parts: &Parts) -> Value {
     let percent = Value::Percent;
-    let mut value = Value::Channel(number);
+    let mut value = value;
     if channel.reversed {
         value = Value::Negate(Box::new(value));
     }

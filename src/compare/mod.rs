@@ -155,6 +155,12 @@ pub enum What {
     Defined {
         /// Its number.
         channel: u16,
+        /// What the aircraft reads it for; may be empty.
+        label: String,
+        /// The controls that may move it.
+        movers: Vec<String>,
+        /// Whether the link carries it, as far as that is known.
+        arrives: bool,
         /// Whether it does now, and did not.
         now: bool,
     },
@@ -162,6 +168,8 @@ pub enum What {
     Carried {
         /// Its number.
         channel: u16,
+        /// What the aircraft reads it for; may be empty.
+        label: String,
         /// Whether it does now, and did not.
         now: bool,
     },
@@ -336,8 +344,9 @@ impl Comparer<'_> {
             renamed.add_all(&found.renamed);
             met.push((name.to_owned(), found));
         }
-        // Without an aircraft there is no signal path, and what the model says of it is compared as it is stated.
-        let stated = self.blocks.changed(Fleet::MODEL, old, new, &renamed, met.is_empty());
+        // Without an aircraft what a model does is told as it is stated, unless it sends the same.
+        let all = met.is_empty() && !(mentioned.is_empty() && differ::sends_the_same(&before, &now));
+        let stated = self.blocks.changed(Fleet::MODEL, old, new, &renamed, all);
         let stated = stated.into_iter().map(|what| Change::of(what, None)).collect::<Vec<_>>();
         if met.is_empty() {
             self.alone.extend(subject("model", matched, stated));

@@ -1,11 +1,11 @@
 //! Two programs side by side: something is read on both in single positions, or asked of both together.
 
-use super::join::{Joined, Timed, apart, join};
+use super::join::{Joined, Timed, apart, join, own_number};
 use crate::fleet::craft::Idle;
 use crate::setup::{float, stands_still_at, still};
 use crate::signal::{
     Answer, Bounds, Carriage, Condition, ConditionId, Control, ControlId, ControlKind, Exact, Handle, Measure,
-    ModeId, Path, Program, Question, Rational64, Reading, Setting, Stand, exact, whole,
+    ModeId, Path, Program, Question, Rational64, Reading, Setting, Stand, Why, exact, whole,
 };
 use rustc_hash::FxHashSet;
 
@@ -272,17 +272,41 @@ impl<'p> Pair<'p> {
         for state in states {
             match ask(state) {
                 Answer::No(_) => {}
+                Answer::NotDecided(Why::NotKnown(number)) => {
+                    open = Some(Why::NotKnown(own_number(number)).to_string());
+                }
                 Answer::NotDecided(reason) => open = Some(reason.to_string()),
                 Answer::Yes(witness) => {
-                    let (old, new) = self.play(&witness.path);
-                    if self.differs(watch, &old, &new) {
-                        return Verdict::Differs(witness.path);
+                    if self.differs_at(watch, &witness.path) {
+                        return Verdict::Differs(self.rounder(watch, witness.path));
                     }
                     open = Some("the positions found for it show no difference".to_owned());
                 }
             }
         }
         open.map_or(Verdict::Same, Verdict::Open)
+    }
+
+    fn differs_at(&self, watch: &Watch, path: &Path) -> bool {
+        let (old, new) = self.play(path);
+        self.differs(watch, &old, &new)
+    }
+
+    /// The path with its axes at whole percents or tenths, where that shows the same.
+    fn rounder(&self, watch: &Watch, path: Path) -> Path {
+        let rounded = |parts: i64| {
+            let near = |percent: Rational64| Rational64::new((percent.near() * parts as f64).round() as i64, parts);
+            let setting = |setting: &mut Setting| {
+                if let Setting::Percent(percent) = setting {
+                    *percent = near(*percent).unwrap_or(*percent);
+                }
+            };
+            let mut path = path.clone();
+            path.start.controls.iter_mut().for_each(setting);
+            path.movements.iter_mut().flat_map(|movement| &mut movement.sets).for_each(|(_, to)| setting(to));
+            path
+        };
+        [1, 10].into_iter().map(rounded).find(|path| self.differs_at(watch, path)).unwrap_or(path)
     }
 
     /// Where a watch reads differently on both sides: in any of these. Nothing where that can't be asked.

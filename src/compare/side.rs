@@ -1,6 +1,6 @@
 //! One side of two joined programs: where its parts stand in both together, and how what it says reads there.
 
-use super::join::{Numbers, shaped, stepped};
+use super::join::{Numbers, OLD_UNDEFINED, shaped, stepped};
 use crate::fleet::Decimal;
 use crate::signal::{
     Bound, Bounds, Carriage, Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Line,
@@ -30,6 +30,8 @@ pub(super) struct Side {
     /// By `held` condition what is held for less, of the other side: it counts wherever the longer one does.
     shorter: FxHashMap<u8, Vec<Condition>>,
     modes: Vec<Option<ModeId>>,
+    /// So far above their numbers stand channels that it looks at and does not define.
+    undefined: u16,
     /// Its own scale and that of both together, where they are others.
     scales: Option<(Scale, Scale)>,
 }
@@ -99,6 +101,7 @@ impl Side {
             seconds: held(parts).into_iter().map(|(number, _)| (number, seconds(number))).collect(),
             shorter: FxHashMap::default(),
             modes: vec![None; parts.modes.len()],
+            undefined: OLD_UNDEFINED,
             scales: (parts.scale != scale).then_some((parts.scale, scale)),
         }
     }
@@ -118,6 +121,7 @@ impl Side {
             seconds: held(parts).into_iter().map(|(number, _)| (number, seconds(number))).collect(),
             shorter: FxHashMap::default(),
             modes: all(parts.modes.len()).map(|at| Some(ModeId(at))).collect(),
+            undefined: 0,
             scales: None,
         }
     }
@@ -379,7 +383,7 @@ impl Side {
 
     /// Where a channel stands that may be undefined: nothing else stands there then.
     fn looked_at(&self, number: u16) -> u16 {
-        self.channel(number).unwrap_or(number + 600)
+        self.channel(number).unwrap_or(number + self.undefined)
     }
 
     pub(super) fn condition_of(&self, condition: &Condition) -> Option<Condition> {

@@ -68,12 +68,21 @@ pub(super) struct Stated {
     pub(super) means: String,
     /// The words that say which statement it is: `controller mode arm`, without what it says; the outermost first.
     pub(super) about: Vec<String>,
-    /// As it is written, without the outermost statement around it.
-    pub(super) shown: String,
+    /// What it and those around it say, each by itself; the outermost first.
+    pub(super) says: Vec<String>,
+    /// As they are written, in the same order.
+    pub(super) shown: Vec<String>,
     /// The conditions of the model that it names.
     pub(super) conditions: Vec<String>,
     /// What it says is compared by what the signal path does.
     pub(super) is_signal: bool,
+}
+
+impl Stated {
+    /// The words that say which statement of the block it is, or stands in.
+    pub(super) fn outermost(&self) -> &str {
+        self.about.first().map_or("", String::as_str)
+    }
 }
 
 /// The statements of a block, in their order; none where it can't be spelled out.
@@ -138,8 +147,8 @@ impl Reader<'_> {
             let each = chain.iter().map(|at| *at as usize);
             each.filter_map(|at| Some((self.tables.statements.get(at)?, self.sayings.get(at)?)))
         };
-        let means: Vec<&str> = parts().map(|(_, saying)| saying.says.as_str()).collect();
-        let shown = parts().skip(usize::from(chain.len() > 1)).map(|(statement, _)| {
+        let says: Vec<String> = parts().map(|(_, saying)| saying.says.clone()).collect();
+        let shown = parts().map(|(statement, _)| {
             let last = statement.items_end.saturating_sub(1).max(statement.word);
             self.written(self.token(statement.word), self.token(last))
         });
@@ -150,9 +159,10 @@ impl Reader<'_> {
         let words: Vec<String> = parts().map(|(statement, _)| self.word(statement)).collect();
         let is_of_model = words.first().is_some_and(|first| OF_MODEL.contains(&first.as_str()));
         Stated {
-            means: means.join(" / "),
+            means: says.join(" / "),
             about: about.collect(),
-            shown: shown.collect::<Vec<_>>().join(": "),
+            says,
+            shown: shown.collect(),
             conditions: parts().flat_map(|(_, saying)| saying.conditions.clone()).collect(),
             is_signal: self.kind == Fleet::MODEL && is_of_model && words.last().is_none_or(|last| last != BESIDE),
         }

@@ -94,34 +94,77 @@ fn closing(comparison: &Comparison, [old, new]: [&str; 2]) -> String {
     end
 }
 
+/// So many channels are told of one example at most.
+const CHANNELS_AT_MOST: usize = 4;
+
 /// A line for each of the positions that show something, and for each thing that needs none, with the worst in it.
 fn lines(subject: &Subject) -> Vec<(String, u8)> {
-    let mut lines: Vec<(String, u8)> = Vec::new();
-    let mut said: Vec<(String, usize)> = Vec::new();
+    /// What is told of one example, or of none: where it is so, under which models, and the words.
+    struct Line {
+        positions: String,
+        over: Option<String>,
+        models: Vec<String>,
+        words: Vec<String>,
+        channels: usize,
+        worst: u8,
+    }
+    let mut lines: Vec<Line> = Vec::new();
     for change in &subject.changes {
-        let words = in_words(change);
-        // Which model it is goes without saying where there is one.
-        let model = change.model.as_ref().filter(|_| subject.models.len() > 1);
-        let mut under = model.map_or_else(String::new, |model| format!("under \"{}\": ", plain(model)));
-        if let Some(link) = &change.over {
-            under += &format!("over link {}: ", plain(link));
-        }
-        let Some(example) = &change.example else {
-            lines.push((format!("{under}{words}"), change.weight()));
-            continue;
+        let positions = change.example.as_ref().map_or_else(String::new, |example| positions(example));
+        let models: Vec<String> = change.model.iter().cloned().collect();
+        let is_pulse = matches!(change.what, What::Pulse { .. });
+        let same = |line: &&mut Line| {
+            !positions.is_empty() && line.positions == positions && line.over == change.over && line.models == models
         };
-        let positions = format!("{under}{}", positions(example));
-        match said.iter().find(|(known, _)| *known == positions).and_then(|(_, at)| lines.get_mut(*at)) {
-            Some((line, _)) => *line += &format!("; {words}"),
-            None => {
-                said.push((positions.clone(), lines.len()));
-                lines.push((format!("{positions}{words}"), change.weight()));
+        let words = in_words(change);
+        match lines.iter_mut().find(same) {
+            Some(line) => {
+                line.channels += usize::from(is_pulse);
+                if !is_pulse || line.channels <= CHANNELS_AT_MOST {
+                    line.words.push(words);
+                }
             }
+            None => lines.push(Line {
+                positions,
+                over: change.over.clone(),
+                models,
+                words: vec![words],
+                channels: usize::from(is_pulse),
+                worst: change.weight(),
+            }),
         }
     }
-    // A model that several aircraft share says the same of each.
-    lines.dedup();
-    lines
+    // What is so under several models is told once.
+    let mut told: Vec<Line> = Vec::new();
+    for line in lines {
+        let same = |known: &&mut Line| {
+            (&known.positions, &known.over, &known.words) == (&line.positions, &line.over, &line.words)
+        };
+        match told.iter_mut().find(same) {
+            Some(known) => known.models.extend(line.models),
+            None => told.push(line),
+        }
+    }
+    let text = |line: Line| {
+        let mut text = String::new();
+        // Which model it is goes without saying where there is no other.
+        if !line.models.is_empty() && line.models.len() < subject.models.len() {
+            let models = list(line.models.iter().map(|model| format!("\"{}\"", plain(model))));
+            text += &format!("under {models}: ");
+        }
+        if let Some(link) = &line.over {
+            text += &format!("over link {}: ", plain(link));
+        }
+        text += &line.positions;
+        text += &line.words.join("; ");
+        match line.channels.saturating_sub(CHANNELS_AT_MOST) {
+            0 => {}
+            1 => text += "; and 1 more channel",
+            more => text += &format!("; and {more} more channels"),
+        }
+        (text, line.worst)
+    };
+    told.into_iter().map(text).collect()
 }
 
 /// The positions of an example, as the start of a sentence.
@@ -174,11 +217,27 @@ fn in_words(change: &Change) -> String {
             };
             format!("{control} has a position that it did not have, {position}: {reads} there")
         }
-        What::Defined { channel, now: true } => format!("channel {channel} is sent now, and was not"),
-        What::Defined { channel, now: false } => format!("channel {channel} is no longer sent"),
-        What::Carried { channel, now: true } => format!("channel {channel} arrives now; the link did not carry it"),
-        What::Carried { channel, now: false } => {
-            format!("channel {channel} no longer arrives: the link does not carry it")
+        What::Defined { channel, label, movers, arrives, now } => {
+            let label = if label.is_empty() { String::new() } else { format!(" ({label})") };
+            let movers = match movers.as_slice() {
+                [] => String::new(),
+                [one] => format!("; {one} moves it"),
+                several => format!("; {} move it", list(several.iter().cloned())),
+            };
+            match (now, arrives) {
+                (true, true) => format!("channel {channel}{label} is sent now, and was not{movers}"),
+                (true, false) => {
+                    format!("channel {channel}{label} is sent now, and does not arrive: the link does not carry it")
+                }
+                (false, _) => format!("channel {channel}{label} is no longer sent"),
+            }
+        }
+        What::Carried { channel, label, now } => {
+            let label = if label.is_empty() { String::new() } else { format!(" ({label})") };
+            match now {
+                true => format!("channel {channel}{label} arrives now; the link did not carry it"),
+                false => format!("channel {channel}{label} no longer arrives: the link does not carry it"),
+            }
         }
         What::Connects { model, old, new, listed } => {
             let word = |connects: Connects| match connects {
@@ -193,6 +252,7 @@ fn in_words(change: &Change) -> String {
         What::Statement { within, old, new, .. } => {
             let quoted = |all: &[String]| list(all.iter().map(|text| format!("`{text}`")));
             match (old.as_slice(), new.as_slice()) {
+                (old, new) if old == new => format!("{} names something else now", quoted(old)),
                 ([], new) if within.is_empty() => format!("new: {}", quoted(new)),
                 (old, []) if within.is_empty() => format!("gone: {}", quoted(old)),
                 ([], new) => format!("new in {within}: {}", quoted(new)),
@@ -289,7 +349,10 @@ fn facts(what: &What) -> Value {
             let read = |(channel, us, on): &(u16, f64, Vec<String>)| json!({"channel": channel, "us": us, "modes": on});
             json!({"control": control, "position": position, "reads": reads.iter().map(read).collect::<Vec<_>>()})
         }
-        What::Defined { channel, now } | What::Carried { channel, now } => json!({"channel": channel, "now": now}),
+        What::Defined { channel, label, movers, arrives, now } => {
+            json!({"channel": channel, "label": label, "movers": movers, "arrives": arrives, "now": now})
+        }
+        What::Carried { channel, label, now } => json!({"channel": channel, "label": label, "now": now}),
         What::Connects { model, old, new, listed } => {
             json!({"model": model, "old": old.map(connects), "new": connects(*new), "listed": listed})
         }

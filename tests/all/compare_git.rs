@@ -175,8 +175,9 @@ fn links_submodules_and_hostile_names_lead_nowhere() {
     repository.git(&["add", "--all"]);
     let head = String::from_utf8(repository.git(&["rev-parse", "HEAD"]).stdout).unwrap();
     repository.git(&["update-index", "--add", "--cacheinfo", &format!("160000,{},sub.rig", head.trim())]);
-    for name in ["a\nb.rig", "-x.rig", "sp ace.rig", "\u{1b}[31m.rig", "quo\"te.rig"] {
-        repository.write(name, &format!("rig 1\nplace \"{}\" {{ reach 90 m }}\n", name.len()));
+    let names = ["a\nb.rig", "-x.rig", "sp ace.rig", "\u{1b}[31m.rig", "quo\"te.rig"];
+    for (number, name) in names.iter().enumerate() {
+        repository.write(name, &format!("rig 1\nplace beach-{number} {{ reach {}0 m }}\n", number + 1));
     }
     repository.git(&["add", "--all"]);
     repository.commit();
