@@ -6,9 +6,9 @@
 
 #[cfg(feature = "command-line")]
 pub mod command_line;
+pub mod compare;
 #[cfg(feature = "command-line")]
 pub mod editor;
-pub mod compare;
 pub mod findings;
 pub mod fleet;
 pub mod inspect;

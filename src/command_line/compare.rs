@@ -111,7 +111,8 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
 /// Why it can't be read, in words.
 fn side(named: &Named<'_>, other: &Named<'_>, settings: &settings::Choice) -> Result<Side, String> {
     // Where the other side is a part of this folder, so is this one.
-    let is_below = |path: &&Path| path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    let is_below =
+        |path: &&Path| path.components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
     let below = other.path().filter(is_below).unwrap_or(Path::new("."));
     let (name, path, files) = match named {
         Named::Path(path) => {

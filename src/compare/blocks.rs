@@ -47,11 +47,11 @@ const KINDS: [u8; 5] = [Fleet::SITE, Fleet::LINK, Fleet::HANDSET, Fleet::CRAFT, 
 impl<'w> Blocks<'w> {
     /// Matches blocks by their names, and those that only one side has by what they say.
     pub(super) fn of(old: &'w Workspace, new: &'w Workspace) -> Self {
-        let mut blocks =
-            Self { old, new, matched: Vec::new(), renames: Renames::default(), alike: RefCell::default() };
+        let mut blocks = Self { old, new, matched: Vec::new(), renames: Renames::default(), alike: RefCell::default() };
         for kind in KINDS {
             let (before, now) = (names(old.fleet(), kind), names(new.fleet(), kind));
-            let (was, is_now): (FxHashSet<&String>, FxHashSet<&String>) = (before.iter().collect(), now.iter().collect());
+            let (was, is_now): (FxHashSet<&String>, FxHashSet<&String>) =
+                (before.iter().collect(), now.iter().collect());
             let gone: Vec<&String> = before.iter().filter(|name| !is_now.contains(name)).collect();
             let come: Vec<&String> = now.iter().filter(|name| !was.contains(name)).collect();
             let pairs = pairs(
@@ -59,8 +59,9 @@ impl<'w> Blocks<'w> {
                 &come.iter().map(|name| means(new, kind, name, &Renames::default())).collect::<Vec<_>>(),
             );
             let both = before.iter().filter(|name| is_now.contains(name));
-            let mut matched: Vec<Matched> =
-                both.map(|name| Matched { old: Some(name.clone()), new: Some(name.clone()), is_guess: false }).collect();
+            let mut matched: Vec<Matched> = both
+                .map(|name| Matched { old: Some(name.clone()), new: Some(name.clone()), is_guess: false })
+                .collect();
             for &(at, other, is_guess) in &pairs {
                 let (Some(name), Some(other)) = (gone.get(at), come.get(other)) else { continue };
                 blocks.renames.add(Named::Top(kind), name, other);
@@ -103,7 +104,8 @@ impl<'w> Blocks<'w> {
             return *known;
         }
         let of = |workspace, name| statements::of(workspace, kind, name, &Renames::default());
-        let is_text = || self.old.spelled_out(kind, old).is_some_and(|text| Some(text) == self.new.spelled_out(kind, new));
+        let is_text =
+            || self.old.spelled_out(kind, old).is_some_and(|text| Some(text) == self.new.spelled_out(kind, new));
         let alike = is_text() || {
             let (one, other) = (of(self.old, old), of(self.new, new));
             one.is_some() && one == other
@@ -119,9 +121,10 @@ impl<'w> Blocks<'w> {
             (one, other) => one.is_none() && other.is_none(),
         };
         let links = |setup: &Setup<'_>| setup.paths().count();
-        let same_links = before.paths().zip(now.paths()).all(|(one, other)| {
-            both(Fleet::LINK, one.link.map(|link| &link.head), other.link.map(|link| &link.head))
-        });
+        let same_links = before
+            .paths()
+            .zip(now.paths())
+            .all(|(one, other)| both(Fleet::LINK, one.link.map(|link| &link.head), other.link.map(|link| &link.head)));
         both(Fleet::HANDSET, before.handset.map(|it| &it.head), now.handset.map(|it| &it.head))
             && links(before) == links(now)
             && same_links

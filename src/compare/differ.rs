@@ -10,9 +10,7 @@ use crate::fleet::Fleet;
 use crate::fleet::occurs::Named;
 use crate::fleet::words::Way;
 use crate::setup::{self, LinkPath, ModelSetup, Setup, Signals};
-use crate::signal::{
-    Carriage, ConditionId, ControlId, Mode, ModeId, Over, Path, Program, Reading, Setting, lower,
-};
+use crate::signal::{Carriage, ConditionId, ControlId, Mode, ModeId, Over, Path, Program, Reading, Setting, lower};
 use rustc_hash::FxHashSet;
 
 /// Whether a model that flies nothing sends the same pulses as before.
@@ -195,7 +193,8 @@ impl Differ<'_, '_, '_> {
             self.change(&watch, &path, &old, &new);
             // Those that belong to it first.
             let pulses = shown_pulses.iter().map(|(pulse, _)| pulse).chain(open_pulses.iter().map(|(pulse, _)| pulse));
-            let mut with: Vec<Watch> = pulses.filter(|it| self.is_of(&watch, it) || !told.contains(it)).cloned().collect();
+            let mut with: Vec<Watch> =
+                pulses.filter(|it| self.is_of(&watch, it) || !told.contains(it)).cloned().collect();
             with.sort_by_key(|pulse| !self.is_of(&watch, pulse));
             with.retain(|pulse| self.pair.differs(pulse, &old, &new));
             with.iter().for_each(|pulse| self.change(pulse, &path, &old, &new));
@@ -216,9 +215,8 @@ impl Differ<'_, '_, '_> {
 
     /// Whether something is on or off by the same limits on both sides, and by these channels or by what nobody knows.
     fn is_by(&self, watch: &Watch, same: &[Watch]) -> bool {
-        let is_same = |number: u16| {
-            self.pair.joined.same_channels.contains(&number) || same.contains(&Watch::Pulse(number))
-        };
+        let is_same =
+            |number: u16| self.pair.joined.same_channels.contains(&number) || same.contains(&Watch::Pulse(number));
         match watch {
             Watch::Mode { old, new, .. } => {
                 let of = |program: &Program, mode: ModeId| program.parts().modes.get(usize::from(mode.0)).cloned();
@@ -313,10 +311,7 @@ impl Differ<'_, '_, '_> {
 
     /// How what a channel moves goes otherwise, where that can be said: seen from where it rests.
     fn way(&self, number: u16, old: f64, new: f64) -> String {
-        if !matches!(
-            self.used(number),
-            Some(setup::What::Surface(_) | setup::What::Function(_) | setup::What::Motor)
-        ) {
+        if !matches!(self.used(number), Some(setup::What::Surface(_) | setup::What::Function(_) | setup::What::Motor)) {
             return String::new();
         }
         let rest = Path::at(self.pair.rest());

@@ -7,8 +7,8 @@
 use super::side::{Shared, Side};
 use crate::fleet::Decimal;
 use crate::signal::{
-    Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Kept, Line, ModeId, Parts,
-    Position, Program, Rate, UnknownId, Value, whole,
+    Bounds, Channel, Condition, ConditionId, Control, ControlId, ControlKind, CurveId, Handle, Kept, Line, Measure,
+    ModeId, Parts, Position, Program, Question, Rate, Rational64, UnknownId, Value, exact, whole,
 };
 use rustc_hash::FxHashMap;
 
@@ -100,7 +100,7 @@ pub(super) fn join(old: Timed<'_>, new: Timed<'_>) -> Joined {
         same_channels,
         same_conditions,
     };
-    joined.program = joined.together(o, n, &shared).and_then(|parts| {
+    joined.program = joined.together(old.program, new.program, &shared).and_then(|parts| {
         Program::new(parts).map_err(|flaw| format!("the two together are too much to ask about: {}", flaw.reason))
     });
     joined
@@ -110,9 +110,6 @@ pub(super) fn join(old: Timed<'_>, new: Timed<'_>) -> Joined {
 fn matched(old: &[Control], new: &[Control]) -> Vec<Option<usize>> {
     let same = |one: &ControlKind, other: &ControlKind| match (one, other) {
         (ControlKind::Stick { function: a, .. }, ControlKind::Stick { function: b, .. }) => a == b,
-        (ControlKind::Switch { positions: a, .. }, ControlKind::Switch { positions: b, .. }) => {
-            a.iter().any(|name| b.contains(name))
-        }
         (one, other) => std::mem::discriminant(one) == std::mem::discriminant(other),
     };
     let by_name =
@@ -153,17 +150,27 @@ impl Joiner {
         if old == new {
             return None;
         }
-        for (at, _) in (0..).zip(new.iter()).filter(|(_, name)| !old.contains(name)) {
+        // Where no position has the name that one had, they are what they are by their order.
+        let by_name = old.iter().any(|name| new.contains(name));
+        let there: Vec<Option<u8>> = (0..)
+            .zip(old.iter())
+            .map(|(at, name)| match by_name {
+                true => new.iter().position(|other| other == name).map(|at| at as u8),
+                false => (usize::from(at) < new.len()).then_some(at),
+            })
+            .collect();
+        for at in (0..new.len() as u8).filter(|at| !there.contains(&Some(*at))) {
             self.added.push((id, at));
             self.given.push(Condition::At(id, Position::Index(at)).not());
         }
-        Some(old.iter().map(|name| new.iter().position(|other| other == name).map(|at| at as u8)).collect())
+        Some(there)
     }
 }
 
 impl Joined {
     /// The parts of both.
-    fn together(&mut self, o: &Parts, n: &Parts, shared: &Shared<'_>) -> Result<Parts, String> {
+    fn together(&mut self, old: &Program, new: &Program, shared: &Shared<'_>) -> Result<Parts, String> {
+        let (o, n) = (old.parts(), new.parts());
         let mut parts = Parts { modes: Vec::new(), conditions: Vec::new(), channels: Vec::new(), ..n.clone() };
         parts.trims_unstated |= o.trims_unstated;
         self.old.number(o, n, OLD_CHANNELS, OLD_MIXES).ok_or("there are too many `held` conditions")?;
@@ -244,14 +251,17 @@ impl Joined {
             let lines = side.shaped_lines(at, control).ok_or(lost)?;
             parts.channels.push(Channel::of(number, lines));
         }
+        let mut differences = Vec::new();
         for channel in
             o.channels.iter().filter(|channel| !channel.is_mix() && !self.same_channels.contains(&channel.number))
         {
             let Some(other) = n.channels.iter().find(|other| other.number == channel.number) else { continue };
-            let lines = self.old.whole_channel(channel).ok_or(lost)?.lines;
-            let now = self.new.whole_channel(other).ok_or(lost)?.lines;
-            parts.channels.push(Channel::of(apart(channel.number), difference((channel, lines, o), (other, now, n))));
+            let was = Sent { own: channel, lines: self.old.whole_channel(channel).ok_or(lost)?.lines, program: old };
+            let is = Sent { own: other, lines: self.new.whole_channel(other).ok_or(lost)?.lines, program: new };
+            let lines = difference(was, is, &parts.channels);
+            differences.push(Channel::of(apart(channel.number), lines));
         }
+        parts.channels.extend(differences);
         Ok(parts)
     }
 
@@ -262,36 +272,38 @@ impl Joined {
     }
 }
 
+/// What one side sends on a channel.
+struct Sent<'p> {
+    /// The channel as it stands there.
+    own: &'p Channel,
+    /// Its lines as they read in both together.
+    lines: Vec<Line>,
+    program: &'p Program,
+}
+
 /// More pairs of lines than this are not told apart one by one.
-const MOST_LINES: usize = 64;
+const MOST_LINES: usize = 100;
 
 /// The new pulse of a channel less the old one, line by line: where both sides give the same value by the same way out nothing is
-/// left to compute.
-fn difference(
-    (old, was, o): (&Channel, Vec<Line>, &Parts),
-    (new, now, n): (&Channel, Vec<Line>, &Parts),
-) -> Vec<Line> {
-    let whole_lines = |mut lines: Vec<Line>| {
-        lines.push(Line::always(Value::percent(0)));
-        lines
+/// left to compute. The channels of both together give what the lines name.
+fn difference(old: Sent<'_>, new: Sent<'_>, channels: &[Channel]) -> Vec<Line> {
+    let way_out = |sent: &Sent<'_>| {
+        let Channel { reversed, subtrim, ends, travel, centre, .. } = *sent.own;
+        (reversed, subtrim, ends, travel, centre, sent.program.parts().scale)
     };
-    let (was, now) = (whole_lines(was), whole_lines(now));
-    let way_out = |channel: &Channel, parts: &Parts| {
-        (channel.reversed, channel.subtrim, channel.ends, channel.travel, channel.centre, parts.scale)
-    };
-    let is_same_way = way_out(old, o) == way_out(new, n);
-    if was.len() * now.len() > MOST_LINES {
-        let of = |channel: u16, own: &Channel, parts: &Parts| pulse(own, Value::Channel(channel), parts);
-        let of_old = if is_same_way && was == now { new.number } else { old.number + OLD_CHANNELS };
-        return vec![Line::always(of(new.number, new, n).minus(of(of_old, old, o)))];
-    }
+    let is_same_way = way_out(&old) == way_out(&new);
+    let clips = (!is_same_way).then(|| (clips(&old), clips(&new)));
+    let (clips_old, clips_new) = clips.unwrap_or((true, true));
+    let (was, now) = (unfolded(&old.lines, channels), unfolded(&new.lines, channels));
     // The first pair of which both hold is the line in force on each side.
     let mut lines = Vec::new();
     for before in &was {
         for after in &now {
             let value = match is_same_way && before.value == after.value {
                 true => Value::percent(0),
-                false => pulse(new, after.value.clone(), n).minus(pulse(old, before.value.clone(), o)),
+                false => {
+                    pulse(&new, after.value.clone(), clips_new).minus(pulse(&old, before.value.clone(), clips_old))
+                }
             };
             let when: Vec<Condition> = before.when.iter().chain(&after.when).cloned().collect();
             lines.push(Line { value, when: (!when.is_empty()).then_some(Condition::All(when)) });
@@ -306,8 +318,91 @@ fn difference(
     lines
 }
 
-/// The pulse in us that a channel's output makes of a value, as a value.
-fn pulse(channel: &Channel, value: Value, parts: &Parts) -> Value {
+/// Lines that name no other channel, as far as there are not too many then: each that names one stands once for each line of that
+/// one. The last always holds.
+fn unfolded(lines: &[Line], channels: &[Channel]) -> Vec<Line> {
+    // No line in force is 0 %.
+    let whole = |lines: &[Line]| {
+        let mut whole = lines.to_vec();
+        if lines.last().is_none_or(|line| line.when.is_some()) {
+            whole.push(Line::always(Value::percent(0)));
+        }
+        whole
+    };
+    let mut all = whole(lines);
+    let most = MOST_LINES.isqrt();
+    loop {
+        let names = all.iter().enumerate().find_map(|(at, line)| Some((at, named(&line.value)?)));
+        let Some((at, number)) = names else { return all };
+        let Some(channel) = channels.iter().find(|channel| channel.number == number) else { return all };
+        let inner = whole(&channel.lines);
+        if all.len() + inner.len() > most {
+            return all;
+        }
+        let line = all.remove(at);
+        let each = inner.into_iter().map(|inner| {
+            let when: Vec<Condition> = line.when.iter().chain(&inner.when).cloned().collect();
+            let value = with(&line.value, number, &inner.value);
+            Line { value, when: (!when.is_empty()).then_some(Condition::All(when)) }
+        });
+        let each: Vec<Line> = each.collect();
+        all.splice(at..at, each);
+    }
+}
+
+/// The first channel that a value names.
+fn named(value: &Value) -> Option<u16> {
+    match value {
+        Value::Channel(number) => Some(*number),
+        Value::Percent(_) | Value::Unknown(_) | Value::Control(_) | Value::Unshaped(_) => None,
+        Value::Curve(_, of) | Value::Negate(of) => named(of),
+        Value::Min(a, b) | Value::Max(a, b) | Value::Add(a, b) | Value::Subtract(a, b) | Value::Multiply(a, b) => {
+            named(a).or_else(|| named(b))
+        }
+    }
+}
+
+/// A value with another one in place of a channel.
+fn with(value: &Value, number: u16, other: &Value) -> Value {
+    let one = |of: &Value| Box::new(with(of, number, other));
+    match value {
+        Value::Channel(known) if *known == number => other.clone(),
+        Value::Percent(_) | Value::Unknown(_) | Value::Control(_) | Value::Unshaped(_) | Value::Channel(_) => {
+            value.clone()
+        }
+        Value::Curve(id, of) => Value::Curve(*id, one(of)),
+        Value::Negate(of) => Value::Negate(one(of)),
+        Value::Min(a, b) => Value::Min(one(a), one(b)),
+        Value::Max(a, b) => Value::Max(one(a), one(b)),
+        Value::Add(a, b) => Value::Add(one(a), one(b)),
+        Value::Subtract(a, b) => Value::Subtract(one(a), one(b)),
+        Value::Multiply(a, b) => Value::Multiply(one(a), one(b)),
+    }
+}
+
+/// Whether a channel's travel may cut its value short.
+fn clips(sent: &Sent<'_>) -> bool {
+    let Channel { number, reversed, subtrim, ends, travel, .. } = *sent.own;
+    if ends.0 != ends.1.negate() || ends.1.is_zero() {
+        return true;
+    }
+    // The value before output that comes to an end of the travel.
+    let before = |end: Rational64| {
+        let exactly = exact(end).times(&exact(whole(100))).over(&exact(ends.1)).minus(&exact(subtrim));
+        let near = exactly.rounded();
+        (exact(near) == exactly).then_some(if reversed { near.negate() } else { near })
+    };
+    let (Some(one), Some(other)) = (before(travel.0), before(travel.1)) else { return true };
+    let (low, high) = if reversed { (other, one) } else { (one, other) };
+    [Bounds::below(low), Bounds::above(high)].into_iter().any(|beyond| {
+        let question = Question::is(Condition::Channel(number, Measure::Percent, beyond));
+        sent.program.decide(&question) != Ok(false)
+    })
+}
+
+/// The pulse in us that a channel's output makes of a value, as a value; `clips` where its travel may cut it short.
+fn pulse(sent: &Sent<'_>, value: Value, clips: bool) -> Value {
+    let (channel, scale) = (sent.own, sent.program.parts().scale);
     let percent = Value::Percent;
     let mut value = value;
     if channel.reversed {
@@ -316,14 +411,18 @@ fn pulse(channel: &Channel, value: Value, parts: &Parts) -> Value {
     if !channel.subtrim.is_zero() {
         value = value.plus(percent(channel.subtrim));
     }
-    if channel.ends != (whole(-100), whole(100)) {
+    if channel.ends.0 == channel.ends.1.negate() {
+        value = value.times(percent(channel.ends.1));
+    } else {
         let nothing = || Box::new(percent(whole(0)));
         let below = Value::Min(Box::new(value.clone()), nothing()).times(percent(channel.ends.0.negate()));
         value = below.plus(Value::Max(Box::new(value), nothing()).times(percent(channel.ends.1)));
     }
-    let (low, high) = channel.travel;
-    let value = Value::Max(Box::new(percent(low)), Box::new(Value::Min(Box::new(percent(high)), Box::new(value))));
-    percent(channel.centre.unwrap_or(parts.scale.centre)).plus(value.times(percent(parts.scale.span)))
+    if clips {
+        let (low, high) = channel.travel;
+        value = Value::Max(Box::new(percent(low)), Box::new(Value::Min(Box::new(percent(high)), Box::new(value))));
+    }
+    percent(channel.centre.unwrap_or(scale.centre)).plus(value.times(percent(scale.span)))
 }
 
 /// The lines that give y = rate · (expo · x³ + (1 − expo) · x) for a stick under each of its rates, with its trim.

@@ -238,8 +238,15 @@ pub fn compare(old: &mut Workspace, new: &mut Workspace) -> Comparison {
     let mut comparison = Comparison { faults: (old.faults(), new.faults()), ..Comparison::default() };
     let blocks = Blocks::of(old, new);
     let (before, now) = (old.context(), new.context());
-    let comparer =
-        Comparer { old, new, before: &before, now: &now, blocks: &blocks, by_craft: BTreeMap::new(), alone: Vec::new() };
+    let comparer = Comparer {
+        old,
+        new,
+        before: &before,
+        now: &now,
+        blocks: &blocks,
+        by_craft: BTreeMap::new(),
+        alone: Vec::new(),
+    };
     let renamed = comparer.all(&mut comparison);
     (comparison.came, comparison.went) = findings::came_and_went(&outcomes.0.findings, &outcomes.1.findings, &renamed);
     for subject in &mut comparison.subjects {
@@ -320,7 +327,11 @@ impl Comparer<'_> {
     /// that are others now.
     fn model(&mut self, matched: &Matched) -> Renames {
         let (Some(old), Some(new)) = (&matched.old, &matched.new) else {
-            self.alone.extend(subject("model", matched, changes(self.blocks, Fleet::MODEL, matched, &Renames::default())));
+            self.alone.extend(subject(
+                "model",
+                matched,
+                changes(self.blocks, Fleet::MODEL, matched, &Renames::default()),
+            ));
             return Renames::default();
         };
         let (Some(before), Some(now)) = (self.old.fleet().model(old), self.new.fleet().model(new)) else {

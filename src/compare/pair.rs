@@ -4,8 +4,8 @@ use super::join::{Joined, Timed, apart, join, own_number};
 use crate::fleet::craft::Idle;
 use crate::setup::{float, stands_still_at, still};
 use crate::signal::{
-    Answer, Bounds, Carriage, Condition, ConditionId, Control, ControlId, ControlKind, Exact, Handle, Measure,
-    ModeId, Path, Program, Question, Rational64, Reading, Setting, Stand, Why, exact, whole,
+    Answer, Bounds, Carriage, Condition, ConditionId, Control, ControlId, ControlKind, Exact, Handle, Measure, ModeId,
+    Path, Program, Question, Rational64, Reading, Setting, Stand, Why, exact, whole,
 };
 use rustc_hash::FxHashSet;
 
@@ -178,9 +178,7 @@ impl<'p> Pair<'p> {
     fn near_rest(&self, watches: &[Watch]) -> Vec<Path> {
         let rest = self.rest();
         let controls = self.controls_of(watches);
-        let is_added = |control: ControlId, to: Setting| {
-            matches!(to, Setting::Position(at) if self.joined.added.contains(&(control, at)))
-        };
+        let is_added = |control: ControlId, to: Setting| matches!(to, Setting::Position(at) if self.joined.added.contains(&(control, at)));
         let mut all: Vec<(ControlId, Setting)> = Vec::new();
         for (id, control) in (0..).map(ControlId).zip(&self.joined.controls).filter(|(id, _)| controls.contains(id)) {
             let away = settings(control).into_iter().filter(|to| rest.get(Handle::Control(id)) != Some(*to));
@@ -314,9 +312,8 @@ impl<'p> Pair<'p> {
         let received = |number: u16, bounds: Bounds| Condition::Channel(number, Measure::Received, bounds);
         let side = &self.joined.old;
         let place = |number: u16| side.channel(number).unwrap_or(number);
-        let turned = |was: Condition, is: Condition, now: bool| {
-            vec![if now { was.not().and(is) } else { was.and(is.not()) }]
-        };
+        let turned =
+            |was: Condition, is: Condition, now: bool| vec![if now { was.not().and(is) } else { was.and(is.not()) }];
         Some(match watch {
             Watch::Mode { old, new, now, .. } => {
                 let mode = |mode| Condition::Mode(mode, Measure::Received);

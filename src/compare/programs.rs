@@ -19,14 +19,16 @@ pub enum Same {
 pub fn same_pulses(old: &Program, new: &Program) -> Vec<(u16, Same)> {
     let pair = Pair::new(Timed { program: old, held_for: &|_| None }, Timed { program: new, held_for: &|_| None });
     let both = old.parts().channels.iter().filter(|channel| !channel.is_mix() && new.channel(channel.number).is_some());
-    let numbers = both.map(|channel| channel.number);
-    let one = |number: u16| match pair.joined.same_channels.contains(&number) {
-        true => Same::Yes,
-        false => match pair.verdict(&Watch::Pulse(number)) {
-            Verdict::Same => Same::Yes,
-            Verdict::Differs(path) => Same::No(Box::new(pair.paths(&path))),
-            Verdict::Open(why) => Same::NotDecided(why),
-        },
+    let both: Vec<u16> = both.map(|channel| channel.number).collect();
+    let other = both.iter().filter(|number| !pair.joined.same_channels.contains(number));
+    let mut watches: Vec<Watch> = other.map(|number| Watch::Pulse(*number)).collect();
+    let mut found: Vec<(Watch, Verdict)> =
+        pair.look(&mut watches).into_iter().map(|(watch, path)| (watch, Verdict::Differs(path))).collect();
+    found.extend(watches.into_iter().map(|watch| (watch.clone(), pair.verdict(&watch))));
+    let one = |number: u16| match found.iter().find(|(watch, _)| *watch == Watch::Pulse(number)) {
+        None | Some((_, Verdict::Same)) => Same::Yes,
+        Some((_, Verdict::Differs(path))) => Same::No(Box::new(pair.paths(path))),
+        Some((_, Verdict::Open(why))) => Same::NotDecided(why.clone()),
     };
-    numbers.map(|number| (number, one(number))).collect()
+    both.into_iter().map(|number| (number, one(number))).collect()
 }

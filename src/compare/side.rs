@@ -366,9 +366,12 @@ impl Side {
     }
 
     /// What turns a mode on, in the pulses of both together.
-    fn any_of(&self, mode: &Mode, channel: &dyn Fn(u16) -> Option<u16>) -> Option<Vec<Vec<(u16, Rational64, Rational64)>>> {
-        let test =
-            |&(number, low, high): &(u16, _, _)| Some((channel(number)?, self.pulse(low)?, self.pulse(high)?));
+    fn any_of(
+        &self,
+        mode: &Mode,
+        channel: &dyn Fn(u16) -> Option<u16>,
+    ) -> Option<Vec<Vec<(u16, Rational64, Rational64)>>> {
+        let test = |&(number, low, high): &(u16, _, _)| Some((channel(number)?, self.pulse(low)?, self.pulse(high)?));
         mode.any_of.iter().map(|tests| tests.iter().map(test).collect()).collect()
     }
 

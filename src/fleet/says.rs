@@ -253,9 +253,15 @@ mod tests {
             ("link l { update-rate 45, 110 Hz }", "link l { update-rate 0.11 kHz, 45 Hz }"),
             ("model m { module a { power 0.1 W } }", "model m { module a { power 100 mW } }"),
             ("model m { module a { power 20 dBm } }", "model m { module a { power 100 mW } }"),
-            ("craft c { surfaces { channel 1 ele + ail left } }", "craft c { surfaces { channel 1 roll + pitch left } }"),
+            (
+                "craft c { surfaces { channel 1 ele + ail left } }",
+                "craft c { surfaces { channel 1 roll + pitch left } }",
+            ),
             ("model m { expect never s up and not y }", "model m { expect never not steady and switch up }"),
-            ("link l { carry channel 1 levels 2 every 1 update }", "link l { carry channel 1 levels 2 every 1 updates }"),
+            (
+                "link l { carry channel 1 levels 2 every 1 update }",
+                "link l { carry channel 1 levels 2 every 1 updates }",
+            ),
             ("craft c { battery lipo { cells 6 } }", "craft \"c\" { battery li-po { cells 6 } }"),
         ] {
             assert_eq!(said(one), said(other), "{one}");

@@ -204,7 +204,13 @@ fn in_words(change: &Change) -> String {
             let told = !(was.is_empty() && is.is_empty());
             let of = |names: &[String]| if told { format!(" ({})", modes(names)) } else { String::new() };
             let way = if way.is_empty() { String::new() } else { format!(": {way}") };
-            format!("channel {channel}{label} was {} us{}, now {} us{}{way}", number(*old), of(was), number(*new), of(is))
+            format!(
+                "channel {channel}{label} was {} us{}, now {} us{}{way}",
+                number(*old),
+                of(was),
+                number(*new),
+                of(is)
+            )
         }
         What::Position { control, position, reads } => {
             let read = |(channel, us, on): &(u16, f64, Vec<String>)| {

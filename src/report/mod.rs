@@ -5,8 +5,8 @@
 
 pub mod annotations;
 pub mod code_quality;
-pub mod counts;
 pub mod compare;
+pub mod counts;
 pub mod coverage;
 pub mod json;
 pub mod junit;

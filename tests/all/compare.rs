@@ -113,6 +113,76 @@ fn a_turned_stick_goes_the_other_way() {
     assert!(all.contains("channel 2 (pitch) was 1100.1 us, now 1899.9 us: the other way"), "{all}");
 }
 
+/// One text of a file in place of another, on both sides; then a second one on the new side alone.
+fn both(file: &str, old: &str, now: [&str; 2]) -> (Vec<File>, Vec<File>) {
+    (edited(file, old, now[0]), edited(file, old, now[1]))
+}
+
+/// Longer is also held for less, so that nothing arms now that did not.
+#[test]
+fn what_is_held_for_longer_was_held_for_less() {
+    let held = |time: &str| format!("channel 7 arm {{ value 100 % when held {time} left-front down; value -100 % }}");
+    let (short, long) = (held("1 s"), held("2.5 s"));
+    let (old, new) = both("sanderling.rig", "channel 7 arm = left-front", [&short, &long]);
+    let forward = told(&compared(&old, &new));
+    assert!(forward.contains("no longer asks to arm") && !forward.contains("now asks to arm"), "{forward}");
+    assert!(forward.contains("Wait 1 s") && !forward.contains("2.5 s"), "{forward}");
+    let back = told(&compared(&new, &old));
+    assert!(back.contains("it now asks to arm") && !back.contains("no longer asks to arm"), "{back}");
+    assert!(compared(&old, &old).subjects.is_empty());
+}
+
+/// A second receiver on another link has signals of its own.
+#[test]
+fn each_link_is_compared() {
+    let receivers =
+        "receiver main { link shore-24; number 6 }\n  receiver rear { link marsh-900; number 6 }\n  controller {";
+    let two = |files: Vec<File>, levels: &str| -> Vec<File> {
+        let text = |(name, text): File| {
+            let text = String::from_utf8(text).unwrap();
+            let made = match name.as_str() {
+                "sanderling.rig" => text.replacen("  controller {", receivers, 1).replace(
+                    "module plug-in off",
+                    "module plug-in { receiver-number 6; match on; send-on chain 1; power 150 mW }",
+                ),
+                "links.rig" => {
+                    text.replace("carry channel 1..8 levels 1800", &format!("carry channel 1..8 levels {levels}"))
+                }
+                _ => text,
+            };
+            (name, made.into_bytes())
+        };
+        files.into_iter().map(text).collect()
+    };
+    let (old, new) = (two(fleet("clean"), "1800"), two(fleet("clean"), "3"));
+    assert_ne!(old, new);
+    let comparison = compared(&old, &new);
+    let sanderling = comparison.subjects.iter().find(|subject| subject.name == "sanderling").unwrap();
+    let over: Vec<&str> = sanderling.changes.iter().filter_map(|change| change.over.as_deref()).collect();
+    assert!(!over.is_empty() && over.iter().all(|link| *link == "marsh-900"), "{}", told(&comparison));
+    assert!(told(&comparison).contains("over link marsh-900: "), "{}", told(&comparison));
+}
+
+#[test]
+fn a_position_more_is_told_with_what_it_does() {
+    let files = edited("handset.rig", "switch rotary     5 positions ", "switch rotary     6 positions ");
+    let found = told(&compared(&fleet("clean"), &files));
+    let found = found.split_whitespace().collect::<Vec<_>>().join(" ");
+    let words = "rotary has a position that it did not have, 6: channel 6 is 2000 us there";
+    assert!(found.contains(words) && !found.contains("not decided"), "{found}");
+}
+
+#[test]
+fn the_place_of_the_settings_counts() {
+    let mut files = fleet("clean");
+    files.iter_mut().for_each(|(_, text)| {
+        *text = String::from_utf8(text.clone()).unwrap().replace("  flown-at \"north spit\"\n", "").into_bytes();
+    });
+    let settled = [files.clone(), vec![("walkaround.toml".to_owned(), b"place = \"north spit\"\n".to_vec())]].concat();
+    let found = told(&compared(&files, &settled));
+    assert!(found.contains("new in the settings: `place \"north spit\"`"), "{found}");
+}
+
 /// The files of a side in a folder.
 fn folder(files: &[File]) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -160,9 +230,7 @@ fn every_example_replays_on_both_sides() {
                     if change["example"].is_null() || !matches!(change["what"].as_str(), Some("pulse" | "mode")) {
                         continue;
                     }
-                    for (side, place, us, on) in
-                        [(&before, "before", "old_us", false), (&now, "now", "new_us", true)]
-                    {
+                    for (side, place, us, on) in [(&before, "before", "old_us", false), (&now, "now", "new_us", true)] {
                         let facts = &change["facts"];
                         let read = traced(side.path(), aircraft, &change["model"], &change["example"][place]);
                         if change["what"] == "mode" {

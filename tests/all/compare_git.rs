@@ -17,7 +17,13 @@ fn committed() -> Repository {
 }
 
 fn compare_in(repository: &Repository, folder: &Path, arguments: &[&str]) -> Output {
-    repository.command(env!("CARGO_BIN_EXE_walkaround")).current_dir(folder).arg("compare").args(arguments).output().unwrap()
+    repository
+        .command(env!("CARGO_BIN_EXE_walkaround"))
+        .current_dir(folder)
+        .arg("compare")
+        .args(arguments)
+        .output()
+        .unwrap()
 }
 
 /// Exit status and what was said on both streams.
@@ -30,7 +36,10 @@ fn compare(repository: &Repository, arguments: &[&str]) -> (Option<i32>, String)
 fn the_last_commit_is_compared_with_the_folder() {
     let repository = committed();
     let (status, told) = compare(&repository, &[]);
-    assert!(status == Some(0) && told.contains("From the last commit to this folder") && told.contains("the same"), "{told}");
+    assert!(
+        status == Some(0) && told.contains("From the last commit to this folder") && told.contains("the same"),
+        "{told}"
+    );
     repository.edit(MOVED.0, MOVED.1, MOVED.2);
     let (status, told) = compare(&repository, &[]);
     assert!(status == Some(1) && told.contains("no longer asks to arm"), "{told}");
@@ -46,7 +55,10 @@ fn the_last_commit_is_compared_with_the_folder() {
     }
     let (status, told) = compare(&repository, &["HEAD~1", "HEAD", "--as", "json"]);
     let value: Value = serde_json::from_str(&told).unwrap();
-    assert_eq!((status, &value["subjects"][0]["name"], &value["old"]), (Some(1), &"sanderling".into(), &"HEAD~1".into()));
+    assert_eq!(
+        (status, &value["subjects"][0]["name"], &value["old"]),
+        (Some(1), &"sanderling".into(), &"HEAD~1".into())
+    );
 }
 
 #[test]
@@ -82,7 +94,8 @@ fn a_hooks_environment_leads_nowhere_else() {
     fs::copy(repository.path().join(".git/index"), &index).unwrap();
     let add = repository.command("git").env("GIT_INDEX_FILE", &index).args(["add", MOVED.0]).output().unwrap();
     assert!(add.status.success());
-    let staged = repository.command(program).env("GIT_INDEX_FILE", &index).args(["compare", "--staged"]).output().unwrap();
+    let staged =
+        repository.command(program).env("GIT_INDEX_FILE", &index).args(["compare", "--staged"]).output().unwrap();
     assert_eq!(staged.status.code(), Some(1), "{}", said(&staged));
     assert_eq!(compare(&repository, &["--staged"]).0, Some(0));
 }
@@ -190,7 +203,8 @@ fn links_submodules_and_hostile_names_lead_nowhere() {
 #[test]
 fn hostile_words_are_shown_plainly() {
     let repository = committed();
-    let craft = "craft \"evil\\u{1b}[2J\\u{202e}\" {\n  kind boat\n  receiver { link shore-24; key \"\\u{7}\\u{9b}31m\" }\n}\n";
+    let craft =
+        "craft \"evil\\u{1b}[2J\\u{202e}\" {\n  kind boat\n  receiver { link shore-24; key \"\\u{7}\\u{9b}31m\" }\n}\n";
     repository.write("evil.rig", &format!("rig 1\n{craft}"));
     repository.git(&["add", "--all"]);
     repository.commit();

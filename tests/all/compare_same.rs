@@ -56,7 +56,7 @@ const REWRITTEN: [(&str, &str); 14] = [
 /// One edit: which kind, which file, and where in it.
 type Edit = (u8, usize, usize);
 
-fn apply(files: &mut Vec<File>, (kind, file, at): Edit) {
+fn apply(files: &mut [File], (kind, file, at): Edit) {
     let texts: Vec<String> = files.iter().map(|(_, text)| String::from_utf8(text.clone()).unwrap()).collect();
     let mut set = |number: usize, text: String| files[number].1 = text.into_bytes();
     let file = file % texts.len();
@@ -76,11 +76,13 @@ fn apply(files: &mut Vec<File>, (kind, file, at): Edit) {
         3 => {
             let mut lines: Vec<&str> = text.lines().collect();
             let is_free = |line: &str| {
-                let words = ["  channel ", "  before-start ", "  expect ", "  alarm ", "    mode ", "    number ", "    key "];
+                let words =
+                    ["  channel ", "  before-start ", "  expect ", "  alarm ", "    mode ", "    number ", "    key "];
                 let starts = words.iter().any(|word| line.starts_with(word));
                 starts && !line.ends_with('{') && (!line.contains('{') || line.trim_end().ends_with('}'))
             };
-            let pairs: Vec<usize> = (1..lines.len()).filter(|&at| is_free(lines[at - 1]) && is_free(lines[at])).collect();
+            let pairs: Vec<usize> =
+                (1..lines.len()).filter(|&at| is_free(lines[at - 1]) && is_free(lines[at])).collect();
             if !pairs.is_empty() {
                 let place = pairs[at % pairs.len()];
                 lines.swap(place - 1, place);

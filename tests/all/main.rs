@@ -24,6 +24,7 @@ mod book;
 mod broken_lines;
 mod compare;
 mod compare_git;
+mod compare_programs;
 mod compare_same;
 mod convert;
 mod coverage;

@@ -158,9 +158,7 @@ impl Moved {
             Condition::At(id, at) => Condition::At(self.control(*id), *at),
             Condition::Becomes(id, at) => Condition::Becomes(self.control(*id), *at),
             Condition::Axis(id, bounds) => Condition::Axis(self.control(*id), *bounds),
-            Condition::Channel(number, measure, bounds) => {
-                Condition::Channel(self.channel(*number), *measure, *bounds)
-            }
+            Condition::Channel(number, measure, bounds) => Condition::Channel(self.channel(*number), *measure, *bounds),
             Condition::Mode(id, measure) => Condition::Mode(ModeId(id.0 + self.modes), *measure),
             Condition::Named(id) => Condition::Named(ConditionId(id.0 + self.conditions)),
             Condition::Not(of) => Condition::Not(Box::new(self.condition(of))),
