@@ -85,7 +85,8 @@ fn closing(comparison: &Comparison, [old, new]: [&str; 2]) -> String {
     if comparison.faults != (0, 0) {
         let (before, now) = comparison.faults;
         end += &format!(
-            " The description has {now} faults (before: {before}), so this may not be all: `walkaround inspect` shows where."
+            " The description has {now} {} (before: {before}), so this may not be all: `walkaround inspect` shows where.",
+            if now == 1 { "fault" } else { "faults" }
         );
     }
     if subjects > 0 {
