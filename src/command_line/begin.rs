@@ -23,6 +23,7 @@ use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, new_file, settings};
 use crate::findings::Finding;
+use crate::findings::coverage::Standing;
 use crate::inspect::Workspace;
 use crate::report::plain::plain;
 use crate::settings::disk;
@@ -179,9 +180,19 @@ fn write(folder: &Path, answers: &Answers) -> Status {
     })
 }
 
+/// What an inspection has to say about the new aircraft.
+struct Found {
+    /// So many findings.
+    count: usize,
+    /// So many rules were asked and found nothing.
+    clear: usize,
+    /// So many apply.
+    applicable: usize,
+}
+
 /// What is found in the folder about the new aircraft: the answers can hold what a rule has something to say about. None where
 /// the settings leave its file out.
-fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Finding>> {
+fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Found> {
     let (sources, read) = Sources::choose(&Wanted {
         paths: &[folder.to_owned()],
         name: "",
@@ -204,7 +215,13 @@ fn found(folder: &Path, answers: &Answers, written: &[PathBuf]) -> Option<Vec<Fi
         finding.aircraft.iter().any(|aircraft| *aircraft == answers.name)
             || name.is_some_and(|name| own.contains(&Path::new(name).file_name()))
     };
-    Some(workspace.outcome().findings.iter().filter(is_own).cloned().collect())
+    let outcome = workspace.outcome();
+    let row = outcome.coverage.of(&answers.name)?;
+    Some(Found {
+        count: outcome.findings.iter().filter(is_own).count(),
+        clear: row.count(Standing::Clear),
+        applicable: row.applicable(),
+    })
 }
 
 fn next(folder: &Path, answers: &Answers, written: &[PathBuf]) -> String {
@@ -214,12 +231,14 @@ fn next(folder: &Path, answers: &Answers, written: &[PathBuf]) -> String {
         Some(_) => format!("about \"{}\"", plain(&answers.name)),
         None => "about your answers".to_owned(),
     };
-    let says = match found(folder, answers, written).map(|found| found.len()) {
+    let says = match found(folder, answers, written) {
         None => "leaves the new file out: the patterns of walkaround.toml choose other files".to_owned(),
-        Some(0) if answers.folder.is_some() => format!("has nothing to say {about} yet"),
-        Some(0) => "finds nothing in it yet".to_owned(),
-        Some(1) => format!("has one thing to say {about}"),
-        Some(count) => format!("has {count} things to say {about}"),
+        Some(Found { count: 0, clear, applicable }) if clear < applicable => format!(
+            "has nothing to say {about} yet, by {clear} of {applicable} rules; what it would need for the others it lists"
+        ),
+        Some(Found { count: 0, .. }) => format!("has nothing to say {about} yet"),
+        Some(Found { count: 1, .. }) => format!("has one thing to say {about}"),
+        Some(Found { count, .. }) => format!("has {count} things to say {about}"),
     };
     let off = aircraft::caution(answers.kind);
     let page = match answers.folder {

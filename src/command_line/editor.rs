@@ -21,11 +21,13 @@ pub(super) struct Arguments {
     /// Talk over standard input and output, as some editors ask; there is no other way
     #[arg(long)]
     stdio: bool,
+    #[command(flatten)]
+    settings: settings::Choice,
 }
 
-pub(super) fn run(_: &Arguments) -> Status {
+pub(super) fn run(arguments: &Arguments) -> Status {
     let (connection, talk) = transport::open();
-    let left_well = serve(&connection, &load);
+    let left_well = serve(&connection, &|path| load_by(path, &arguments.settings));
     // Only now does the thread that writes come to its end.
     drop(connection);
     talk.finish();
@@ -42,18 +44,19 @@ pub(super) fn run(_: &Arguments) -> Status {
 /// # Errors
 /// Why it can't be read, in words.
 pub fn load(path: &Path) -> Result<Loaded, String> {
+    load_by(path, &settings::Choice::default())
+}
+
+/// The same by a settings file that was chosen.
+fn load_by(path: &Path, chosen: &settings::Choice) -> Result<Loaded, String> {
     let working = std::env::current_dir().map_err(|error| format!("the current folder can't be found: {error}"))?;
     // A file that is not saved yet belongs to the folder in which it will be.
     let there = match path.parent() {
         Some(folder) if !path.exists() => folder.to_owned(),
         _ => path.to_owned(),
     };
-    let (mut sources, settings) = Sources::choose(&Wanted {
-        paths: std::slice::from_ref(&there),
-        name: "",
-        around: true,
-        settings: &super::settings::Choice::default(),
-    })?;
+    let (mut sources, settings) =
+        Sources::choose(&Wanted { paths: std::slice::from_ref(&there), name: "", around: true, settings: chosen })?;
     let (_, known) = Record::open(None, &settings, &mut sources)?;
     let mut grading = Grading::default();
     settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));

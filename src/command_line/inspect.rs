@@ -112,6 +112,17 @@ impl Form {
     }
 }
 
+impl Arguments {
+    /// Whether what is printed shows the choices of mends.
+    const fn shows_choices(&self) -> bool {
+        match self.form {
+            Form::Text => !self.count && !self.coverage,
+            Form::Json | Form::Sarif | Form::Junit => true,
+            Form::Lines | Form::Annotations | Form::CodeQuality => false,
+        }
+    }
+}
+
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum FailAt {
     Danger,
@@ -232,7 +243,7 @@ pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
         // These forms have no place for it.
         out_of_date(&stale).iter().for_each(|words| tell(words));
     }
-    if matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) {
+    if arguments.shows_choices() {
         warn_of_choices(&mut workspace, &mut outcome);
     }
     sources.around.iter().filter(|_| !arguments.quiet).for_each(|around| tell(around));
@@ -350,15 +361,15 @@ fn narrow(outcome: &mut Outcome, workspace: &Workspace, sources: &Sources, aircr
     let models = fleet.models.iter().filter(|model| named(model.head.file));
     here.extend(models.flat_map(|model| &model.flies).map(|name| name.value.as_str()));
     let asked = |name: &str| aircraft.is_empty() || aircraft.iter().any(|wanted| wanted == name);
-    let about = |finding: &Finding| finding.aircraft.iter().any(|name| here.contains(name.as_str()) && asked(name));
+    let about = |names: &[CompactString]| names.iter().any(|name| here.contains(name.as_str()) && asked(name));
     let in_file = |finding: &Finding| {
         // A file beside the fleet, such as the settings, concerns all of it.
         let places = std::iter::once(&finding.place).chain(finding.others.iter().map(|(place, _)| place));
         places.map(|place| place.file).any(|file| file.0 as usize >= workspace.count() || named(file))
     };
-    let wanted = |finding: &Finding| about(finding) || aircraft.is_empty() && in_file(finding);
+    let wanted = |finding: &Finding| about(&finding.aircraft) || aircraft.is_empty() && in_file(finding);
     let gone = outcome.narrow(&wanted, &|name| here.contains(name) && asked(name));
-    outcome.waived.retain(|waived| named(waived.place.file));
+    outcome.waived.retain(|waived| about(&waived.aircraft) || aircraft.is_empty() && named(waived.place.file));
     if gone > 0 {
         let (findings, are) = if gone == 1 { ("finding", "is") } else { ("findings", "are") };
         tell(&format!(

@@ -3,6 +3,7 @@
 use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::findings::{Severity, Witness};
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::Head;
@@ -166,7 +167,8 @@ impl<'f> Pairs<'f> {
         }
         writeln!(
             out,
-            "This is what the descriptions say. Power one aircraft at a time, propellers off, to see what answers."
+            "This is what the descriptions say. Power one aircraft at a time to see what answers. {}",
+            before_the_bench(self.crafts.iter().copied().map(Caution::of))
         )
     }
 
@@ -271,7 +273,8 @@ impl<'f> List<'f> {
                     if names.len() > 1 { format!("{} ", plain(&cell.craft.head.name.value)) } else { String::new() };
                 writeln!(out, "      {name}under this model: {}", plain(words))?;
                 if let Some(witness) = witness {
-                    writeln!(out, "      propellers off: {}", plain(&in_words(witness, &[])))?;
+                    let off = Caution::of(cell.craft).inside();
+                    writeln!(out, "      {off}: {}", plain(&in_words(witness, &[])))?;
                 }
                 said.push(would);
             }

@@ -7,6 +7,7 @@ use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
 use crate::findings::Severity;
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::fleet::model::Model;
 use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, Fleet};
@@ -267,9 +268,7 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
         _ => whole(100),
     };
     let number = match AxisPosition::find(value) {
-        Some(AxisPosition::Low) => Some(whole(-100)),
-        Some(AxisPosition::Centre) => Some(whole(0)),
-        Some(AxisPosition::High) => Some(whole(100)),
+        Some(position) => Some(whole(position.percent())),
         None => parse_number(value.trim_end_matches('%').trim()),
     };
     let number = number.filter(|number| *number <= most && *number >= most.negate());
@@ -399,7 +398,7 @@ fn table_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, table: 
         surfaces::write(pair, signals, table, out)?;
         named_conditions(pair.model, table, out)?;
         left_open(table, out)?;
-        writeln!(out, "\nPulses in microseconds. Bench checks are done with the propellers off.")
+        writeln!(out, "\nPulses in microseconds. {}", before_the_bench([Caution::of(pair.craft)]))
     })
 }
 

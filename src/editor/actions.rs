@@ -120,19 +120,15 @@ pub(super) fn by_lines(before: &[u8], after: &[u8]) -> Vec<(Span, String)> {
         return difference(before, after).into_iter().collect();
     }
     let diff = similar::TextDiff::from_lines(old.as_ref(), new.as_ref());
-    let starts = |text: &str| {
-        let mut at = 0u32;
-        let mut starts: Vec<u32> = text
-            .split_inclusive('\n')
-            .map(|line| {
-                at += line.len() as u32;
-                at - line.len() as u32
-            })
-            .collect();
-        starts.push(text.len() as u32);
-        starts
-    };
-    let (old_starts, new_starts) = (starts(&old), starts(&new));
+    // The lines as the difference counts them: for it a carriage return alone ends one too.
+    fn starts<'l>(lines: impl Iterator<Item = &'l str>) -> Vec<u32> {
+        let ends = lines.scan(0u32, |at, line| {
+            *at += line.len() as u32;
+            Some(*at)
+        });
+        std::iter::once(0).chain(ends).collect()
+    }
+    let (old_starts, new_starts) = (starts(diff.iter_old_slices()), starts(diff.iter_new_slices()));
     let at = |starts: &[u32], line: usize| starts.get(line).copied().unwrap_or_default();
     let ops = diff.ops().iter().filter(|op| op.tag() != similar::DiffTag::Equal);
     ops.filter_map(|op| {
@@ -172,6 +168,8 @@ mod tests {
             ("", "a\n"),
             ("é\nb\n", "é b\nb\n"),
             ("a\nb\nc\nd\ne\n", "b\nc\nX\ne\nf\n"),
+            // A comment may hold a carriage return.
+            ("# a\rb\nc\nd\n", "# a\rb\nx\nd\n"),
         ] {
             let mut text = before.to_owned();
             for (span, new) in by_lines(before.as_bytes(), after.as_bytes()).into_iter().rev() {

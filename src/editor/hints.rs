@@ -3,6 +3,7 @@
 
 use super::hover::{channel_of, name_of, rows};
 use super::text::Text;
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::findings::coverage::Standing;
 use crate::findings::outcome::Outcome;
 use crate::findings::verdict::Verdict;
@@ -147,8 +148,10 @@ pub(super) fn trace_of(workspace: &Workspace, text: &Text<'_>, model: &str) -> O
         .body(None)
         .find(|top| name_of(text, *top).is_some_and(|(kind, name)| kind == Fleet::MODEL && name == model))?;
     let mut out = String::new();
+    let mut seen = Vec::new();
     for (craft, channels) in traced(workspace, text, top) {
         out += &format!("{} flies {}\n", plain(model), plain(&craft));
+        seen.extend(workspace.fleet().craft(&craft).map(Caution::of));
         for channel in channels {
             let lost = if channel.carried { "" } else { "  NOT CARRIED by the link" };
             let head =
@@ -157,6 +160,6 @@ pub(super) fn trace_of(workspace: &Workspace, text: &Text<'_>, model: &str) -> O
             rows(&channel).lines().for_each(|line| out += &format!("  {line}\n"));
         }
     }
-    out += "\nPulses in microseconds. Bench checks are done with the propellers off.\n";
+    out += &format!("\nPulses in microseconds. {}\n", before_the_bench(seen));
     Some(out)
 }

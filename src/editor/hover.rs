@@ -1,6 +1,7 @@
 //! What is told about the thing under the cursor.
 
 use super::text::Text;
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::findings::waiver::Waiver;
 use crate::fleet::Fleet;
 use crate::fleet::condition::{Condition, ConditionKind};
@@ -198,7 +199,9 @@ pub(super) fn rows(channel: &Traced) -> String {
 /// What a channel sends in each position, and what arrives.
 fn about_channel(workspace: &Workspace, model: &Model, channel: u8) -> Told {
     let mut told = Told::default();
+    let mut seen = Vec::new();
     with_setups(workspace, model, |setup, count| {
+        seen.push(Caution::of(setup.craft));
         let all = trace(setup);
         let craft = if count > 1 { format!(" of {}", setup.craft.head.name.value) } else { String::new() };
         match all.as_ref().and_then(|all| all.iter().find(|known| known.channel == channel)) {
@@ -215,7 +218,7 @@ fn about_channel(workspace: &Workspace, model: &Model, channel: u8) -> Told {
         }
     });
     if !told.parts.is_empty() {
-        told.prose("Pulses in microseconds. Bench checks are done with the propellers off.");
+        told.prose(format!("Pulses in microseconds. {}", before_the_bench(seen)));
     }
     told
 }

@@ -279,7 +279,11 @@ impl Server<'_> {
             "workspace/didChangeConfiguration" => {
                 let _ = read::<DidChangeConfigurationParams>(params).map(|changed| {
                     self.client.set.take(&changed.settings);
-                    self.folders.iter_mut().for_each(|open| open.is_stale = true);
+                    self.folders.iter_mut().for_each(|open| {
+                        // What stays as it was found may be told with other addresses now.
+                        open.diagnosed = Diagnosed::default();
+                        open.is_stale = true;
+                    });
                 });
             }
             _ => {}

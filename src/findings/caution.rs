@@ -2,6 +2,7 @@
 
 use crate::fleet::craft::Craft;
 use crate::fleet::words::{CraftKind, MotorKind};
+use std::collections::BTreeSet;
 
 /// What keeps a pilot whole who tries something on the bench. The order is that in which several are said.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
@@ -43,6 +44,22 @@ impl Caution {
             Self::Engine => "Engine off, and never run without its load: look at the numbers and at the servos only.",
         }
     }
+
+    /// The same inside a sentence.
+    pub fn inside(self) -> String {
+        let mut letters = self.words().trim_end_matches('.').chars();
+        letters.next().into_iter().flat_map(char::to_lowercase).chain(letters.clone()).collect()
+    }
+}
+
+/// What has to be done before any check on the bench, as a sentence.
+pub fn before_the_bench(cautions: impl IntoIterator<Item = Caution>) -> String {
+    let cautions: BTreeSet<Caution> = cautions.into_iter().collect();
+    if cautions.iter().all(|caution| *caution == Caution::Propellers) {
+        return "Take the propellers off for every check on the bench.".to_owned();
+    }
+    let parts: Vec<String> = cautions.iter().map(|caution| caution.inside()).collect();
+    format!("For every check on the bench: {}.", parts.join("; "))
 }
 
 /// The cautions that fit aircraft, each once, as sentences; that of propellers where none is known.

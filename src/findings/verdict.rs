@@ -1,5 +1,6 @@
 //! One word an aircraft, and the counts behind it.
 
+use super::caution::Caution;
 use super::{Finding, Severity};
 use compact_str::CompactString;
 use rustc_hash::FxHashMap;
@@ -117,11 +118,13 @@ pub struct AircraftVerdict {
     pub verdict: Verdict,
     /// How many findings about it are known, and not counted.
     pub known: usize,
+    /// What has to be done with it before a check on the bench.
+    pub caution: Caution,
 }
 
 /// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
 /// where there is nothing else the verdict tells of them. `unearned` gives the word for an aircraft of which
-/// nothing was found, where that says less than it seems to.
+/// nothing was found, where that says less than it seems to. The cautions are those of an aircraft with propellers.
 pub fn verdicts<'a>(
     aircraft: impl IntoIterator<Item = &'a CompactString>,
     findings: &[Finding],
@@ -149,7 +152,7 @@ pub fn verdicts<'a>(
                 },
                 verdict => verdict,
             };
-            AircraftVerdict { name: name.clone(), counts, verdict, known }
+            AircraftVerdict { name: name.clone(), counts, verdict, known, caution: Caution::default() }
         })
         .collect();
     verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));

@@ -68,6 +68,18 @@ words! {
     /// What the ends and the middle of a stick, knob or slider are called.
     AxisPosition { Low "low" "Its lower end.", Centre "centre" "Its middle.", High "high" "Its upper end." }
 }
+
+impl AxisPosition {
+    /// How far from the middle it is, in percent.
+    pub const fn percent(self) -> i64 {
+        match self {
+            Self::Low => -100,
+            Self::Centre => 0,
+            Self::High => 100,
+        }
+    }
+}
+
 words! {
     /// What a mode is for.
     ModeKind {

@@ -3,7 +3,7 @@
 use super::ask::Sharing;
 use super::words::Words;
 use super::{Outcome, Workspace};
-use crate::findings::caution::cautions;
+use crate::findings::caution::{Caution, cautions};
 use crate::findings::coverage::Coverage;
 use crate::findings::gather::gather;
 use crate::findings::outcome::Waived;
@@ -83,7 +83,10 @@ impl Workspace {
         let unmatched = unmatched.collect();
         let coverage = self.coverage(said.coverage);
         let unearned = self.unearned(faulty, &split.findings, &waived, coverage.filtered);
-        let aircraft = verdicts(self.aircraft.names(), &split.findings, &split.known, &unearned);
+        let mut aircraft = verdicts(self.aircraft.names(), &split.findings, &split.known, &unearned);
+        for verdict in &mut aircraft {
+            verdict.caution = self.fleet.craft(&verdict.name).map_or_else(Caution::default, Caution::of);
+        }
         self.lead_back(&mut split.findings);
         self.lead_back(&mut split.known);
         let led_back = |one: &Waived| Waived { place: self.in_json(one.place).unwrap_or(one.place), ..one.clone() };

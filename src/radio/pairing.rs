@@ -24,7 +24,7 @@ pub struct ModelSide<'a> {
 }
 
 /// What the aircraft brings.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub struct ReceiverSide<'a> {
     /// The receiver's link.
     pub link: Option<&'a str>,
@@ -39,7 +39,7 @@ pub struct ReceiverSide<'a> {
 }
 
 /// A receiver's own number.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum ReceiverNumber {
     /// It is not locked to a model.
     Any,

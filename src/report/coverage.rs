@@ -3,11 +3,13 @@
 use super::Report;
 use super::paragraphs::wrapped;
 use super::plain::plain;
-use crate::findings::RuleId;
+use crate::findings::caution::Caution;
 use crate::findings::coverage::{Missing, Row, Standing};
 use crate::findings::outcome::Waived;
+use crate::findings::{Finding, RuleId};
 use crate::rules::book::{self, Asks, Group};
 use crate::source::{Lines, Place};
+use compact_str::CompactString;
 use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
 use std::fmt::Write as _;
@@ -165,7 +167,9 @@ pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) 
         }
         Standing::Clear => "It was asked, and what it looks for is not there.".to_owned(),
         Standing::NotDecided => {
-            "It was asked, and the analysis ended without an answer: check it on the bench, propellers off.".to_owned()
+            let known = report.aircraft.iter().find(|known| known.name == aircraft);
+            let off = known.map_or_else(Caution::default, |known| known.caution).inside();
+            format!("It was asked, and the analysis ended without an answer: check it on the bench ({off}).")
         }
         Standing::NotAsked => "It can't be asked without:".to_owned(),
         Standing::DoesNotApply => match doc.map(about) {
@@ -252,7 +256,8 @@ pub fn write(report: &Report<'_>, width: usize, out: &mut dyn Write) -> io::Resu
         writeln!(out, "\n{head}\n")?;
         table(report, &[row], out)?;
         for standing in [Standing::Found, Standing::NotDecided] {
-            let list = ended(report, row, standing);
+            let list: Vec<String> =
+                ended(report, row, standing).into_iter().map(|rule| with_cover(rule, name, report)).collect();
             if !list.is_empty() {
                 let text = format!("{}: {}", standing.words(), list.join(", "));
                 for line in wrapped(&text, width.saturating_sub(2)) {
@@ -263,6 +268,19 @@ pub fn write(report: &Report<'_>, width: usize, out: &mut dyn Write) -> io::Resu
         not_asked(report, row, width, out)?;
     }
     Ok(())
+}
+
+/// A rule with what covers all that it found about an aircraft.
+fn with_cover(rule: RuleId, aircraft: &str, report: &Report<'_>) -> String {
+    let is_about =
+        |other: RuleId, names: &[CompactString]| other == rule && names.iter().any(|name| plain(name) == aircraft);
+    let stands = |findings: &[Finding]| findings.iter().any(|finding| is_about(finding.rule, &finding.aircraft));
+    let waived = report.waived.iter().any(|waived| is_about(waived.rule, &waived.aircraft));
+    match (stands(report.findings), waived, stands(report.known)) {
+        (false, true, _) => format!("{rule} (waived)"),
+        (false, false, true) => format!("{rule} (known)"),
+        _ => rule.to_owned(),
+    }
 }
 
 /// The rules of an aircraft that ended so.

@@ -6,8 +6,9 @@ use super::coverage::in_words;
 use super::places::Places;
 use super::plain::plain;
 use super::{Report, words};
-use crate::findings::Finding;
 use crate::findings::coverage::{Row, Standing};
+use crate::findings::{Finding, RuleId};
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
@@ -45,7 +46,13 @@ impl Suite {
 /// # Errors
 /// When `out` can't be written to.
 pub fn write(report: &Report<'_>, fails: &dyn Fn(&Finding) -> bool, out: &mut dyn Write) -> io::Result<()> {
-    let suites = Suites { report, places: Places::of(report), fails };
+    let mut found: FxHashMap<(&str, RuleId), Vec<&Finding>> = FxHashMap::default();
+    for finding in report.findings {
+        for name in &finding.aircraft {
+            found.entry((name, finding.rule)).or_default().push(finding);
+        }
+    }
+    let suites = Suites { report, places: Places::of(report), fails, found };
     let mut all: Vec<Suite> = vec![suites.others()];
     all.extend(report.aircraft.iter().filter_map(|aircraft| {
         let row = report.coverage.of(&aircraft.name)?;
@@ -85,21 +92,21 @@ struct Suites<'r> {
     report: &'r Report<'r>,
     places: Places,
     fails: &'r dyn Fn(&Finding) -> bool,
+    /// By aircraft and rule.
+    found: FxHashMap<(&'r str, RuleId), Vec<&'r Finding>>,
 }
 
 impl Suites<'_> {
     fn of_aircraft(&self, name: &str, row: &Row) -> Suite {
         let rules = self.report.coverage.rules.iter().enumerate();
         let cases = rules.filter_map(|(number, rule)| {
-            let about = |finding: &&Finding| finding.rule == *rule && finding.aircraft.iter().any(|of| of == name);
-            let found: Vec<&Finding> = self.report.findings.iter().filter(about).collect();
-            let end = match row.standing(number) {
-                _ if !found.is_empty() => self.found(&found),
-                Standing::DoesNotApply => return None,
-                Standing::Clear => End::Passed,
-                Standing::Found => End::Said("What was found is waived or known.".to_owned()),
-                Standing::NotDecided => End::Skipped("not decided".to_owned()),
-                Standing::NotAsked => {
+            let end = match (self.found.get(&(name, *rule)), row.standing(number)) {
+                (Some(found), _) => self.end(found),
+                (None, Standing::DoesNotApply) => return None,
+                (None, Standing::Clear) => End::Passed,
+                (None, Standing::Found) => End::Said("What was found is waived or known.".to_owned()),
+                (None, Standing::NotDecided) => End::Skipped("not decided".to_owned()),
+                (None, Standing::NotAsked) => {
                     let needs: Vec<String> =
                         row.missing(number).map(|missing| in_words(missing, self.report)).collect();
                     End::Skipped(format!("not asked, for want of: {}", needs.join("; ")))
@@ -112,22 +119,24 @@ impl Suites<'_> {
 
     /// The findings that no aircraft's suite has.
     fn others(&self) -> Suite {
-        let has_suite = |name: &str| {
-            self.report.aircraft.iter().any(|of| of.name == name) && self.report.coverage.of(name).is_some()
-        };
+        let coverage = self.report.coverage;
+        let with_suite: FxHashSet<&str> =
+            self.report.aircraft.iter().map(|of| &*of.name).filter(|name| coverage.of(name).is_some()).collect();
         let placed = |finding: &Finding| {
-            self.report.coverage.rules.contains(&finding.rule) && finding.aircraft.iter().any(|name| has_suite(name))
+            coverage.rules.contains(&finding.rule)
+                && finding.aircraft.iter().any(|name| with_suite.contains(name.as_str()))
         };
         let others = self.report.findings.iter().filter(|finding| !placed(finding));
         let case = |finding: &Finding| Case {
             class: self.report.path(finding.place.file).to_owned(),
             name: finding.rule.to_owned(),
-            end: self.found(&[finding]),
+            end: self.end(&[finding]),
         };
         Suite { name: "files".to_owned(), cases: others.map(case).collect() }
     }
 
-    fn found(&self, found: &[&Finding]) -> End {
+    /// How a case ends of which this was found.
+    fn end(&self, found: &[&Finding]) -> End {
         let mut full = String::new();
         for finding in found {
             let start = self.places.region(finding.place).start;

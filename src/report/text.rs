@@ -261,7 +261,7 @@ impl Page {
         report: &Report<'_>,
     ) {
         let path = plain(report.path(file)).into_owned();
-        let source = texts.get(file).and_then(|text| Excerpt::cut(&path, text, marks));
+        let source = texts.get(file).filter(|text| !text.is_empty()).and_then(|text| Excerpt::cut(&path, text, marks));
         let also = if related { "also: " } else { "" };
         let message = match (&source, marks.first()) {
             (None, Some(mark)) => format!("{also}{} [{path}:{}]", plain(message), mark.region.start.line),
@@ -292,8 +292,11 @@ impl Page {
         }
         if let Some(bench) = words::bench(finding) {
             self.item("bench", &bench);
-        } else if let Some(doc) = general.filter(|_| finding.severity != Severity::Fault) {
-            self.item("bench", &flat(doc.bench));
+        } else if let Some(doc) = doc.filter(|_| finding.severity != Severity::Fault) {
+            match first {
+                true => self.item("bench", &flat(doc.bench)),
+                false => self.item("bench", "as for the first of this rule above"),
+            }
         }
         self.item("mend", &words::mend(&finding.mend));
         if doc.is_some() {

@@ -2,12 +2,11 @@
 
 use super::receiver::would;
 use crate::findings::{Witness, fact};
-use crate::fleet::condition::Name;
-use crate::fleet::craft::{Craft, Receiver, ReceiverNumber};
+use crate::fleet::craft::{Craft, ReceiverNumber};
 use crate::fleet::model::Model;
-use crate::radio::pairing::Obstacle;
+use crate::radio::pairing::{Obstacle, ReceiverSide};
 use crate::rules::wording::{obstacle, unstated};
-use crate::setup::pairing::{Reaches, off_and_heard, reach};
+use crate::setup::pairing::{Reaches, off_and_heard, reach, receiver_side};
 use crate::setup::strange::would_do;
 use crate::setup::{Context, ModelSetup, Wrong};
 use crate::source::{Located, Place};
@@ -71,10 +70,10 @@ impl<'f> Matrix<'f> {
                 own.entry(name.value.as_str()).or_insert(model);
             }
         }
-        let mut first: FxHashMap<Vec<Said<'_>>, Place> = FxHashMap::default();
+        let mut first: FxHashMap<Vec<ReceiverSide<'_>>, Place> = FxHashMap::default();
         let places = context.fleet.crafts.iter().map(|craft| {
             let place = craft.head.place(craft.head.header);
-            (place, *first.entry(craft.receivers.iter().map(said).collect()).or_insert(place))
+            (place, *first.entry(craft.receivers.iter().map(receiver_side).collect()).or_insert(place))
         });
         Self { context, own, like: places.collect() }
     }
@@ -111,20 +110,6 @@ impl<'f> Matrix<'f> {
         };
         Some((words, wrong.witness().cloned()))
     }
-}
-
-/// What a receiver says that a pairing looks at.
-type Said<'f> = (Option<&'f str>, Option<&'f str>, Option<&'f str>, Option<&'f str>, Option<Option<u16>>);
-
-fn said(receiver: &Receiver) -> Said<'_> {
-    let number = receiver.number.map(|number| match number.value {
-        ReceiverNumber::Locked(number) => Some(number),
-        ReceiverNumber::Any => None,
-    });
-    fn text(stated: &Option<Name>) -> Option<&str> {
-        stated.as_ref().map(|stated| stated.value.as_str())
-    }
-    (text(&receiver.link), text(&receiver.key), text(&receiver.domain), text(&receiver.firmware), number)
 }
 
 /// Whether a model and an aircraft connect, and what decides it.

@@ -20,24 +20,16 @@ const OUT: f64 = 0.25;
 /// middle (common practice, no source).
 const ASIDE_US: f64 = 50.0;
 
-/// Where an axis of a handset springs back to, in percent; `None` for one that stays, where that is not stated, and for what is no
+/// Where an axis of a handset springs back to; `None` for one that stays, where that is not stated, and for what is no
 /// axis.
-fn axis_rest(handset: &Handset, control: &str) -> Option<i64> {
+fn axis_rest(handset: &Handset, control: &str) -> Option<AxisPosition> {
     match handset.stick(control) {
-        Some(Stick::Throttle) => handset.throttle_springs()?.then_some(0),
-        Some(Stick::Roll | Stick::Pitch | Stick::Yaw) => Some(0),
+        Some(Stick::Throttle) => handset.throttle_springs()?.then_some(AxisPosition::Centre),
+        Some(Stick::Roll | Stick::Pitch | Stick::Yaw) => Some(AxisPosition::Centre),
         None => match handset.control(control)?.kind {
-            ControlKind::Knob { sprung_to } | ControlKind::Slider { sprung_to } => sprung_to.map(percent_of),
+            ControlKind::Knob { sprung_to } | ControlKind::Slider { sprung_to } => sprung_to,
             ControlKind::Switch { .. } | ControlKind::Button { .. } => None,
         },
-    }
-}
-
-const fn percent_of(position: AxisPosition) -> i64 {
-    match position {
-        AxisPosition::Low => -100,
-        AxisPosition::Centre => 0,
-        AxisPosition::High => 100,
     }
 }
 
@@ -56,7 +48,6 @@ pub(super) fn unmet<'f>(subject: &Subject<'f>) -> Vec<Unmet<'f>> {
     let unmet = |start: &'f BeforeStart| {
         let (control, position) = (start.control.value.as_str(), start.position.value.as_str());
         if let Some(rest) = axis_rest(handset, control) {
-            let rest = AxisPosition::ALL.iter().find(|known| percent_of(**known) == rest)?;
             return (rest.word() != position).then(|| Unmet { start, rest: rest.word().into() });
         }
         let kind = handset.control(control)?.kind;
@@ -98,20 +89,20 @@ pub(super) fn runs_for_pupil(
     pupil: &Handset,
     hand_over: &Condition,
 ) -> Option<Question> {
-    let rest = pupil.throttle_springs()?.then_some(0)?;
+    let rest = pupil.throttle_springs()?.then_some(AxisPosition::Centre)?;
     let stick = signals.stick(Function::Throttle).filter(|_| !motor.reversible)?;
     runs_at(signals, motor, stick, rest, Some(hand_over))
 }
 
-/// Does a motor run with an axis at a percent while something holds, and does one movement of the axis stop it?
+/// Does a motor run with an axis at a place while something holds, and does one movement of the axis stop it?
 fn runs_at(
     signals: &Signals,
     motor: &Motor<'_>,
     control: ControlId,
-    rest: i64,
+    rest: AxisPosition,
     given: Option<&Condition>,
 ) -> Option<Question> {
-    let at = Some(Bound { at: whole(rest), strict: false });
+    let at = Some(Bound { at: whole(rest.percent()), strict: false });
     let here = Condition::Axis(control, Bounds { low: at, high: at });
     let state = [here, motor.runs()?].into_iter().chain(given.cloned()).collect();
     let question = Question::is(Condition::All(state)).then(Movers::These(vec![control]), motor.idles()?);

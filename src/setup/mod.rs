@@ -14,10 +14,12 @@
 //! | `ends` | what a function's own stick moves, seen in a few states |
 //! | `stick_way` | how far a stick moves its channel: centred, full, wide enough, flat before its end |
 //! | `rates` | what a model's rates make of the sticks |
+//! | `opposite_rates` | a switch with which the rates of two sticks go opposite ways |
 //! | `surfaces` | what surfaces answer to the sticks in every position of the controls, what they do together, and what they lack |
 //! | `channel_use` | what each channel is for, and which sticks stand in it |
 //! | `terms` | what values and conditions hang on |
 //! | `motors` | [`Motor`]: what drives a motor, and where it idles |
+//! | `curves` | curves that do not go to their ends |
 //! | `cuts` | lines and switches that stop a motor |
 //! | `stop` | [`Stop`], [`Hold`]: positions of switches that keep a motor still |
 //! | `motor_way` | how a motor goes with the throttle stick and with yaw |
@@ -52,6 +54,7 @@ mod bay;
 mod channel_use;
 mod compared;
 mod context;
+pub mod curves;
 mod cuts;
 mod ends;
 pub mod failsafe;
@@ -66,6 +69,7 @@ mod numbers;
 mod of_craft;
 mod of_model;
 pub mod offers;
+pub mod opposite_rates;
 pub mod pairing;
 pub mod radio;
 pub mod rates;

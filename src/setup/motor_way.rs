@@ -90,12 +90,16 @@ impl Motor<'_> {
         (-100..=100).step_by(step).filter_map(at).collect()
     }
 
+    /// A pulse in microseconds, with its sign turned where less of it is more power.
+    fn power(&self, pulse: &Exact) -> f64 {
+        if self.rises_with_pulse() { float(pulse) } else { -float(pulse) }
+    }
+
     /// Where its power falls while the throttle stick rises behind a path, and rises elsewhere; every 5 % is looked at.
     pub fn falls(&self, signals: &Signals, path: &Path) -> Option<Between> {
         let swept = self.swept(signals, path, COARSE, false);
-        let power = |pulse: &Exact| if self.rises_with_pulse() { float(pulse) } else { -float(pulse) };
-        let falls = swept.windows(2).find(|next| power(&next[1].1) < power(&next[0].1) - DIFFERS_US)?;
-        swept.windows(2).find(|next| power(&next[1].1) > power(&next[0].1) + DIFFERS_US)?;
+        let falls = swept.windows(2).find(|next| self.power(&next[1].1) < self.power(&next[0].1) - DIFFERS_US)?;
+        swept.windows(2).find(|next| self.power(&next[1].1) > self.power(&next[0].1) + DIFFERS_US)?;
         between(signals, path, falls)
     }
 
@@ -128,23 +132,22 @@ impl Motor<'_> {
         share: Decimal,
     ) -> Option<Sides> {
         let read = |path: &Path| Some((self.pulse(signals, path)?, other.pulse(signals, path)?));
-        let power = |motor: &Self, pulse: &Exact| if motor.rises_with_pulse() { float(pulse) } else { -float(pulse) };
         let gains = |before: &(Exact, Exact), after: &(Exact, Exact)| {
-            (power(self, &after.0) - power(self, &before.0), power(other, &after.1) - power(other, &before.1))
+            (self.power(&after.0) - self.power(&before.0), other.power(&after.1) - other.power(&before.1))
         };
         let throttle = signals.stick(Function::Throttle)?;
         let yaw = signals.stick(Function::Yaw);
         let level = |percent: i64| {
             let sets: Vec<_> = [(throttle, percent)].into_iter().chain(yaw.map(|yaw| (yaw, 0))).collect();
-            moved(path, &sets)
+            let path = moved(path, &sets);
+            Some((read(&path)?, path))
         };
-        let (low, high) = (level(-50), level(50));
-        let (before, after) = (read(&low)?, read(&high)?);
+        let ((before, _), (after, high)) = (level(-50)?, level(50)?);
         let (one, two) = gains(&before, &after);
         if one.abs() > PARTS_US && two.abs() > PARTS_US && (one > 0.0) != (two > 0.0) {
             return Some(Sides { wrong: WrongSides::Opposed, before, after, path: high });
         }
-        if let Some(unequal) = self.unequal(other, subject, share, &|percent| level(percent), &read) {
+        if let Some(unequal) = self.unequal(other, subject, share, &level) {
             return Some(unequal);
         }
         let yaw = yaw?;
@@ -171,23 +174,16 @@ impl Motor<'_> {
         other: &Self,
         subject: &Subject<'_>,
         share: Decimal,
-        level: &dyn Fn(i64) -> Path,
-        read: &dyn Fn(&Path) -> Option<(Exact, Exact)>,
+        level: &dyn Fn(i64) -> Option<((Exact, Exact), Path)>,
     ) -> Option<Sides> {
         let (centre, span) = subject.handset?.scale.as_ref()?.value;
-        let (centre, limit) = (centre.to_f64(), span.to_f64() * share.to_f64() / 100.0);
-        let off = |motor: &Self, pulse: &Exact| {
-            let off = float(pulse) - centre;
-            if motor.rises_with_pulse() { off } else { -off }
-        };
-        let differs = |both: &(Exact, Exact)| (off(self, &both.0) - off(other, &both.1)).abs() > limit;
-        let low = level(-50);
-        let before = read(&low)?;
-        [-50, 0, 50, 100].into_iter().find_map(|percent| {
-            let path = level(percent);
-            let after = read(&path).filter(|both| differs(both))?;
-            Some(Sides { wrong: WrongSides::Unequal, before: before.clone(), after, path })
-        })
+        let (centre, limit) = (Exact::from(centre.to_ratio()), span.to_f64() * share.to_f64() / 100.0);
+        let above = |motor: &Self, pulse: &Exact| motor.power(pulse) - motor.power(&centre);
+        let differs = |both: &(Exact, Exact)| (above(self, &both.0) - above(other, &both.1)).abs() > limit;
+        let at = |percent| level(percent).filter(|(both, _)| differs(both));
+        let (after, path) = [-50, 0, 50, 100].into_iter().find_map(at)?;
+        let (before, _) = level(-50)?;
+        Some(Sides { wrong: WrongSides::Unequal, before, after, path })
     }
 
     /// Whether the throttle stick makes a difference to it behind a path.

@@ -96,7 +96,8 @@ fn model_side<'f>(bay: &Bay<'f>, link: &'f Link) -> ModelSide<'f> {
     }
 }
 
-fn receiver_side(receiver: &Receiver) -> ReceiverSide<'_> {
+/// What a receiver says that a pairing looks at.
+pub fn receiver_side(receiver: &Receiver) -> ReceiverSide<'_> {
     ReceiverSide {
         link: receiver.link.as_ref().map(|link| link.value.as_str()),
         key: receiver.key.as_ref().map(|key| key.value.as_str()),

@@ -66,3 +66,24 @@ pub fn double_expo<'f>(subject: &Subject<'f>) -> Vec<DoubleExpo<'f>> {
     });
     double.collect()
 }
+
+/// A rate line whose expo leaves nothing of the stick's centre, or makes it the quickest part of it.
+#[derive(Clone, Copy, Debug)]
+pub struct OddExpo<'f> {
+    /// The rates.
+    pub rates: &'f StickRates,
+    /// The line.
+    pub line: &'f RateLine,
+    /// What it says, in percent.
+    pub expo: Located<Decimal>,
+}
+
+/// The rate lines with an expo outside of two limits in percent.
+pub fn odd_expo(model: &Model, least: Decimal, most: Decimal) -> Vec<OddExpo<'_>> {
+    let lines = model.rates.iter().flat_map(|rates| rates.lines.iter().map(move |line| (rates, line)));
+    let odd = lines.filter_map(|(rates, line)| {
+        let expo = line.expo.filter(|expo| expo.value < least || expo.value > most)?;
+        Some(OddExpo { rates, line, expo })
+    });
+    odd.collect()
+}

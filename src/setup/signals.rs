@@ -8,8 +8,9 @@ use crate::fleet::Decimal;
 use crate::fleet::craft::Surfaces;
 use crate::fleet::words::{Hands, Stick};
 use crate::signal::{
-    Bound, Bounds, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure, ModeId, Movement,
-    Movers, Path, Position, Program, Question, Rational64, Reach, Reading, Setting, Stand, Why, whole,
+    Bound, Bounds, ChannelReading, Condition, ControlId, ControlKind, Exact, Function, Handle, Lowered, Measure,
+    ModeId, Movement, Movers, Path, Position, Program, Question, Rational64, Reach, Reading, Setting, Stand, Why,
+    whole,
 };
 use compact_str::CompactString;
 use num_traits::ToPrimitive;
@@ -96,6 +97,14 @@ impl Signals {
     /// What one channel answers to the sticks.
     pub fn answers_of(&self, channel: u8) -> Answers {
         Answers::of(self, vec![channel])
+    }
+
+    /// What can be read on one channel after these movements, one after the other, from rest; `None` where the model does not define
+    /// it, and where it is not known.
+    pub fn read_after(&self, moves: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {
+        let mut path = Path::at(self.program().rest());
+        path.movements.extend(moves.iter().map(|set| Movement { sets: vec![*set], held: 0 }));
+        self.program().read(&path, channel)
     }
 
     /// A mode by its name, by the pulses received.

@@ -8,13 +8,10 @@ use super::stop::Stop;
 use super::subject::Subject;
 use super::terms::{hangs_on, names_condition};
 use crate::fleet::model::{BeforeStart, Channel, NamedCondition, NamedKind};
-use crate::fleet::words::{CraftKind, Stick};
+use crate::fleet::words::{AxisPosition, CraftKind, Stick};
 use crate::signal::{Condition, ControlId, Function, Handle, Kept, Path, Question, Setting, Why, whole};
 use crate::source::{Place, Span};
 use compact_str::CompactString;
-
-/// The ends and the middle of an axis, as `before-start` names them, with their percents.
-const PLACES: [(&str, i64); 3] = [("low", -100), ("centre", 0), ("high", 100)];
 
 /// What `before-start` demands of the controls.
 pub(super) fn demands(subject: &Subject<'_>, signals: &Signals) -> Vec<(ControlId, Setting)> {
@@ -31,12 +28,7 @@ pub(super) fn demands(subject: &Subject<'_>, signals: &Signals) -> Vec<(ControlI
 
 /// Where an axis stands that is low, centred or high, in percent.
 fn percent_of(place: &str) -> Option<i64> {
-    PLACES.iter().find(|(known, _)| *known == place).map(|(_, percent)| *percent)
-}
-
-/// What the handset calls its throttle.
-fn throttle_name(subject: &Subject<'_>) -> &'static str {
-    subject.handset.and_then(|handset| handset.stick_name(Stick::Throttle)).unwrap_or("throttle")
+    AxisPosition::find(place).map(AxisPosition::percent)
 }
 
 /// Where the pilot leaves the throttle, in percent: its lowest, but for a motor that can run backwards where it springs to, or what the
@@ -45,7 +37,7 @@ pub(super) fn throttle_rest(subject: &Subject<'_>, motor: &Motor<'_>) -> Option<
     if !motor.reversible {
         return Some(-100);
     }
-    let name = throttle_name(subject);
+    let name = subject.stick_name(Stick::Throttle);
     let mut asked = subject.model.before_start.iter().filter(|start| start.control.value == name);
     let asked = asked.find_map(|start| percent_of(&start.position.value));
     match subject.handset.and_then(|handset| handset.throttle_springs()) {
@@ -126,22 +118,21 @@ pub(super) fn drivers(
                     if is_throttle && springs && subject.craft.controller.is_none() {
                         continue;
                     }
-                    let still = |percent| {
-                        let path = path.clone().then(control, Setting::Percent(whole(percent)));
+                    let still = |place: AxisPosition| {
+                        let path = path.clone().then(control, Setting::Percent(whole(place.percent())));
                         signals.program().holds(&path, &idles) == Some(true)
                     };
-                    let idle = PLACES.iter().find(|(_, percent)| still(*percent)).map_or("low", |(word, _)| word);
+                    let idle = AxisPosition::ALL.iter().copied().find(|place| still(*place));
+                    let idle = idle.unwrap_or(AxisPosition::Low);
                     // Where the motor runs at each of them, the start check can do no more than ask for the lowest.
-                    let named = |word: &str| {
-                        word == idle || PLACES.iter().any(|(known, percent)| *known == word && still(*percent))
-                    };
-                    add(signals.name(control), idle, &named);
+                    let named = |word: &str| word == idle.word() || AxisPosition::find(word).is_some_and(&still);
+                    add(signals.name(control), idle.word(), &named);
                 }
             }
             None if !motor.reversible
                 && sticks(subject.model, subject.handset, motor.number()).contains(&Stick::Throttle) =>
             {
-                add(throttle_name(subject), "low", &|word| word == "low");
+                add(subject.stick_name(Stick::Throttle), "low", &|word| word == "low");
             }
             None => {}
         }
@@ -152,7 +143,7 @@ pub(super) fn drivers(
 /// The throttle, where some channel carries it and the start check does not ask for it.
 pub(super) fn any_driver(subject: &Subject<'_>) -> Vec<Driver> {
     let model = subject.model;
-    let throttle = throttle_name(subject);
+    let throttle = subject.stick_name(Stick::Throttle);
     let asked = model.before_start.iter().any(|start| start.control.value == throttle);
     let carries = |channel: &Channel| sticks(model, subject.handset, channel.number.value).contains(&Stick::Throttle);
     let driver = Driver { control: throttle.into(), idle: "low" };

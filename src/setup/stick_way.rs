@@ -126,13 +126,13 @@ pub struct FlatEnd {
     pub stick: Stick,
     /// What arrives over the whole last part.
     pub pulse: Exact,
-    /// The state with the stick at that end and everything else at rest.
+    /// The state with the stick at that end.
     pub path: Path,
 }
 
 impl FlatEnd {
     /// The first stick in a channel's values whose way has an end of so many percent that is flat though the rest is not, and not
-    /// just because the link rounds. Where
+    /// just because the link rounds; with everything at rest, or a switch elsewhere. Where
     /// a function is read from the channel, `flight` is it.
     pub fn of(
         subject: &Subject<'_>,
@@ -144,27 +144,52 @@ impl FlatEnd {
         let sticks = flight.map_or_else(|| sticks(subject.model, subject.handset, channel), |flight| flight.sticks);
         // A stick's whole way is 200 %: the last share of the half on one side.
         let [before, _] = around(Decimal::whole(100), share);
+        let positions = positions(signals, channel);
         sticks.iter().find_map(|&stick| {
             let control = signals.stick(function(stick))?;
-            // Of its own stick the ends are known.
-            let flight = flight.filter(|flight| flight.function == stick);
-            let ends = match flight.and_then(|flight| flight.seen(signals).ends.first()) {
-                Some(ends) => [(100, Some(ends.high.clone())), (-100, Some(ends.low.clone()))],
-                None => [100, -100].map(|end| (end, received(signals, control, whole(end), channel))),
-            };
-            ends.into_iter().find_map(|(end, pulse)| {
-                let pulse = pulse?;
-                let before = if end < 0 { before.negate() } else { before };
-                let before = read(signals, control, before, channel)?;
-                let is_flat = before.received.as_ref() == Some(&pulse)
-                    && received(signals, control, whole(0), channel)? != pulse
-                    && (is_beyond_scale(signals, &before.sent)
-                        || read(signals, control, whole(end), channel)?.sent == before.sent);
-                let path = Path::at(signals.start(&[(control, Setting::Percent(whole(end)))]));
-                is_flat.then_some(Self { stick, pulse, path })
+            positions.iter().find_map(|at| {
+                // What a position adds to the middle of a channel leaves the stick less way on purpose: brakes that are out.
+                let centre = |at: Option<(ControlId, u8)>| received(signals, at, control, whole(0), channel);
+                if at.is_some() && centre(*at) != centre(None) {
+                    return None;
+                }
+                // Of its own stick the ends at rest are known.
+                let known = flight.filter(|flight| flight.function == stick && at.is_none());
+                let ends = match known.and_then(|flight| flight.seen(signals).ends.first()) {
+                    Some(ends) => [(100, Some(ends.high.clone())), (-100, Some(ends.low.clone()))],
+                    None => [100, -100].map(|end| (end, received(signals, *at, control, whole(end), channel))),
+                };
+                ends.into_iter().find_map(|(end, pulse)| {
+                    let pulse = pulse?;
+                    let before = if end < 0 { before.negate() } else { before };
+                    let before = read(signals, *at, control, before, channel)?;
+                    let is_flat = before.received.as_ref() == Some(&pulse)
+                        && received(signals, *at, control, whole(0), channel)? != pulse
+                        && (is_beyond_scale(signals, &before.sent)
+                            || read(signals, *at, control, whole(end), channel)?.sent == before.sent);
+                    let set = (control, Setting::Percent(whole(end)));
+                    let path = match at {
+                        None => Path::at(signals.start(&[set])),
+                        Some((switch, position)) => Path::at(signals.program().rest())
+                            .then(*switch, Setting::Position(*position))
+                            .then(set.0, set.1),
+                    };
+                    is_flat.then_some(Self { stick, pulse, path })
+                })
             })
         })
     }
+}
+
+/// The positions in which a channel is looked at: everything at rest, and each switch that it names elsewhere.
+fn positions(signals: &Signals, channel: u8) -> Vec<Option<(ControlId, u8)>> {
+    let named = signals.program().mentions(u16::from(channel)).controls;
+    let of = |control: ControlId| {
+        let rest = signals.program().rests_at(Handle::Control(control));
+        let all = (0..signals.positions(control)).filter(move |&at| rest != Some(Setting::Position(at)));
+        all.map(move |at| Some((control, at)))
+    };
+    std::iter::once(None).chain(named.into_iter().flat_map(of)).collect()
 }
 
 /// Whether a pilot whose handset moves the servos itself has chosen what ends a stick's way on a channel, so that he loses nothing that
@@ -186,12 +211,28 @@ fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
     *sent <= centre.minus(&span) || *sent >= centre.plus(&span)
 }
 
-/// What can be read on a channel where everything rests but for one stick.
-fn read(signals: &Signals, stick: ControlId, percent: Rational64, channel: u8) -> Option<ChannelReading> {
+/// What can be read on a channel where everything rests but for one stick, and a switch.
+fn read(
+    signals: &Signals,
+    at: Option<(ControlId, u8)>,
+    stick: ControlId,
+    percent: Rational64,
+    channel: u8,
+) -> Option<ChannelReading> {
+    let switch = at.map(|(control, position)| (Handle::Control(control), Setting::Position(position)));
     let set = (Handle::Control(stick), Setting::Percent(percent));
-    signals.program().read_with(&[set], u16::from(channel))
+    match switch {
+        Some(switch) => signals.read_after(&[switch, set], u16::from(channel)),
+        None => signals.program().read_with(&[set], u16::from(channel)),
+    }
 }
 
-fn received(signals: &Signals, stick: ControlId, percent: Rational64, channel: u8) -> Option<Exact> {
-    read(signals, stick, percent, channel)?.received
+fn received(
+    signals: &Signals,
+    at: Option<(ControlId, u8)>,
+    stick: ControlId,
+    percent: Rational64,
+    channel: u8,
+) -> Option<Exact> {
+    read(signals, at, stick, percent, channel)?.received
 }

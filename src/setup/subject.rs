@@ -8,7 +8,7 @@ use crate::fleet::craft::{Craft, Mode, Receiver};
 use crate::fleet::equipment::{ControlKind, Handset, Lost, Site};
 use crate::fleet::model::Model;
 use crate::fleet::table::Block;
-use crate::fleet::words::{CraftKind, Hands};
+use crate::fleet::words::{CraftKind, Hands, Stick};
 use crate::signal::{Exact, Rational64, exact};
 use crate::source::{Place, Span};
 
@@ -31,6 +31,11 @@ impl<'f> Subject<'f> {
     /// What the pilot's hands have hold of.
     pub fn hands(&self) -> Hands {
         self.handset.map_or_else(Hands::default, Handset::hands)
+    }
+
+    /// What the handset calls a stick; the language's own word where there is no handset.
+    pub fn stick_name(&self, stick: Stick) -> &'static str {
+        self.handset.and_then(|handset| handset.stick_name(stick)).unwrap_or(stick.word())
     }
 
     /// Whether the craft is of this kind.

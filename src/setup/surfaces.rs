@@ -3,18 +3,28 @@
 //! | file | holds |
 //! |---|---|
 //! | `answers` | what each stick does to each surface in each position of the controls, and which way is right |
+//! | `attitude` | what surfaces that are held somewhere ask of the whole aircraft |
 //! | `directions` | surfaces that another stick moves, or the wrong way, or hardly |
 //! | `pairs` | what the left and the right surface do together |
 //! | `held` | what surfaces do while no stick steers |
+//! | `mixes` | what is mixed to a surface beside its own stick |
+//! | `positions` | what the positions of a switch, or the way of a stick, do one after the other |
 //! | `seen` | what each surface does in each flight mode, as a pilot sees it |
+//! | `slowed` | surfaces and motors that take their time |
+//! | `spool` | the pitch of a helicopter's blades where its motor starts |
 //! | `hover` | the control that changes between hovering and flying as a wing |
 
 pub mod answers;
+pub mod attitude;
 pub mod directions;
 pub mod held;
 pub mod hover;
+pub mod mixes;
 pub mod pairs;
+pub mod positions;
 pub mod seen;
+pub mod slowed;
+pub mod spool;
 #[cfg(test)]
 mod tests;
 

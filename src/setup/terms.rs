@@ -206,45 +206,36 @@ pub fn waits(model: &Model) -> bool {
 
 /// Whether a condition hangs on a control, also through named conditions.
 pub fn hangs_on(model: &Model, condition: &Condition, control: &str) -> bool {
-    let mut todo: Vec<&Condition> = vec![condition];
-    let mut seen: Vec<&str> = Vec::new();
-    while let Some(next) = todo.pop() {
-        let mut found = false;
-        next.walk(&mut |part| match &part.kind {
-            ConditionKind::Position { control: name, .. } => found |= name.value == control,
-            ConditionKind::Axis { axis, .. } => found |= axis.value == control,
-            ConditionKind::Named(name) if !seen.contains(&name.value.as_str()) => {
-                seen.push(&name.value);
-                match model.condition(&name.value).map(|known| &known.kind) {
-                    Some(NamedKind::When(when)) => todo.push(when),
-                    Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
-                    Some(NamedKind::Toggle { control: name, .. }) => found |= name.value == control,
-                    Some(NamedKind::Reported) | None => {}
-                }
-            }
-            _ => {}
-        });
-        if found {
-            return true;
-        }
-    }
-    false
+    any_part(model, condition, &mut |part| match &part.kind {
+        ConditionKind::Position { control: name, .. } => name.value == control,
+        ConditionKind::Axis { axis, .. } => axis.value == control,
+        ConditionKind::Named(name) => matches!(
+            model.condition(&name.value).map(|known| &known.kind),
+            Some(NamedKind::Toggle { control: name, .. }) if name.value == control
+        ),
+        _ => false,
+    })
 }
 
 /// Whether a condition names another, also through named conditions.
 pub fn names_condition(model: &Model, condition: &Condition, name: &str) -> bool {
+    any_part(model, condition, &mut |part| matches!(&part.kind, ConditionKind::Named(other) if other.value == name))
+}
+
+/// Whether something holds of a part of a condition, or of the named conditions that it leads to, each looked at once.
+fn any_part(model: &Model, condition: &Condition, holds: &mut impl FnMut(&Condition) -> bool) -> bool {
     let mut todo: Vec<&Condition> = vec![condition];
     let mut seen: Vec<&str> = Vec::new();
     while let Some(next) = todo.pop() {
         let mut found = false;
         next.walk(&mut |part| {
-            let ConditionKind::Named(other) = &part.kind else { return };
-            found |= other.value == name;
-            if seen.contains(&other.value.as_str()) {
+            found |= holds(part);
+            let ConditionKind::Named(name) = &part.kind else { return };
+            if seen.contains(&name.value.as_str()) {
                 return;
             }
-            seen.push(&other.value);
-            match model.condition(&other.value).map(|known| &known.kind) {
+            seen.push(&name.value);
+            match model.condition(&name.value).map(|known| &known.kind) {
                 Some(NamedKind::When(when)) => todo.push(when),
                 Some(NamedKind::Latch { set, reset }) => todo.extend([set, reset]),
                 Some(NamedKind::Toggle { .. } | NamedKind::Reported) | None => {}

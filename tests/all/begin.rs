@@ -94,7 +94,10 @@ fn what_is_written_inspects_clean_for_every_answer() {
         );
         let output = answered(folder.path(), &answers);
         assert_eq!(output.status.code(), Some(0), "{answers}{}", text(&output.stderr));
-        assert!(text(&output.stdout).contains("`walkaround inspect new` finds nothing in it yet."), "{answers}");
+        assert!(
+            text(&output.stdout).contains("`walkaround inspect new` has nothing to say about your answers yet, by "),
+            "{answers}"
+        );
         let written = contents(&folder.path().join("new"));
         assert_eq!(written.keys().collect::<Vec<_>>(), FILES, "{answers}");
         assert!(written["equipment.rig"].contains(&format!("stick-mode {mode}\n")));
@@ -166,6 +169,21 @@ fn what_is_answered_is_what_stands_there() {
         ("kind = 'car'", "equipment.rig", &["grip pistol", "scale 1512 us plus-minus 430 us"]),
         ("kind = 'boat'\nthrottle-stick = 'sprung'", "equipment.rig", &["grip sticks", "throttle-stick sprung"]),
         ("kind = 'boat'\nthrottle-stick = 'sprung'", "plover.rig", &["value max(throttle, 0 %) when live"]),
+        (
+            "kind = 'boat'\nthrottle-stick = 'sprung'\nreverse = 'yes'",
+            "plover.rig",
+            &["idle 1450..1550 us reversible", "value throttle when live"],
+        ),
+        (
+            "kind = 'car'\ngrip = 'sticks'",
+            "plover.rig",
+            &["idle 1450..1550 us reversible", "before-start throttle centre", "with the stick in the middle"],
+        ),
+        (
+            "kind = 'car'\nreverse = 'no'",
+            "plover.rig",
+            &["# It runs forward only.", "value max(trigger, 0 %) when live"],
+        ),
         ("kind = 'boat'\nswitches = 'live 2, live-2 3'", "plover.rig", &["condition live-3 latch", "when live-3"]),
         ("kind = 'heli'\nswitches = 'power 2'", "plover.rig", &["curve power-2 {", "value power-2(throttle)"]),
         ("order = 'tear'", "plover.rig", &["order T E A R", "channel 1 = throttle", "channel 3 = roll"]),
@@ -230,7 +248,7 @@ fn the_questions_are_asked_again_until_they_are_answered() {
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
     for part in [
-        "this has no default: ISO 3166-1 has no such country",
+        "this has no default: answer the country's name in English",
         "no such country; answer its name in English, or its two letters",
         "no such country; the nearest is New Zealand",
         "there is no kind \"plan\"; the nearest is aeroplane; answer one of multirotor, aeroplane",

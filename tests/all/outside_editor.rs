@@ -24,10 +24,17 @@ fn fleet(name: &str) -> tempfile::TempDir {
     folder
 }
 
+/// A program that is stopped, and with it the test, when it takes longer than anything here does on a busy machine.
+fn in_time(program: &str) -> Command {
+    let mut command = Command::new("timeout");
+    command.args(["300", program]);
+    command
+}
+
 #[test]
 fn a_client_library_finds_every_feature() {
     let fleet = fleet("hurried");
-    let output = Command::new("python3")
+    let output = in_time("python3")
         // Only the plugins that are needed, whatever else is installed.
         .args([
             "-m",
@@ -49,7 +56,7 @@ fn a_client_library_finds_every_feature() {
         .env("PYTHONDONTWRITEBYTECODE", "1")
         .current_dir(fleet.path())
         .output()
-        .unwrap_or_else(|error| panic!("python3 is not installed: {error}"));
+        .unwrap_or_else(|error| panic!("timeout is not installed: {error}"));
     assert!(output.status.success(), "{}", said(&output));
     assert!(said(&output).contains(" passed"), "{}", said(&output));
 }
@@ -57,7 +64,7 @@ fn a_client_library_finds_every_feature() {
 #[test]
 fn an_editor_fixes_completes_and_renames() {
     let fleet = fleet("clean");
-    let output = Command::new("nvim")
+    let output = in_time("nvim")
         .args(["--headless", "-u", "NONE", "-i", "NONE", "-n", "-c"])
         .arg(format!("luafile {}", outside("editor.lua")))
         .env("WALKAROUND", PROGRAM)
@@ -65,7 +72,7 @@ fn an_editor_fixes_completes_and_renames() {
         .env("HOME", fleet.path().join(".git"))
         .current_dir(fleet.path())
         .output()
-        .unwrap_or_else(|error| panic!("nvim is not installed: {error}"));
+        .unwrap_or_else(|error| panic!("timeout is not installed: {error}"));
     assert!(output.status.success(), "{}", said(&output));
     // All files are as they were but for the name.
     let after = crate::testdata::rig_files(fleet.path());

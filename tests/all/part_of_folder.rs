@@ -113,6 +113,22 @@ fn the_verdict_of_an_aircraft_is_that_of_the_whole_folder() {
     assert!(!text.lines().any(|line| line.starts_with("knot ")), "{text}");
 }
 
+/// A waiver is told with the aircraft that it is about.
+#[test]
+fn waivers_of_other_aircraft_are_not_told() {
+    let folder = hurried();
+    let waived = |arguments: &[&str]| {
+        told(run(folder.path(), "inspect", arguments, "")).0.contains("waived: receiver/several-answer")
+    };
+    assert!(waived(&[]) && waived(&["--aircraft", "dunlin"]) && waived(&["dunlin.rig"]));
+    assert!(!waived(&["--aircraft", "plover"]) && !waived(&["plover.rig"]));
+    // What was found is found, and is said to be covered.
+    let (table, _, _) = told(run(folder.path(), "inspect", &["--coverage", "--aircraft", "dunlin"], ""));
+    assert!(table.contains("receiver/several-answer (waived)"), "{table}");
+    let (table, _, _) = told(run(folder.path(), "inspect", &["--coverage", "--aircraft", "plover"], ""));
+    assert!(table.contains("found: ") && !table.contains("(waived)"), "{table}");
+}
+
 #[test]
 fn a_text_that_is_not_saved_stands_for_its_file() {
     let folder = hurried();

@@ -240,7 +240,7 @@ fn a_question_is_answered_with_a_witness_or_a_proof() {
     let (status, out, _) = trace("cut-hides-stick.rig", "dunlin hidden", &["--ask", "mode arm and left-front up"]);
     assert_eq!(status, 0);
     assert!(out.starts_with("no: proved"), "{out}");
-    assert!(out.contains("propellers off"), "{out}");
+    assert!(out.contains(" every check on the bench"), "{out}");
 }
 
 /// x − x³ is at most 2/(3·√3) = 38.49001795 %, at x = 1/√3: so little under 38.490018 % that neither answer is shown.
@@ -466,7 +466,7 @@ fn every_model_of_the_fleets_is_traced() {
                 let place = folder.to_str().unwrap();
                 let (status, out, err) = run(&["trace", name, "--in", place]);
                 assert_eq!(status, 0, "{name} in {place}: {err}");
-                assert!(out.contains("propellers off"), "{out}");
+                assert!(out.contains(" every check on the bench"), "{out}");
                 let (status, out, err) = run(&["trace", name, "--in", place, "--as", "json"]);
                 assert_eq!(status, 0, "{name} in {place}: {err}");
                 let told: Value = serde_json::from_str(&out).unwrap();

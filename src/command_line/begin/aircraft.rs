@@ -121,9 +121,10 @@ fn what(answers: &Answers) -> &'static str {
         CraftKind::Glider => "a glider without a motor",
         CraftKind::Helicopter => "a helicopter whose head the gyro or the linkage mixes",
         CraftKind::Autogyro => "an autogyro with a motor",
-        CraftKind::Car if answers.desk.springs => "a car whose motor also runs backwards",
+        CraftKind::Car if answers.reverses => "a car whose motor also runs backwards",
         CraftKind::Car => "a car whose motor runs forward only",
         CraftKind::Tracked => "a tracked vehicle with a motor for each track",
+        CraftKind::Boat if answers.reverses => "a boat whose motor also runs backwards",
         CraftKind::Boat => "a boat whose motor runs forward only",
         CraftKind::Hovercraft => "a hovercraft with one motor for lift and thrust",
     }
@@ -381,11 +382,11 @@ fn motors(answers: &Answers) -> Motors {
         Grip::Pistol => ("trigger", "wheel"),
         Grip::Sticks => ("throttle", "yaw"),
     };
-    // A throttle that springs to its centre idles there.
-    let from_centre = answers.desk.springs && answers.kind.stays_down();
+    // A throttle that springs to its centre idles there, and so does a motor that runs both ways.
+    let backwards = answers.reverses;
+    let from_centre = backwards || answers.desk.springs && answers.kind.stays_down();
     let rests = if from_centre { "centre" } else { "low" };
     let (rest, idle_value) = if from_centre { (p(0), "0 %") } else { (p(-100), "-100 %") };
-    let backwards = from_centre && matches!(answers.kind, CraftKind::Car | CraftKind::Tracked);
     let (idle, running) = match (from_centre, backwards) {
         (_, true) => (format!("idle {}..{} us reversible", p(-10), p(10)), format!("between {}..{} us", p(-10), p(10))),
         (true, _) => (format!("idle-below {} us", p(9)), format!("above {} us", p(9))),
@@ -451,7 +452,11 @@ fn motors(answers: &Answers) -> Motors {
         }
         _ => (vec![motor(t, "", "motor", throttle, &live)], runs(t)),
     };
-    let still = if from_centre { "at rest" } else { "at the bottom" };
+    let still = match from_centre {
+        true if answers.desk.springs => "at rest",
+        true => "in the middle",
+        false => "at the bottom",
+    };
     let named = vec![
         String::new(),
         format!(

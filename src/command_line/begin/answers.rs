@@ -34,6 +34,8 @@ pub(super) struct Answers {
     /// Where it is flown, where the settings do not say that already.
     pub(super) flown_at: Option<String>,
     pub(super) grip: Grip,
+    /// Whether its motor also runs backwards.
+    pub(super) reverses: bool,
     /// None: not asked.
     pub(super) throttle_stick: Option<ThrottleStick>,
     pub(super) stick_mode: u8,
@@ -77,6 +79,7 @@ impl Answers {
             number: Some(1),
             flown_at: None,
             grip: Grip::Sticks,
+            reverses: false,
             throttle_stick: None,
             stick_mode: 2,
             update_rates: String::new(),
@@ -160,6 +163,7 @@ impl Answers {
             "grip" => first && self.kind.stays_down(),
             "throttle-stick" => first && self.kind.stays_down() && sticks,
             "stick-mode" => first && sticks,
+            "reverse" => own && self.kind.stays_down(),
             "switch" => own && !first && self.shape().has_motor() && self.desk.stoppers().count() > 1,
             "order" => own && sticks && self.shape() != Shape::Tracks,
             "arm-channel" => own && self.shape().has_controller(),
@@ -186,6 +190,8 @@ impl Answers {
             "grip" => "sticks",
             "throttle-stick" => "stays",
             "stick-mode" => "2",
+            "reverse" if matches!(self.kind, CraftKind::Car | CraftKind::Tracked) => "yes",
+            "reverse" => "no",
             "switches" if self.grip == Grip::Pistol => "side 2, top 3",
             "switches" => "left-front 2, left-rear 3",
             "switch" => return self.desk.stopper().map(|switch| switch.name.clone()),
@@ -209,6 +215,9 @@ impl Answers {
             "place" => self.places().iter().map(String::as_str).collect(),
             "switch" => self.desk.stoppers().map(|switch| switch.name.as_str()).collect(),
             "number" if self.folder.is_none() => return Some(format!("{ask}\nnone: your radio has no such numbers.")),
+            "switches" if self.shape().has_motor() => {
+                return Some(format!("{ask} The first with two positions will start and stop the motor."));
+            }
             _ => return Some(ask.to_owned()),
         };
         Some(format!("{ask} There: {}.", listed(&names)))
@@ -257,6 +266,7 @@ impl Answers {
                 self.throttle_stick = Some(stick);
             }
             "stick-mode" => self.stick_mode = number(answer, 1, 4)?,
+            "reverse" => self.reverses = word(answer, &[true, false], |yes| if yes { "yes" } else { "no" })?,
             "switches" => self.set_switches(answer)?,
             "switch" => {
                 let names: Vec<&str> = self.desk.stoppers().map(|switch| switch.name.as_str()).collect();
@@ -456,6 +466,9 @@ fn number(answer: &str, low: u8, high: u8) -> Result<u8, String> {
 }
 
 fn region(answer: &str) -> Result<String, String> {
+    if answer.is_empty() {
+        return Err("answer the country's name in English, or its two letters, such as New Zealand or NZ".to_owned());
+    }
     if answer.eq_ignore_ascii_case(RegionCode::EU.as_str()) || answer.eq_ignore_ascii_case("europe") {
         return Err("answer the country: each has rules of its own beside the shared ones".to_owned());
     }

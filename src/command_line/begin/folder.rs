@@ -7,7 +7,7 @@ use crate::fleet::Fleet;
 use crate::fleet::craft::Craft;
 use crate::fleet::equipment::{ControlKind, Handset, HandsetModule};
 use crate::fleet::model::{Model, ModelModule};
-use crate::fleet::words::{CraftKind, Grip, NumberCheck, Tested};
+use crate::fleet::words::{CraftKind, Grip, NumberCheck};
 use crate::inspect::Workspace;
 use crate::setup::{is_matched, locked};
 use crate::source::Place;
@@ -99,8 +99,6 @@ pub(super) struct Base {
     pub(super) numbers: Numbers,
     /// Where it is flown, where it says so.
     pub(super) flown_at: Option<String>,
-    /// What the pilot saw work on it.
-    pub(super) tested: Vec<Tested>,
 }
 
 impl Folder {
@@ -375,6 +373,5 @@ fn base(fleet: &Fleet, craft: &Craft) -> Option<Base> {
         receivers: craft.receivers.iter().map(|one| one.name.as_ref().map(|name| name.value.to_string())).collect(),
         numbers,
         flown_at: craft.flown_at.as_ref().map(|place| place.value.to_string()),
-        tested: craft.tested.iter().map(|test| test.what).collect(),
     })
 }

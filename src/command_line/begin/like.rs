@@ -22,8 +22,6 @@ pub(super) fn text(answers: &Answers, base: &Base) -> String {
             format!("receiver{name} {{ number {number} }} # check: the receiver has stored it, as its manual says")
         }));
     }
-    // Nobody has seen it work on this one.
-    lines.extend(base.tested.iter().map(|what| format!("without tested {}", what.word())));
     lines.extend([
         "}".to_owned(),
         String::new(),

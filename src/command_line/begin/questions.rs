@@ -38,12 +38,8 @@ pub(super) const QUESTIONS: &[Question] = &[
               pitch\non the left; 4: throttle and roll on the left.",
         ),
     },
-    Question {
-        key: "switches",
-        ask: Some(
-            "Which switches do you use, and how many positions has each? The first with two positions will start and stop the motor.",
-        ),
-    },
+    Question { key: "reverse", ask: Some("Does its motor also run backwards? yes or no.") },
+    Question { key: "switches", ask: Some("Which switches do you use, and how many positions has each?") },
     Question { key: "switch", ask: Some("Which switch starts and stops the motor?") },
     Question { key: "channels", ask: Some("How many channels does the radio link carry?") },
     Question {

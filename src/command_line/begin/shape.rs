@@ -80,7 +80,7 @@ impl Shape {
             _ => "the sticks' channels",
         };
         format!(
-            "no handset here has what it needs: {sticks}{switch} and a link that carries {channels}; answer another kind"
+            "no handset here has what it needs: {sticks}{switch} and a link that carries {channels}; answer another kind, or describe such a handset in the folder first"
         )
     }
 }

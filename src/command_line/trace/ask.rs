@@ -3,6 +3,7 @@
 use super::Arguments;
 use crate::command_line::Status;
 use crate::command_line::output::{self, Form, no_such, wrong_usage};
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::fleet::condition::{Condition, ConditionKind};
 use crate::fleet::read_condition;
 use crate::report::json::{to_writer, witness_value};
@@ -53,7 +54,7 @@ pub(super) fn ask(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, co
                     writeln!(out, "no: proved for all positions of all controls, in whatever order they are moved")?
                 }
             }
-            writeln!(out, "Bench checks are done with the propellers off.")
+            writeln!(out, "{}", before_the_bench([Caution::of(pair.craft)]))
         }
     })
 }

@@ -117,7 +117,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         Controller,
         "arm",
         &["by switch [needs <needs=low-throttle|seen-off,>]", "<by=by> sticks"],
-        "How it is armed, and what it asks for before it arms; a need that is not stated is not known.",
+        "How it is armed, and what it asks for before it arms: both as `needs low-throttle, seen-off`; a need that is not stated is not known.",
     ),
     Entry::new(
         Controller,

@@ -53,7 +53,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     )
     .keyed(),
     Entry::new(Model, "curve", &["<name:name> {"], "A curve that a value can be sent through.").opens(Curve).keyed(),
-    Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent; the first numbers rise.")
+    Entry::new(Curve, "points", &["<points:points>"], "The points of the curve, in percent, where it is looked up and what it gives: `points -100:-100, 0:20, 100:80`; the first numbers rise.")
         .required(),
     Entry::new(Curve, "rounded", &[""], "The curve is rounded between its points instead of straight."),
     Entry::new(Model, "rates", &["<stick=roll|pitch|throttle|yaw|wheel|trigger> {"], "How far and how a stick acts.")

@@ -42,7 +42,7 @@ craft knot like dunlin {
   its kind (`battery`, `signal`, `link-quality`). An `expect` comes to the others.
 * `without channel 8`, `without controller` **takes away**: a word, and what tells it from others. What is stated beside it stands alone: nothing of the
   other's is left in it.
-* What belongs to one aircraft is never taken over: what a model `flies`, its `receiver-number`, and the `number` of a receiver. A model needs its own
+* What belongs to one aircraft is never taken over: what a model `flies`, its `receiver-number`, the `number` of a receiver, and what was `tested`. A model needs its own
   `flies` where the other has one, and its own `receiver-number` where the match is on; a receiver's number that is not stated is not known.
 * The other may itself be like a third, up to 32 in a row. A circle is a fault, and so is a name that nobody has; what is stated is checked all the same.
 * What is found in a line that the other says points there, and to the header of the block that has it from there. A waiver above that line covers it in
@@ -64,7 +64,8 @@ factor    = number \"%\" | control | mix-name | \"unshaped\" stick | \"channel\"
 `low`, `centre` and `high` of a stick, knob or slider are within 3 % of its ends and its middle: `throttle low` is the raw stick at or under
 -97 %. `above` and `below` are strict, `between` includes its ends. In `when`, `while`, `set` and `reset` a
 channel's `us` is the pulse that the handset sends; in `expect` it is the pulse that arrives. Sticks are `roll`, `pitch`, `throttle` and `yaw`; on a
-pistol grip `wheel` and `trigger`. Controls, conditions, curves and mixes share one name space, and a value names a mix as it names a control.
+pistol grip `wheel` and `trigger`. A stick is positive to the right, and away from the pilot: roll and yaw to the right, pitch pushed away (nose down),
+throttle at the top, the wheel turned to the right, the trigger pulled. Controls, conditions, curves and mixes share one name space, and a value names a mix as it names a control.
 ";
 
 /// The page as Markdown.

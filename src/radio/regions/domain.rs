@@ -4,7 +4,7 @@ use super::{RegionCode, Table};
 use std::fmt;
 
 /// The rules that a module or receiver was built for.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum Domain {
     /// It can be set to any.
     Any,

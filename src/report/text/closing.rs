@@ -2,6 +2,7 @@
 
 use super::Style;
 use crate::findings::Severity;
+use crate::findings::caution::before_the_bench;
 use crate::findings::coverage::Standing;
 use crate::findings::verdict::{Counts, Verdict};
 use crate::report::Report;
@@ -12,12 +13,10 @@ use crate::report::record;
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-/// What stands under every report.
-const CAUTIONS: [&str; 2] = [
-    "Take the propellers off for every check on the bench. Your own pre-flight check stays, and local aviation and radio \
-     rules and licensed practice decide.",
-    "\"Nothing found\" means that none of these rules spoke. It does not mean that the aircraft is fit to fly.",
-];
+/// What stands under every report, behind what has to be done before a check on the bench.
+const STAYS: &str = "Your own pre-flight check stays, and local aviation and radio rules and licensed practice decide.";
+const FOUND: &str =
+    "\"Nothing found\" means that none of these rules spoke. It does not mean that the aircraft is fit to fly.";
 
 /// So many waived findings are named.
 const WAIVED_AT_MOST: usize = 5;
@@ -90,8 +89,9 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
             writeln!(out, "{line}")?;
         }
     }
-    for caution in CAUTIONS {
-        for line in wrapped(caution, style.width.max(20)) {
+    let off = before_the_bench(report.aircraft.iter().map(|aircraft| aircraft.caution));
+    for caution in [format!("{off} {STAYS}"), FOUND.to_owned()] {
+        for line in wrapped(&caution, style.width.max(20)) {
             writeln!(out, "{line}")?;
         }
     }

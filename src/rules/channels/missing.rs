@@ -58,8 +58,7 @@ fn unmoved(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, function: &s
         _ => Stick::find(function),
     };
     let choices = only_percent(known).zip(stick).map(|(value, stick)| {
-        let name = setup.handset.and_then(|handset| handset.stick_name(stick)).unwrap_or(stick.word());
-        let edit = replace(&setup.model.head, value.span, name);
+        let edit = replace(&setup.model.head, value.span, setup.stick_name(stick));
         choice(format!("put the {} on channel {number}", called(setup.hands().grip, stick)), vec![edit])
     });
     out.find(place, kind, sentence, facts)

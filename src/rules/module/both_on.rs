@@ -10,8 +10,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     // The bay that the aircraft can't hear is the one too many.
     let Some(odd) = setup.bays.iter().find(|bay| !setup.hears(bay)).map(|bay| bay.module) else { return };
     let others: Vec<_> = on.iter().filter(|module| module.bay.value != odd.bay.value).collect();
-    let mut choices: Vec<_> = turn_off(setup.model, odd).into_iter().collect();
-    choices.extend(others.iter().filter_map(|module| turn_off(setup.model, module)));
+    // What the aircraft hears stays on; where it hears none of them, each could be the one.
+    let hears_none = !setup.bays.iter().any(|bay| setup.hears(bay));
+    let too_many = setup.bays.iter().filter(|bay| hears_none || !setup.hears(bay));
+    let choices = too_many.filter_map(|bay| turn_off(setup.model, bay.module)).collect();
     let facts = [
         names("bays", Joined::And, on.iter().map(|module| module.bay.value.clone())),
         name("odd", odd.bay.value.clone()),

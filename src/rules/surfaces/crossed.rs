@@ -6,6 +6,7 @@ use crate::findings::fact::{channel, text, us};
 use crate::findings::hands::{called, right_or_away};
 use crate::rules::out::{Out, choice, replace};
 use crate::setup::surfaces::directions::crossed;
+use crate::setup::surfaces::mixes::on_stick;
 use crate::setup::{Setup, Signals, plain_stick};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
@@ -34,8 +35,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         };
         let edits = match (known.lines.as_slice(), plain_stick(known)) {
             ([line], Some(stick)) if stick == found.other => {
-                let name = setup.handset.and_then(|handset| handset.stick_name(found.own));
-                vec![replace(&setup.model.head, line.value.span, name.unwrap_or(found.own.word()))]
+                vec![replace(&setup.model.head, line.value.span, setup.stick_name(found.own))]
             }
             _ => Vec::new(),
         };
@@ -55,4 +55,21 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 choices,
             );
     }
+    let Some(found) = on_stick(setup, surfaces, answers) else { return };
+    let number = found.surface.channel.value;
+    let Some(known) = out.channel(setup, number) else { return };
+    let (held, mut facts) = with(answers, signals, found.state);
+    facts.extend([
+        channel(number),
+        text("stick", called(setup.hands().grip, found.stick)),
+        us("from", Computed(found.answer.low, 1)),
+        us("to", Computed(found.answer.high, 1)),
+    ]);
+    let rest = "the {stick} moves the brake or flap on channel {channel} from {from} to {to}: you can't steer without braking.";
+    out.find(setup.in_model(known.header), "brakes", &sentence(held, rest), facts)
+        .shown_by(shown(answers, signals, found.state, Some(found.stick)))
+        .other(setup.in_craft(found.surface.span), "what the channel moves")
+        .mend_words(
+            "Put the brakes on a lever, a slider or a switch, or on the throttle stick of an aircraft without a motor.",
+        );
 }

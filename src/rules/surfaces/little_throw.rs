@@ -3,6 +3,7 @@
 use super::shown;
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{Unit, amount, channel, text, us};
+use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::rules::out::Out;
 use crate::setup::surfaces::answers::own_sticks;
@@ -22,12 +23,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let place = setup.greatest_rate(found.stick).unwrap_or(known.header);
         let facts = [
             channel(number),
-            text("stick", found.stick.word()),
+            text("stick", called(setup.hands().grip, found.stick)),
             us("from", Computed(found.answer.low, 1)),
             us("to", Computed(found.answer.high, 1)),
             amount("share", Computed(found.percent, 0), Unit::Percent),
         ];
-        let sentence = "The whole way of the {stick} stick moves channel {channel} from {from} to {to}, {share} of what a servo can do, and no position of a switch gives more.";
+        let sentence = "The whole way of the {stick} moves channel {channel} from {from} to {to}, {share} of what a servo can do, and no position of a switch gives more.";
         out.find(setup.in_model(place), "little", sentence, facts)
             .shown_by(shown(answers, signals, found.state, Some(found.stick)))
             .other(setup.read_at(number), "what the channel moves")

@@ -17,6 +17,14 @@ fn with(answers: &Answers, signals: &Signals, state: &State) -> (&'static str, V
     }
 }
 
+/// The same where a sentence has to say it also of controls that rest.
+fn standing(answers: &Answers, signals: &Signals, state: &State) -> (&'static str, Vec<Fact>) {
+    match with(answers, signals, state) {
+        ("", facts) => ("With every control at rest, ", facts),
+        held => held,
+    }
+}
+
 /// A sentence whose beginning may be left out, with a capital at its start.
 fn sentence(with: &str, rest: &str) -> String {
     if !with.is_empty() {

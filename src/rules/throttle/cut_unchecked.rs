@@ -40,7 +40,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let severity = if refuses { Severity::Caution } else { Severity::Danger };
         let statement = demand(signals, stop.control, off);
         let control = signals.name(stop.control);
-        let alone = setup.moves_motors_alone(signals, stop.control);
         if let Some((other, latch)) = setup.latched_by_another(signals, motor, stop.control) {
             let facts = [
                 channel(motor.number()),
@@ -56,6 +55,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 .mend_words("Let the latch be reset by the switch that is meant to stop the motor, and let the start check ask for that one.");
             continue;
         }
+        let alone = setup.moves_motors_alone(signals, stop.control);
         let written = model.before_start.iter().find(|start| start.control.value == control);
         match written {
             Some(start) => {

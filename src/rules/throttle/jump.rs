@@ -53,15 +53,15 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         // A motor on the stick of another function is asked for nowhere.
         let named = sticks(setup.model, setup.handset, motor.number());
         let is_on_its_own = named.is_empty() || named.contains(&Stick::Throttle);
-        let is_checked = is_on_its_own && setup.is_checked(signals, motor, stops);
+        let is_checked = || is_on_its_own && setup.is_checked(signals, motor, stops);
         let is_alone = setup.motor_channels().len() == 1;
         let (severity, witness) = match worst {
             // A motor on one switch is started by that, as another is by its stick.
-            Some(Some(witness)) if guards && is_checked && is_alone => (Severity::Note, witness),
+            Some(Some(witness)) if guards && is_alone && is_checked() => (Severity::Note, witness),
             Some(Some(witness)) => (Severity::Danger, witness),
             None => continue,
             Some(None) => match ask(out, idles, &[free, checked].concat(), lifted) {
-                Some(Some(witness)) if is_checked && signals.asks().is_none() && (!guards || is_alone) => {
+                Some(Some(witness)) if signals.asks().is_none() && (!guards || is_alone) && is_checked() => {
                     (Severity::Note, witness)
                 }
                 Some(Some(witness)) => (Severity::Caution, witness),

@@ -2,6 +2,7 @@
 
 use super::running;
 use crate::findings::fact::{channel, text, us};
+use crate::findings::hands::called;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::{Setup, Signals, sticks};
@@ -21,11 +22,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let Some(found) = found else { continue };
         let facts = [
             channel(motor.number()),
-            text("stick", found.stick.word()),
+            text("stick", called(setup.hands().grip, found.stick)),
             us("before", &found.before),
             us("after", &found.after),
         ];
-        let sentence = "The {stick} stick takes the motor on channel {channel} from {before} to {after} while the throttle stands still.";
+        let sentence = "The {stick} takes the motor on channel {channel} from {before} to {after} while the throttle stands still.";
         out.find(place, "strays", sentence, facts)
             .shown_by(signals.witness(&found.path))
             .other(motor.place, "the motor")

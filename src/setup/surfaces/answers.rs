@@ -11,7 +11,7 @@ use crate::setup::subject::Subject;
 use crate::signal::{ControlId, ControlKind, End, Handle, Path, Setting, whole};
 
 /// More combinations of positions than this are not looked at; then each control is moved alone.
-const MOST_COMBINATIONS: usize = 32;
+const MOST_COMBINATIONS: usize = 64;
 
 /// What moves a surface less than this share of the whole scale does not count as moving it (common practice, no source).
 const MOVES: f64 = 0.05;
@@ -42,6 +42,8 @@ impl Answer {
 pub struct State {
     /// The controls that are not at rest.
     pub held: Vec<(ControlId, Setting)>,
+    /// The throttle stick, where it is among them.
+    pub throttle: Option<ControlId>,
     /// By channel and stick; absent where the channel can't be read.
     answers: Vec<[Option<Answer>; 4]>,
 }
@@ -69,10 +71,12 @@ impl Answers {
             .iter()
             .map(|&channel| (channel, signals.program().mentions(u16::from(channel)).controls))
             .collect();
+        let throttle = signals.stick(function(Stick::Throttle));
         let states = held(signals, &mentions).into_iter().map(|held| {
             let end = signals.program().end_of(&path(signals, held.iter().copied()));
             let answers = mentions.iter().map(|(channel, named)| answer(signals, &end, *channel, named));
-            State { answers: answers.collect(), held }
+            let throttle = throttle.filter(|stick| held.iter().any(|(control, _)| control == stick));
+            State { answers: answers.collect(), throttle, held }
         });
         let states = states.collect();
         Self { channels, states, least: 2.0 * span * MOVES, span, centre }
@@ -94,6 +98,21 @@ impl Answers {
     /// How far a state moves a channel whose sticks are centred, from where it is at rest.
     pub fn offset(&self, state: &State, channel: u8) -> Option<f64> {
         Some(self.middle(state, channel)? - self.middle(self.states.first()?, channel)?)
+    }
+
+    /// The state that the start check demands, as far as it speaks of what moves these channels; else the one at rest, and so where
+    /// each control is moved alone, from there.
+    pub fn at_start(&self, demands: &[(ControlId, Setting)]) -> Option<&State> {
+        if self.states.iter().all(|state| state.held.len() < 2) {
+            return self.states.first();
+        }
+        let moves =
+            |control: &ControlId| self.states.iter().any(|state| state.held.iter().any(|(it, _)| it == control));
+        let rest = |set: &(ControlId, Setting)| !self.states.iter().any(|state| state.held.contains(set));
+        let wanted: Vec<_> = demands.iter().filter(|set| moves(&set.0) && !rest(set)).collect();
+        let is_it =
+            |state: &&State| state.held.len() == wanted.len() && wanted.iter().all(|set| state.held.contains(set));
+        self.states.iter().find(is_it).or_else(|| self.states.first())
     }
 
     /// What arrives on a channel in a state while the sticks that steer are centred, in microseconds. A pistol grip has only one of them.

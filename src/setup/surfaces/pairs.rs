@@ -4,11 +4,15 @@ use super::answers::{Answer, Answers, State};
 use crate::fleet::craft::{Surface, Surfaces};
 use crate::fleet::words::{Side, Stick, Way};
 
-/// Movements of both sides together count from this share of the scale on (common practice, no source).
+/// Movements of both sides together by a stick count from this share of the scale on (common practice, no source).
 const TOGETHER: f64 = 0.1;
 
-/// One side is missed from this share of the scale on (common practice, no source).
+/// One side of what a stick moves is missed from this share of the scale on (common practice, no source).
 const ONE_SIDE: f64 = 0.15;
+
+/// What the controls that are held do to a pair counts from this share of the scale on: less is the trim of a position (common
+/// practice, no source).
+const HELD: f64 = 0.03;
 
 /// A down-going aileron goes further where it goes further by this share of the scale (common practice, no source).
 const FURTHER: f64 = 0.03;
@@ -41,7 +45,8 @@ pub fn pairs(surfaces: &Surfaces) -> Vec<Pair<'_>> {
 }
 
 impl Pair<'_> {
-    fn channels(&self) -> [u8; 2] {
+    /// The channels, the left one first.
+    pub fn channels(&self) -> [u8; 2] {
         [self.left.channel.value, self.right.channel.value]
     }
 }
@@ -57,8 +62,8 @@ pub struct Together<'a> {
     pub way: [f64; 2],
 }
 
-/// Every movement that both sides should make in the same way: by the stick of pitch, and by what is held.
-fn together<'a>(answers: &'a Answers, pair: &Pair<'_>) -> Vec<Together<'a>> {
+/// Every movement that both sides should make in the same way: by the stick of pitch, and by what is held elsewhere than at the start.
+fn together<'a>(answers: &'a Answers, start: &State, pair: &Pair<'_>) -> Vec<Together<'a>> {
     let channels = pair.channels();
     let mut found = Vec::new();
     for state in &answers.states {
@@ -66,8 +71,9 @@ fn together<'a>(answers: &'a Answers, pair: &Pair<'_>) -> Vec<Together<'a>> {
             let way = channels.map(|channel| answers.gain(state, channel, Stick::Pitch));
             found.push(Together { stick: Some(Stick::Pitch), state, way });
         }
-        if let [Some(left), Some(right)] = channels.map(|channel| answers.offset(state, channel))
-            && !state.held.is_empty()
+        let off = |channel| Some(answers.middle(state, channel)? - answers.middle(start, channel)?);
+        if let [Some(left), Some(right)] = channels.map(off)
+            && !std::ptr::eq(state, start)
         {
             found.push(Together { stick: None, state, way: [left, right] });
         }
@@ -75,30 +81,71 @@ fn together<'a>(answers: &'a Answers, pair: &Pair<'_>) -> Vec<Together<'a>> {
     found
 }
 
-/// A pair that roll moves with the sign of what both sides should do together.
+/// A pair that a stick moves with the sign of what both sides should do together.
 #[derive(Clone, Copy, Debug)]
 pub struct Disagrees<'f, 'a> {
     /// The pair.
     pub pair: Pair<'f>,
     /// What both should do together.
     pub together: Together<'a>,
-    /// What roll does to them there.
-    pub roll: [Answer; 2],
+    /// The stick that has to move them against each other: roll, or on a V-tail yaw.
+    pub against: Stick,
+    /// How far that stick moves each there with its whole way, in microseconds.
+    pub by: [f64; 2],
 }
 
-/// The first position in which roll and what both sides do together have one sign on both sides, so that one of the two is
-/// missing.
-pub fn disagrees<'f, 'a>(answers: &'a Answers, pair: Pair<'f>) -> Option<Disagrees<'f, 'a>> {
+/// The first position in which a stick that has to move both sides against each other, and what both do together, have one sign on
+/// both sides, so that one of the two is missing.
+pub fn disagrees<'f, 'a>(
+    surfaces: &Surfaces,
+    answers: &'a Answers,
+    start: &State,
+    pair: Pair<'f>,
+) -> Option<Disagrees<'f, 'a>> {
     let channels = pair.channels();
-    let counts = |way: [f64; 2]| way.iter().all(|way| way.abs() >= 2.0 * answers.span * TOGETHER);
-    together(answers, &pair).into_iter().filter(|together| counts(together.way)).find_map(|together| {
-        let roll = channels.map(|channel| answers.gain(together.state, channel, Stick::Roll));
-        let is_one = roll[0] * roll[1] != 0.0 && (roll[0] * roll[1] > 0.0) == (together.way[0] * together.way[1] > 0.0);
-        let [Some(left), Some(right)] = channels.map(|channel| answers.at(together.state, channel, Stick::Roll)) else {
-            return None;
+    let against = if pair.is_v_tail() { Stick::Yaw } else { Stick::Roll };
+    let all = together(answers, start, &pair).into_iter();
+    all.filter(|moved| moved.way.iter().all(|way| way.abs() >= moved.least(surfaces, answers, TOGETHER))).find_map(
+        |together| {
+            let by = channels.map(|channel| answers.gain(together.state, channel, against));
+            let is_one = by[0] * by[1] != 0.0 && (by[0] * by[1] > 0.0) == (together.way[0] * together.way[1] > 0.0);
+            is_one.then_some(Disagrees { pair, together, against, by })
+        },
+    )
+}
+
+/// The first position that moves the two of a pair opposite ways, by their stated directions.
+pub fn apart<'a>(surfaces: &Surfaces, answers: &'a Answers, start: &State, pair: Pair<'_>) -> Option<Together<'a>> {
+    let alike = pair.goes_alike()?;
+    let held = together(answers, start, &pair).into_iter().filter(|moved| moved.stick.is_none());
+    let counts =
+        |moved: &Together<'_>| moved.way.iter().all(|way| way.abs() >= moved.least(surfaces, answers, TOGETHER));
+    held.filter(counts).find(|moved| (moved.way[0] * moved.way[1] > 0.0) != alike)
+}
+
+impl Pair<'_> {
+    /// Whether both go the same way where their pulses rise; `None` where that is not stated.
+    pub fn goes_alike(&self) -> Option<bool> {
+        let way = |surface: &Surface| Some(surface.high_is?.value).filter(|way| matches!(way, Way::Up | Way::Down));
+        Some(way(self.left)? == way(self.right)?)
+    }
+
+    /// Whether both mix pitch and yaw.
+    fn is_v_tail(&self) -> bool {
+        ["pitch", "yaw"].iter().all(|name| self.left.has(name) && self.right.has(name)) && !self.left.has("roll")
+    }
+}
+
+impl Together<'_> {
+    /// From how many microseconds on it counts. What the throttle of a motor adds is a trim against its pull.
+    fn least(&self, surfaces: &Surfaces, answers: &Answers, by_stick: f64) -> f64 {
+        let throttle = |state: &State| {
+            let mut motors = surfaces.motors.iter();
+            motors.any(|motor| answers.gain(state, motor.channel.value, Stick::Throttle) != 0.0)
         };
-        is_one.then_some(Disagrees { pair, together, roll: [left, right] })
-    })
+        let is_pull = self.state.throttle.is_some() && answers.states.iter().any(throttle);
+        2.0 * answers.span * if self.stick.is_none() && !is_pull { HELD } else { by_stick }
+    }
 }
 
 /// A movement that one surface of a pair makes, and the other not, or much less.
@@ -118,25 +165,30 @@ pub struct OneSide<'f, 'a> {
 
 /// The first movement of a pair of which one side makes less than a share, in percent, of what the other makes. What roll does is
 /// compared with what the other stick position does to the other side, so that a differential does not count.
-pub fn one_side<'f, 'a>(answers: &'a Answers, pair: Pair<'f>, share: f64) -> Option<OneSide<'f, 'a>> {
-    let mut moves: Vec<Together<'a>> = together(answers, &pair);
-    if pair.left.has("roll") && pair.right.has("roll") {
+pub fn one_side<'f, 'a>(
+    surfaces: &Surfaces,
+    answers: &'a Answers,
+    start: &State,
+    pair: Pair<'f>,
+    share: f64,
+) -> Option<OneSide<'f, 'a>> {
+    let mut moves: Vec<Together<'a>> = together(answers, start, &pair);
+    for stick in [Stick::Roll, Stick::Yaw] {
+        if !pair.left.has(stick.word()) || !pair.right.has(stick.word()) {
+            continue;
+        }
         for state in &answers.states {
-            if let [Some(left), Some(right)] = pair.channels().map(|channel| answers.at(state, channel, Stick::Roll)) {
-                let ends = |answer: Answer| (answer.high - answer.middle, answer.middle - answer.low);
-                let ((a, b), (c, d)) = (ends(left), ends(right));
-                moves.push(Together {
-                    stick: Some(Stick::Roll),
-                    state,
-                    way: [a.abs().max(b.abs()), c.abs().max(d.abs())],
-                });
+            if let [Some(left), Some(right)] = pair.channels().map(|channel| answers.at(state, channel, stick)) {
+                let furthest =
+                    |answer: Answer| (answer.high - answer.middle).abs().max((answer.middle - answer.low).abs());
+                moves.push(Together { stick: Some(stick), state, way: [furthest(left), furthest(right)] });
             }
         }
     }
     moves.into_iter().find_map(|moved| {
         let [left, right] = moved.way.map(f64::abs);
         let (more, less) = if left >= right { (left, right) } else { (right, left) };
-        let counts = more >= 2.0 * answers.span * ONE_SIDE && less * 100.0 < more * share;
+        let counts = more >= moved.least(surfaces, answers, ONE_SIDE) && less * 100.0 < more * share;
         let (further, nearer) = if left >= right { (pair.left, pair.right) } else { (pair.right, pair.left) };
         counts.then_some(OneSide {
             more: further,

@@ -1,10 +1,9 @@
 //! How a talk with the server begins, goes on and ends.
 
-use super::client::{Editor, Fleet, address, rules, usual};
+use super::client::{Editor, Fleet, address, load, rules, usual};
 use lsp_server::{Connection, Message, Notification, Request};
 use serde_json::{Value, json};
 use std::fs;
-use walkaround::command_line::load;
 use walkaround::editor::serve;
 
 #[test]
