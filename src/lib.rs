@@ -18,6 +18,7 @@ pub mod report;
 pub mod rules;
 pub mod settings;
 pub mod setup;
+pub mod sheet;
 pub mod signal;
 pub mod source;
 pub mod syntax;

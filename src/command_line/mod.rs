@@ -14,6 +14,7 @@ mod progress;
 mod record;
 mod reference;
 mod settings;
+mod sheet;
 mod signs;
 mod sources;
 mod threads;
@@ -72,6 +73,7 @@ enum Command {
     Mend(mend::Arguments),
     Pairings(pairings::Arguments),
     Reference(reference::Arguments),
+    Sheet(sheet::Arguments),
     Tidy(tidy::Arguments),
     Trace(trace::Arguments),
     Why(why::Arguments),
@@ -107,6 +109,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         Command::Mend(arguments) => mend::run(&arguments, colour),
         Command::Pairings(arguments) => pairings::run(&arguments, colour),
         Command::Reference(arguments) => reference::run(&arguments),
+        Command::Sheet(arguments) => sheet::run(&arguments),
         Command::Tidy(arguments) => tidy::run(&arguments),
         Command::Trace(arguments) => trace::run(&arguments, colour),
         Command::Why(arguments) => why::run(&arguments, colour),
@@ -143,6 +146,8 @@ mod tests {
             ("walkaround why arming/slwo", Status::WrongUsage),
             ("walkaround reference --completions sch", Status::WrongUsage),
             ("walkaround reference --man --completions bash", Status::WrongUsage),
+            ("walkaround sheet --today 2027-02-30", Status::WrongUsage),
+            ("walkaround sheet --out Cargo.toml", Status::WrongUsage),
         ] {
             assert_eq!(run_with(line.split(' ').map(OsString::from)), status, "{line}");
         }

@@ -20,7 +20,7 @@ use crate::report::traced::{condition as what, movers, share, span};
 use crate::report::witness::way;
 use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
-use crate::signal::{ControlKind, Handle, Movement, Path, Rational64, Setting, Why, whole};
+use crate::signal::{ControlKind, Handle, Path, Rational64, Setting, Why, whole};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::io::{self, Write};
@@ -189,23 +189,16 @@ fn path(signals: &Signals, arguments: &Arguments) -> Result<Path, String> {
     }
     let mut path = Path::at(start);
     for text in &arguments.then {
-        let (sets, waited) = match parse_wait(text) {
-            Some(seconds) => (Vec::new(), signals.lowered().held_after(&path, seconds?)),
-            None => (parts(text).map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?, 0),
+        path = match parse_wait(text) {
+            Some(seconds) => signals.waited(&path, seconds?),
+            None => {
+                let sets = parts(text).map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?;
+                signals.moved(&path, sets)
+            }
         };
-        // What was held goes on as long as its condition does.
-        let before = path.movements.last().map_or(0, |movement| movement.held);
-        path.movements.push(Movement { sets, held: 0 });
-        let on = signals.lowered().held_after(&path, LONGEST);
-        if let Some(last) = path.movements.last_mut() {
-            last.held = before & on | waited;
-        }
     }
     Ok(path)
 }
-
-/// Longer than anything has to be held, in seconds.
-const LONGEST: Decimal = Decimal::whole(1_000_000_000);
 
 /// The seconds of `wait 2 s`; `None` where it is something else.
 fn parse_wait(text: &str) -> Option<Result<Decimal, String>> {

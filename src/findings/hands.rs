@@ -92,7 +92,7 @@ fn pulled(how: &str, is_full: bool, share: String) -> String {
 
 /// The side of a stick: pitch and yaw are on the left in mode 1, throttle and yaw in mode 2; modes 3 and 4 are these two with the sides
 /// exchanged.
-const fn side(mode: u8, stick: Stick) -> Option<&'static str> {
+pub const fn side(mode: u8, stick: Stick) -> Option<&'static str> {
     Some(match (mode, stick) {
         (1, Stick::Pitch | Stick::Yaw) | (2, Stick::Throttle | Stick::Yaw) => "left",
         (3, Stick::Pitch | Stick::Roll) | (4, Stick::Throttle | Stick::Roll) => "left",

@@ -18,6 +18,7 @@ pub mod plain;
 pub mod record;
 pub mod rule_page;
 pub mod sarif;
+pub mod sheet;
 #[cfg(feature = "command-line")]
 pub mod text;
 pub mod traced;

@@ -33,7 +33,6 @@ pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
 }
 
 /// The first `count` sentences of a text's first paragraph.
-#[cfg(any(test, feature = "command-line"))]
 pub(crate) fn sentences(text: &str, count: usize) -> &str {
     let paragraph = text.lines().next().unwrap_or("");
     let ends = paragraph.match_indices(['.', '?', '!']).map(|(at, _)| at + 1).filter(|&end| {

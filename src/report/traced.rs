@@ -2,6 +2,7 @@
 
 use super::witness::number;
 use crate::fleet::model::{NamedCondition, NamedKind};
+use crate::fleet::words::Way;
 use crate::setup::trace::Pulses;
 
 /// From the least to the greatest pulse.
@@ -39,4 +40,58 @@ pub fn condition(condition: &NamedCondition) -> String {
         }
         NamedKind::Reported => "on or off, as telemetry tells".to_owned(),
     }
+}
+
+/// Where a surface stands.
+pub fn stands(way: Option<Way>, percent: f64) -> String {
+    let size = rounded(percent).abs();
+    let (above, below) = match way {
+        _ if size == 0.0 => return "stands in its middle".to_owned(),
+        Some(Way::Up) => ("up", "down"),
+        Some(Way::Down) => ("down", "up"),
+        Some(Way::Left) => ("to the left", "to the right"),
+        Some(Way::Right) => ("to the right", "to the left"),
+        Some(Way::Open) => ("open", "closed"),
+        Some(Way::On) => ("on", "off"),
+        None => ("above the middle of its pulses", "below the middle of its pulses"),
+    };
+    format!("stands {size} % {}", if percent > 0.0 { above } else { below })
+}
+
+/// Which way it goes, and how far of its travel.
+pub fn goes(way: Option<Way>, percent: f64) -> String {
+    let size = rounded(percent).abs();
+    let rises = percent > 0.0;
+    match way {
+        Some(Way::Up | Way::Down) => {
+            let up = rises == (way == Some(Way::Up));
+            format!("{} {size} %", if up { "rises" } else { "falls" })
+        }
+        Some(Way::Left | Way::Right) => {
+            let right = rises == (way == Some(Way::Right));
+            format!("goes {size} % {}", if right { "right" } else { "left" })
+        }
+        Some(Way::Open) => format!("{} {size} %", if rises { "opens" } else { "closes" }),
+        Some(Way::On) => format!("goes {size} % {}", if rises { "on" } else { "off" }),
+        None => format!("its pulse {} {size} %", if rises { "rises" } else { "falls" }),
+    }
+}
+
+/// Which way it goes, in a word.
+pub const fn heads(way: Way, rises: bool) -> &'static str {
+    match (way, rises) {
+        (Way::Up, true) | (Way::Down, false) => "rises",
+        (Way::Up, false) | (Way::Down, true) => "falls",
+        (Way::Right, true) | (Way::Left, false) => "goes right",
+        (Way::Right, false) | (Way::Left, true) => "goes left",
+        (Way::Open, true) => "opens",
+        (Way::Open, false) => "closes",
+        (Way::On, true) => "goes on",
+        (Way::On, false) => "goes off",
+    }
+}
+
+/// A share as it is told.
+pub fn rounded(percent: f64) -> f64 {
+    percent.round()
 }

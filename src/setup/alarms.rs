@@ -200,6 +200,37 @@ pub fn unwatched<'f>(subject: &Subject<'f>) -> Option<&'f CraftBattery> {
     (!watched).then_some(battery)
 }
 
+/// The voltages at which to land on a battery, in volts.
+#[derive(Clone, Copy, Debug)]
+pub struct Landing {
+    /// Of one cell, with the motors running.
+    pub cell_under_load: f64,
+    /// Of one cell, with the motors at rest.
+    pub cell_rested: f64,
+    /// Of the pack, with the motors running; `None` where it is not stated how many cells it has.
+    pub pack_under_load: Option<f64>,
+    /// Of the pack, with the motors at rest.
+    pub pack_rested: Option<f64>,
+}
+
+/// The voltages at which to land on a battery of a known chemistry.
+pub fn landing(battery: &CraftBattery) -> Option<Landing> {
+    let chemistry = Chemistry::named(&battery.chemistry.value)?;
+    let (loaded, rested) = (chemistry.landing_under_load.volts, chemistry.landing_rested.volts);
+    let pack = |cell: f64| battery.cells.map(|cells| cell * f64::from(cells.value));
+    Some(Landing {
+        cell_under_load: loaded,
+        cell_rested: rested,
+        pack_under_load: pack(loaded),
+        pack_rested: pack(rested),
+    })
+}
+
+/// How long a battery of an aircraft lasts, where capacity and draw are stated.
+pub fn battery_lasts(battery: &CraftBattery) -> Option<Lasts> {
+    lasts_of(battery)
+}
+
 /// How long an aircraft's battery lasts.
 #[derive(Clone, Copy, Debug)]
 pub struct Lasts {

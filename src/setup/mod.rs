@@ -41,6 +41,10 @@
 //! | `numbers` | receiver numbers, and those that nobody uses |
 //! | `meeting` | models that meet on one receiver number |
 //! | `strange` | which models that were not made for an aircraft may reach it, and what they would do with it |
+//! | `loss` | [`Loss`](loss::Loss): what happens after the link is lost, step by step |
+//! | `positions` | what each position of each control does for an aircraft |
+//! | `bench` | [`Bench`](bench::Bench): movements that show every position, with what is to be read after each |
+//! | `shapes` | what a channel is along a stick, to be drawn |
 //! | `trace` | what is received, channel by channel, as a pilot sees it |
 //! | `lawful` | what the radio rules of the region say about what is sent there |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
@@ -51,6 +55,7 @@ pub mod alarms;
 mod arming;
 mod at_rest;
 mod bay;
+pub mod bench;
 mod channel_use;
 mod compared;
 mod context;
@@ -60,6 +65,7 @@ mod ends;
 pub mod failsafe;
 mod ignition;
 pub mod lawful;
+pub mod loss;
 mod margins;
 mod meeting;
 mod misstated;
@@ -71,8 +77,10 @@ mod of_model;
 pub mod offers;
 pub mod opposite_rates;
 pub mod pairing;
+pub mod positions;
 pub mod radio;
 pub mod rates;
+pub mod shapes;
 pub mod signals;
 mod start_check;
 pub mod stick_way;

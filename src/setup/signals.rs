@@ -287,6 +287,38 @@ impl Signals {
         }
     }
 
+    /// The same path with one more movement. What was held goes on as long as its condition does.
+    pub fn moved(&self, path: &Path, sets: Vec<(Handle, Setting)>) -> Path {
+        self.going_on(path, sets, 0)
+    }
+
+    /// The same path with a wait of so many seconds at its end, in which nothing is moved.
+    pub fn waited(&self, path: &Path, seconds: Decimal) -> Path {
+        self.going_on(path, Vec::new(), self.lowered.held_after(path, seconds))
+    }
+
+    fn going_on(&self, path: &Path, sets: Vec<(Handle, Setting)>, waited: u64) -> Path {
+        let before = path.movements.last().map_or(path.held, |movement| movement.held);
+        let mut path = path.clone();
+        path.movements.push(Movement { sets, held: 0 });
+        let on = self.lowered.held_after(&path, LONGEST);
+        if let Some(last) = path.movements.last_mut() {
+            last.held = before & on | waited;
+        }
+        path
+    }
+
+    /// The same path with a wait until all counts as held that is, and for how many seconds; none where nothing has to be held.
+    pub fn settled(&self, path: Path) -> (Path, Option<Decimal>) {
+        let held = path.movements.last().map_or(path.held, |movement| movement.held);
+        let waits = self.lowered.held_after(&path, LONGEST) & !held;
+        let numbers = (0..64_u8).filter(|number| waits >> number & 1 == 1);
+        match numbers.filter_map(|number| self.lowered.held_for(number)).max() {
+            Some(longest) => (self.waited(&path, longest), Some(longest)),
+            None => (path, None),
+        }
+    }
+
     /// The state in which the handset is turned on as `before-start` demands, else at rest.
     pub fn start(&self, demands: &[(ControlId, Setting)]) -> Stand {
         let mut stand = self.program().rest();
@@ -296,6 +328,9 @@ impl Signals {
         stand
     }
 }
+
+/// Longer than anything has to be held, in seconds.
+const LONGEST: Decimal = Decimal::whole(1_000_000_000);
 
 fn wait(seconds: Decimal) -> (CompactString, Shown) {
     (CompactString::const_new("wait"), Shown::Wait(seconds))

@@ -75,6 +75,7 @@
 //! | | `cache_key`, `query_cache` | what was proved of one program, for all that are alike where it matters |
 //! | | `program`, `lowered` | a program that is asked; the same with the names of its description |
 //! | | `query`, `witness`, `range` | the search for a state; the path to it; what a channel reaches |
+//! | | `corners` | where a channel that is drawn against one stick bends or steps |
 
 mod number;
 mod program;
@@ -93,6 +94,7 @@ pub use program::reason::{
 };
 pub use program::state::{ChannelReading, Handle, Movement, Path, Reading, Setting, Stand};
 pub use simulate::play::End;
+pub use solve::corners::{Place, Places, Whereabouts};
 pub use solve::lowered::{Lowered, lower};
 pub use solve::program::{Allowance, BUDGET, MODEL_BUDGET, Program};
 pub use solve::query_cache::Answers;

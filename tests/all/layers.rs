@@ -20,6 +20,7 @@ const STAGES: [&str; 15] = [
     "inspect",
     "compare",
     "settings",
+    "sheet",
     "report",
     "editor",
     "command_line",

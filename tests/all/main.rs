@@ -57,6 +57,7 @@ mod readme;
 mod record;
 mod reference;
 mod rule_examples;
+mod sheet;
 mod signal_path_page;
 mod signal_properties;
 mod signal_values;
@@ -82,5 +83,7 @@ mod outside_memory;
 mod outside_outputs;
 #[cfg(feature = "outside-tools")]
 mod outside_radio;
+#[cfg(feature = "outside-tools")]
+mod outside_sheet;
 #[cfg(feature = "outside-tools")]
 mod outside_signal;

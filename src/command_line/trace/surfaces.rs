@@ -3,6 +3,7 @@
 use crate::findings::hands::ends;
 use crate::fleet::words::{Grip, Way};
 use crate::report::plain::plain;
+use crate::report::traced::{goes, rounded, stands};
 use crate::setup::surfaces::seen::{FlightMode, InView, flight_modes};
 use crate::setup::trace::Traced;
 use crate::setup::{Setup, Signals};
@@ -93,43 +94,4 @@ fn line(grip: Grip, seen: &InView<'_>, label: &str) -> String {
     line.push_str("; ");
     line.push_str(&moves.join(", "));
     line
-}
-
-/// Where it stands.
-fn stands(way: Option<Way>, percent: f64) -> String {
-    let size = rounded(percent).abs();
-    let (above, below) = match way {
-        _ if size == 0.0 => return "stands in its middle".to_owned(),
-        Some(Way::Up) => ("up", "down"),
-        Some(Way::Down) => ("down", "up"),
-        Some(Way::Left) => ("to the left", "to the right"),
-        Some(Way::Right) => ("to the right", "to the left"),
-        Some(Way::Open) => ("open", "closed"),
-        Some(Way::On) => ("on", "off"),
-        None => ("above the middle of its pulses", "below the middle of its pulses"),
-    };
-    format!("stands {size} % {}", if percent > 0.0 { above } else { below })
-}
-
-/// Which way it goes, and how far of its travel.
-fn goes(way: Option<Way>, percent: f64) -> String {
-    let size = rounded(percent).abs();
-    let rises = percent > 0.0;
-    match way {
-        Some(Way::Up | Way::Down) => {
-            let up = rises == (way == Some(Way::Up));
-            format!("{} {size} %", if up { "rises" } else { "falls" })
-        }
-        Some(Way::Left | Way::Right) => {
-            let right = rises == (way == Some(Way::Right));
-            format!("goes {size} % {}", if right { "right" } else { "left" })
-        }
-        Some(Way::Open) => format!("{} {size} %", if rises { "opens" } else { "closes" }),
-        Some(Way::On) => format!("goes {size} % {}", if rises { "on" } else { "off" }),
-        None => format!("its pulse {} {size} %", if rises { "rises" } else { "falls" }),
-    }
-}
-
-fn rounded(percent: f64) -> f64 {
-    percent.round()
 }

@@ -139,7 +139,7 @@ impl Answers {
 }
 
 /// From rest, each of these moved there, one after the other.
-pub(super) fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
+pub(in crate::setup) fn path(signals: &Signals, moves: impl Iterator<Item = (ControlId, Setting)>) -> Path {
     moves.fold(Path::at(signals.program().rest()), |path, (control, to)| path.then(control, to))
 }
 
@@ -189,7 +189,7 @@ fn each_once(controls: impl Iterator<Item = ControlId>) -> Vec<ControlId> {
 
 /// Where these controls can stand together, each time those that are not at rest: all combinations, or each control alone where these
 /// are many. The first is the rest.
-pub(super) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Vec<(ControlId, Setting)>> {
+pub(in crate::setup) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Vec<(ControlId, Setting)>> {
     let settings = controls.iter().map(|&control| {
         let rest = signals.program().rests_at(Handle::Control(control));
         let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);

@@ -85,6 +85,11 @@ impl End<'_> {
         self.stand.get(handle)
     }
 
+    /// Whether a latch is on; `None` where that is not known.
+    pub(in crate::signal) fn latch(&self, id: ConditionId) -> Option<bool> {
+        self.latches.get(usize::from(id.0))
+    }
+
     /// What can be read on one channel after one more movement, of nothing where `sets` is empty; `None` where the model does not
     /// define it, and where it is not known.
     pub fn read_moved(&self, sets: &[(Handle, Setting)], channel: u16) -> Option<ChannelReading> {

@@ -1,0 +1,150 @@
+//! `walkaround sheet`: a printed page an aircraft.
+
+use super::inspect::day;
+use super::output::{self, tell, wrong_usage};
+use super::sources::{Sources, Wanted};
+use super::{Status, new_file, settings};
+use crate::fleet::craft::Craft;
+use crate::inspect::{Options, Workspace};
+use crate::report::Report;
+use crate::report::sheet::{GENERATOR, Sheet};
+use crate::settings::disk;
+use crate::setup::ModelSetup;
+use crate::sheet::{Front, Page, models_of};
+use std::io::{self, BufWriter, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+
+/// Writes a sheet to print: a page an aircraft with what its switches do and a bench check to tick off, in one HTML file that
+/// needs no network and no script
+#[derive(clap::Args)]
+pub(super) struct Arguments {
+    /// The aircraft (default: all of them, behind a first page with who connects to whom)
+    #[arg(value_name = "AIRCRAFT")]
+    aircraft: Vec<String>,
+    /// Where the settings are
+    #[arg(long = "in", value_name = "PATH", default_value = ".")]
+    place: PathBuf,
+    /// The file to write; a sheet that is there already is written over, and nothing else is (default: standard output)
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// The day that stands on the sheet and that waivers are held against, as YYYY-MM-DD (default: the clock's)
+    #[arg(long, value_name = "DAY")]
+    today: Option<String>,
+    #[command(flatten)]
+    settings: settings::Choice,
+}
+
+/// So much of a file is looked at to know a sheet again.
+const LOOKED_AT: usize = 1024;
+
+pub(super) fn run(arguments: &Arguments) -> Status {
+    let today = match day(arguments.today.as_deref()) {
+        Ok(today) => today,
+        Err(message) => return wrong_usage(&message),
+    };
+    if arguments.out.is_none() && io::stdout().is_terminal() {
+        return wrong_usage("a sheet is a file for a browser: name it with --out sheet.html");
+    }
+    if let Some(file) = &arguments.out
+        && !may_be_written(file)
+    {
+        return wrong_usage(&format!("{} is there already and is no sheet, so it stays as it is", file.display()));
+    }
+    let paths = [arguments.place.clone()];
+    let (sources, settings) =
+        match Sources::choose(&Wanted { paths: &paths, name: "", around: true, settings: &arguments.settings }) {
+            Ok(chosen) => chosen,
+            Err(message) => return wrong_usage(&message),
+        };
+    let mut options = Options { today: Some(today), ..settings::options(&settings) };
+    settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
+    let mut workspace = Workspace::with(options);
+    sources.load(&mut workspace);
+    let outcome = workspace.outcome();
+    let context = workspace.context();
+    let mut crafts: Vec<&Craft> = Vec::new();
+    for name in &arguments.aircraft {
+        match context.fleet.craft(name) {
+            Some(craft) => crafts.push(craft),
+            None => {
+                let names = context.fleet.crafts.iter().map(|craft| craft.head.name.value.as_str());
+                return wrong_usage(&output::no_such("aircraft", name, names));
+            }
+        }
+    }
+    if crafts.is_empty() {
+        crafts = context.fleet.crafts.iter().collect();
+        crafts.sort_by_key(|craft| &craft.head.name.value);
+    }
+    if crafts.is_empty() {
+        let why: Vec<String> = workspace.told_outside().into_iter().chain(sources.left.iter().cloned()).collect();
+        tell(&format!(
+            "there is no aircraft to write a sheet of{}",
+            match why.as_slice() {
+                [] => String::new(),
+                why => format!(": {}", why.join("; ")),
+            }
+        ));
+        return Status::NotUnderstood;
+    }
+    let is_flown = |craft: &&&Craft| !models_of(&context, craft).is_empty();
+    for craft in crafts.iter().filter(|craft| !is_flown(craft)) {
+        tell(&format!("no model flies \"{}\", so it has no page of its own", craft.head.name.value));
+    }
+    if !arguments.aircraft.is_empty() && !crafts.iter().any(|craft| is_flown(&craft)) {
+        return Status::WrongUsage;
+    }
+    let faults = workspace.faults();
+    if faults > 0 {
+        let faults = if faults == 1 { "1 fault".to_owned() } else { format!("{faults} faults") };
+        tell(&format!("{faults} in the description, so the sheet may be wrong: `walkaround inspect` shows where"));
+    }
+    let text_of = &|file| workspace.text(file);
+    let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
+    let write = |out: &mut dyn Write| {
+        let title = match crafts.as_slice() {
+            [one] => format!("{}: sheet", one.head.name.value),
+            _ => "Before flying: sheets".to_owned(),
+        };
+        let mut sheet = Sheet::begin(&title, out)?;
+        if crafts.len() > 1 || arguments.aircraft.is_empty() {
+            sheet.front(&Front::of(&context, &crafts, &outcome), &report)?;
+        }
+        for craft in &crafts {
+            for model in models_of(&context, craft) {
+                let view = ModelSetup::new(&context, model);
+                for setup in view.setups.iter().filter(|setup| setup.craft.head.name.value == craft.head.name.value) {
+                    sheet.page(&Page::of(setup, &outcome), &report)?;
+                }
+            }
+        }
+        sheet.end()
+    };
+    let status = if faults == 0 { Status::Clean } else { Status::NotUnderstood };
+    match &arguments.out {
+        None => output::write(status, |out| write(out)),
+        Some(file) => match new_file::save(file, true, |out| {
+            let mut out = BufWriter::new(out);
+            write(&mut out)?;
+            out.flush()
+        }) {
+            Ok(()) => {
+                tell(&format!("wrote {}: open it in a browser, and print it from there", file.display()));
+                status
+            }
+            Err(error) => {
+                tell(&format!("{} can't be written: {error}", file.display()));
+                Status::NotUnderstood
+            }
+        },
+    }
+}
+
+/// Whether a file is not there, or is a sheet.
+fn may_be_written(file: &Path) -> bool {
+    if file.symlink_metadata().is_err() {
+        return true;
+    }
+    let begins = disk::read(file, LOOKED_AT).unwrap_or_default();
+    file.is_file() && String::from_utf8_lossy(&begins).contains(&format!("content=\"{GENERATOR}\""))
+}

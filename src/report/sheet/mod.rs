@@ -1,0 +1,132 @@
+//! The printed sheet: one HTML file that holds all it needs, without a script.
+//!
+//! | file | writes |
+//! |---|---|
+//! | `mod` | the document around the pages |
+//! | `front` | the first page of a fleet |
+//! | `card` | the field card of an aircraft |
+//! | `handset` | its handset |
+//! | `bench` | its bench check |
+//! | `plot` | its channels as pictures, each with a table |
+//! | `say` | what all of them say in the same words |
+//!
+//! Every text is made plain by [`plain`](super::plain::plain()) and escaped by the macro that writes the page.
+
+mod bench;
+mod card;
+mod front;
+mod handset;
+mod plot;
+mod say;
+
+use super::Report;
+use crate::sheet::{Front, Page};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use std::io::{self, Write};
+
+/// What a browser may load for the sheet: nothing but the style that stands in it.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// The style of the sheet; it is the program's own.
+const STYLE: &str = include_str!("sheet.css");
+
+/// By this a sheet is known again that may be written over.
+pub const GENERATOR: &str = "walkaround sheet";
+
+/// What stands under every page: the same that stands under every report.
+const STAYS: &str = "Your own pre-flight check stays, and local aviation and radio rules and licensed practice decide. This sheet says \
+                     what the description says: it can't see whether handset and aircraft are set up like that.";
+
+/// What has more rows than this is set smaller, so that it stays on one page.
+const LONG: usize = 42;
+
+/// Whether a page has a great deal to say.
+fn is_long(page: &Page<'_, '_>) -> bool {
+    page.path.as_ref().is_some_and(|path| {
+        let places: usize = path.controls.iter().map(|control| control.places.len()).sum();
+        path.bench.lines.len() + path.channels.len() + places > LONG
+    })
+}
+
+/// A sheet that is written page by page.
+pub struct Sheet<'o> {
+    out: &'o mut dyn Write,
+}
+
+impl<'o> Sheet<'o> {
+    /// Begins a sheet.
+    ///
+    /// # Errors
+    /// When `out` can't be written to.
+    pub fn begin(title: &str, out: &'o mut dyn Write) -> io::Result<Self> {
+        let head = html! {
+            (DOCTYPE)
+            html lang="en";
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="generator" content=(GENERATOR);
+                title { (say::text(title)) }
+                style { (PreEscaped(STYLE)) }
+            }
+        };
+        let choice = html! {
+            // The hatching of all pictures.
+            svg width="0" height="0" aria-hidden="true" {
+                defs {
+                    pattern id="hatch" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)" {
+                        line.hatch x1="0" y1="0" x2="0" y2="7" {}
+                    }
+                }
+            }
+            p.print-choice.screen {
+                input type="checkbox" id="with-plots" checked[false];
+                label for="with-plots" { " Print the plots too (they stand below each aircraft)." }
+            }
+        };
+        let mut sheet = Self { out };
+        sheet.write(head)?;
+        sheet.out.write_all(b"<body>")?;
+        sheet.write(choice)?;
+        Ok(sheet)
+    }
+
+    /// Writes the first page of a fleet.
+    ///
+    /// # Errors
+    /// When the sheet can't be written to.
+    pub fn front(&mut self, front: &Front<'_, '_>, report: &Report<'_>) -> io::Result<()> {
+        self.write(front::front(front, report))
+    }
+
+    /// Writes the page of an aircraft.
+    ///
+    /// # Errors
+    /// When the sheet can't be written to.
+    pub fn page(&mut self, page: &Page<'_, '_>, report: &Report<'_>) -> io::Result<()> {
+        self.write(html! {
+            article.page.dense[is_long(page)] {
+                (card::head(page))
+                div.columns {
+                    (card::card(page, report))
+                    (bench::bench(page))
+                    p.small { (STAYS) }
+                }
+                (plot::plots(page))
+            }
+        })
+    }
+
+    /// Ends the sheet.
+    ///
+    /// # Errors
+    /// When it can't be written to.
+    pub fn end(self) -> io::Result<()> {
+        self.out.write_all(b"</body></html>\n")
+    }
+
+    fn write(&mut self, part: Markup) -> io::Result<()> {
+        self.out.write_all(part.into_string().as_bytes())
+    }
+}

@@ -1,0 +1,378 @@
+//! Movements on the bench that show what every position of the handset does, with what is to be read after each.
+//!
+//! The movements are played one after the other from the start, as a pilot makes them, so that latches and all else are as they are on
+//! the bench. Each that can be shown is made once. What arms or lets a motor run comes last, so that nothing is live meanwhile.
+
+use super::motors::{MotorChannel, stands_still_at};
+use super::of_craft::Setup;
+use super::positions::{channels_read, settings, springs_to};
+use super::signals::{Signals, float};
+use crate::fleet::Decimal;
+use crate::signal::{ControlId, ControlKind, Exact, Handle, Path, Setting, whole};
+use std::collections::BTreeSet;
+
+/// A bench check.
+#[derive(Clone, Debug)]
+pub struct Bench {
+    /// Where every control stands at the start that the aircraft's channels hang on, in the order of the handset.
+    pub start: Vec<(ControlId, Setting)>,
+    /// What is read then.
+    pub at_start: View,
+    /// The movements.
+    pub lines: Vec<BenchLine>,
+    /// The positions that none of the movements shows.
+    pub unseen: Vec<(ControlId, Setting)>,
+}
+
+/// One movement.
+#[derive(Clone, Debug)]
+pub struct BenchLine {
+    /// What is moved, and where to.
+    pub moved: (ControlId, Setting),
+    /// What the movement is for.
+    pub aim: Aim,
+    /// For how many seconds to wait then, where something has to be held.
+    pub wait: Option<Decimal>,
+    /// Whether the control is let go afterwards, and everything is as before.
+    pub let_go: bool,
+    /// The channels that receive another pulse then.
+    pub changes: Vec<Change>,
+    /// The modes that come on or go off, by their places in the list of modes.
+    pub switched: Vec<(usize, bool)>,
+    /// What was read before.
+    pub before: View,
+    /// What is read then.
+    pub after: View,
+    /// All movements up to here.
+    pub path: Path,
+}
+
+/// What a movement is for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Aim {
+    /// It shows this position.
+    Shows,
+    /// The control is held there so that the next movements can be seen.
+    Holds,
+    /// The control goes back to where it was at the start.
+    Back,
+}
+
+/// What can be read at a moment.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct View {
+    /// The channels that the aircraft reads, with what they receive; `None` where nothing is received, or it is not known.
+    pub pulses: Vec<(u8, Option<Exact>)>,
+    /// The modes of the controller, in its order; `None` where a pulse is not known.
+    pub modes: Vec<Option<bool>>,
+}
+
+/// A channel that receives another pulse than before.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Change {
+    /// The channel.
+    pub channel: u8,
+    /// The pulse before, in microseconds.
+    pub from: f64,
+    /// The pulse now.
+    pub to: f64,
+    /// Whether it rose.
+    pub rises: bool,
+    /// Whether the motor that it drives stands still; `None` for what is no motor, and where it is not stated where it idles.
+    pub still: Option<bool>,
+}
+
+impl View {
+    /// The channels that receive another pulse than in another moment.
+    fn changed_from(&self, before: &Self, motors: &[MotorChannel]) -> Vec<Change> {
+        let pairs = before.pulses.iter().zip(&self.pulses);
+        let changed = pairs.filter_map(|((_, from), (channel, to))| {
+            let (before, now) = (from.as_ref()?, to.as_ref()?);
+            let motor = motors.iter().find(|motor| motor.channel == *channel);
+            let still = motor.and_then(|motor| Some(stands_still_at(motor.idle?, now)));
+            let (from, to) = (float(before), float(now));
+            (before != now).then_some(Change { channel: *channel, from, to, rises: now > before, still })
+        });
+        changed.collect()
+    }
+
+    /// The modes that came on and went off since another moment, by their places in the list of modes.
+    fn switched_from(&self, before: &Self) -> Vec<(usize, bool)> {
+        let pairs = before.modes.iter().zip(&self.modes).enumerate();
+        pairs.filter_map(|(at, (from, to))| to.filter(|_| from != to).map(|on| (at, on))).collect()
+    }
+}
+
+impl Bench {
+    /// The bench check of an aircraft.
+    pub fn of(setup: &Setup<'_>, signals: &Signals) -> Self {
+        let channels = channels_read(setup);
+        let mut named: Vec<ControlId> = Vec::new();
+        for control in channels.iter().flat_map(|&channel| signals.program().mentions(u16::from(channel)).controls) {
+            if !named.contains(&control) {
+                named.push(control);
+            }
+        }
+        named.sort_unstable();
+        let is_told = |control: &ControlId| {
+            let known = signals.program().controls().find(|(id, _)| id == control);
+            known.is_some_and(|(_, control)| control.kind == ControlKind::Reported)
+        };
+        named.retain(|control| !is_told(control));
+        let path = Path::at(signals.start(&setup.demands(signals)));
+        let start: Vec<(ControlId, Setting)> =
+            named.iter().filter_map(|&control| Some((control, path.start.get(Handle::Control(control))?))).collect();
+        let gates = gates(setup, signals);
+        let is_left = |item: &(ControlId, Setting)| !start.contains(item);
+        let left = named.iter().flat_map(|&control| {
+            let springs = springs_to(setup, signals, control).is_some();
+            // The middle of an axis that springs back there is seen each time it is let go, and that of a stick shows nothing more.
+            let all = settings(signals, control).into_iter().map(|(at, _)| at);
+            let centre = Setting::Percent(whole(0));
+            let is_stick = signals
+                .program()
+                .controls()
+                .any(|(id, known)| id == control && matches!(known.kind, ControlKind::Stick { .. }));
+            all.filter(move |at| *at != centre || !(springs || is_stick)).map(move |at| (control, at))
+        });
+        let left: Vec<(ControlId, Setting)> = left.filter(is_left).collect();
+        let mut walk = Walk { setup, signals, now: View::default(), channels, path, start, left, lines: Vec::new() };
+        walk.now = walk.view(&walk.path);
+        let at_start = walk.now.clone();
+        walk.whole(&gates);
+        Self { start: walk.start, at_start, lines: walk.lines, unseen: walk.left }
+    }
+}
+
+/// The switches that arm, or let a motor run: they are moved last.
+fn gates(setup: &Setup<'_>, signals: &Signals) -> BTreeSet<ControlId> {
+    let arming = signals.arming_controls().unwrap_or_default().iter().copied();
+    let stops = setup.stops(signals).iter().flatten().flatten().map(|stop| stop.control);
+    arming.chain(stops).collect()
+}
+
+struct Walk<'s, 'f> {
+    setup: &'s Setup<'f>,
+    signals: &'s Signals,
+    channels: Vec<u8>,
+    /// All movements so far.
+    path: Path,
+    now: View,
+    start: Vec<(ControlId, Setting)>,
+    /// What is still to be shown.
+    left: Vec<(ControlId, Setting)>,
+    lines: Vec<BenchLine>,
+}
+
+impl Walk<'_, '_> {
+    fn whole(&mut self, gates: &BTreeSet<ControlId>) {
+        self.axes();
+        let others = |walk: &Self, is_gate: bool| -> Vec<ControlId> {
+            let all = walk.start.iter().map(|(control, _)| *control);
+            all.filter(|control| gates.contains(control) == is_gate).collect()
+        };
+        for control in others(self, false) {
+            self.visit(control, false);
+        }
+        for control in others(self, false) {
+            self.visit_while_holding(control);
+        }
+        for control in others(self, true) {
+            self.visit(control, true);
+        }
+        for control in others(self, true) {
+            self.visit_while_holding(control);
+        }
+    }
+
+    /// What is read at the end of a path.
+    fn view(&self, path: &Path) -> View {
+        let reading = self.signals.program().play(path);
+        let pulse = |channel: u8| reading.channel(u16::from(channel)).and_then(|channel| channel.received.clone());
+        View { pulses: self.channels.iter().map(|&channel| (channel, pulse(channel))).collect(), modes: reading.modes }
+    }
+
+    fn then(&self, path: &Path, (control, at): (ControlId, Setting)) -> (Path, Option<Decimal>) {
+        self.signals.settled(self.signals.moved(path, vec![(Handle::Control(control), at)]))
+    }
+
+    fn start_of(&self, control: ControlId) -> Option<Setting> {
+        self.start.iter().find(|(known, _)| *known == control).map(|(_, at)| *at)
+    }
+
+    /// Makes a movement, and notes what is read then.
+    fn make(&mut self, moved: (ControlId, Setting), aim: Aim) {
+        let (path, wait) = self.then(&self.path, moved);
+        let after = self.view(&path);
+        let before = std::mem::replace(&mut self.now, after.clone());
+        self.path = path.clone();
+        self.left.retain(|item| *item != moved);
+        let changes = after.changed_from(&before, &self.setup.motor_channels());
+        let switched = after.switched_from(&before);
+        self.lines.push(BenchLine { moved, aim, wait, let_go: false, changes, switched, before, after, path });
+    }
+
+    /// Puts a control back where it was at the start: where it springs back by itself and all is as it was before, that is no line.
+    fn back(&mut self, control: ControlId) {
+        let Some(at) = self.start_of(control) else { return };
+        if self.path.end().get(Handle::Control(control)) == Some(at) {
+            return;
+        }
+        let springs = springs_to(self.setup, self.signals, control) == Some(at);
+        let (path, wait) = self.then(&self.path, (control, at));
+        let after = self.view(&path);
+        if let Some(line) = self.lines.last_mut()
+            && springs
+            && line.moved.0 == control
+            && line.before == after
+            && wait.is_none()
+        {
+            line.let_go = true;
+            (self.path, self.now) = (path, after);
+            return;
+        }
+        self.make((control, at), Aim::Back);
+    }
+
+    /// Shows every end of a stick, knob or slider that can be seen now.
+    fn axes(&mut self) {
+        let axes: Vec<ControlId> =
+            self.start.iter().map(|(control, _)| *control).filter(|&control| self.signals.is_axis(control)).collect();
+        for control in axes {
+            let ends: Vec<_> = self.left.iter().copied().filter(|(known, _)| *known == control).collect();
+            let mut is_moved = false;
+            for end in ends {
+                if self.view(&self.then(&self.path, end).0) != self.now {
+                    self.make(end, Aim::Shows);
+                    is_moved = true;
+                    if springs_to(self.setup, self.signals, control).is_some() {
+                        self.back(control);
+                    }
+                }
+            }
+            if is_moved {
+                self.back(control);
+            }
+        }
+    }
+
+    /// Shows every position of a switch or button that can be seen now, and in each of a gate what can only be seen there.
+    fn visit(&mut self, control: ControlId, is_gate: bool) {
+        let places = self.places(control);
+        if places.is_empty() || self.signals.is_axis(control) {
+            return;
+        }
+        if !(self.tells_apart(&self.path, control) || is_gate && (self.opens(control) || self.opens_held(control))) {
+            return;
+        }
+        for place in places {
+            let before = self.path.clone();
+            self.make(place, Aim::Shows);
+            if is_gate {
+                self.in_gate(place, &before);
+            }
+            if springs_to(self.setup, self.signals, control).is_some() {
+                self.back(control);
+            }
+        }
+        if !is_gate {
+            // In some position a stick may move what it moves nowhere else.
+            self.only_here(control);
+        }
+        self.back(control);
+    }
+
+    /// Shows what can only be seen in a position of a gate. `before` is the way to where the gate was moved.
+    fn in_gate(&mut self, place: (ControlId, Setting), before: &Path) {
+        self.axes();
+        let others: Vec<ControlId> =
+            self.start.iter().map(|(other, _)| *other).filter(|other| *other != place.0).collect();
+        others.iter().for_each(|&other| self.visit(other, false));
+        others.iter().for_each(|&other| self.visit_while_holding(other));
+        let is_seen = self.lines.last().is_some_and(|line| line.moved != place || line.before != line.after);
+        if !is_seen && let Some(end) = self.differs_held(before, &self.path) {
+            self.make(end, Aim::Holds);
+            self.back(end.0);
+        }
+    }
+
+    /// The ends to which sticks, knobs and sliders can be moved from where they are at the start.
+    fn ends(&self) -> Vec<(ControlId, Setting)> {
+        let axes = self.start.iter().map(|(axis, _)| *axis).filter(|&axis| self.signals.is_axis(axis));
+        let ends = axes.flat_map(|axis| [100, -100].map(|end| (axis, Setting::Percent(whole(end)))));
+        ends.filter(|end| !self.start.contains(end)).collect()
+    }
+
+    /// The end of a stick at which two ways lead to something else.
+    fn differs_held(&self, one: &Path, other: &Path) -> Option<(ControlId, Setting)> {
+        let view = |path: &Path, end| self.view(&self.then(path, end).0);
+        self.ends().into_iter().find(|&end| view(one, end) != view(other, end))
+    }
+
+    /// Whether a position of a switch can be seen only while a stick is held that was moved after it, or lets another switch be seen so.
+    fn opens_held(&self, control: ControlId) -> bool {
+        self.places(control).into_iter().any(|place| {
+            let (path, _) = self.then(&self.path, place);
+            let others = || self.left.iter().map(|(other, _)| *other).filter(|other| *other != control);
+            let is_open = |end: &(ControlId, Setting)| {
+                let held = self.then(&path, *end).0;
+                others().any(|other| !self.signals.is_axis(other) && self.tells_apart(&held, other))
+            };
+            self.differs_held(&self.path, &path).is_some() || self.ends().iter().any(is_open)
+        })
+    }
+
+    /// Whether in some position of a switch something can be seen of another control that is still to be shown.
+    fn opens(&self, control: ControlId) -> bool {
+        settings(self.signals, control).into_iter().any(|(at, _)| self.opens_at(control, at, |_| true))
+    }
+
+    /// The same of one position, and of some of the others.
+    fn opens_at(&self, control: ControlId, at: Setting, of: impl Fn(ControlId) -> bool) -> bool {
+        let (path, _) = self.then(&self.path, (control, at));
+        let view = self.view(&path);
+        let mut others = self.left.iter().filter(|(other, _)| *other != control && of(*other));
+        others.any(|item| self.view(&self.then(&path, *item).0) != view)
+    }
+
+    /// Shows the ends of sticks that can be seen in a position of a switch only.
+    fn only_here(&mut self, control: ControlId) {
+        let all = settings(self.signals, control);
+        for (at, _) in all {
+            if self.opens_at(control, at, |other| self.signals.is_axis(other)) {
+                if self.path.end().get(Handle::Control(control)) != Some(at) {
+                    self.make((control, at), Aim::Holds);
+                }
+                self.axes();
+            }
+        }
+    }
+
+    /// Shows every position of a switch that can be seen only while a stick, knob or slider is held at an end.
+    fn visit_while_holding(&mut self, control: ControlId) {
+        if self.places(control).is_empty() || self.signals.is_axis(control) {
+            return;
+        }
+        let mut ends = self.ends().into_iter();
+        let Some(held) = ends.find(|&end| self.tells_apart(&self.then(&self.path, end).0, control)) else { return };
+        self.make(held, Aim::Holds);
+        for place in self.places(control) {
+            self.make(place, Aim::Shows);
+        }
+        self.back(control);
+        self.back(held.0);
+    }
+
+    /// The positions of a control that are still to be shown.
+    fn places(&self, control: ControlId) -> Vec<(ControlId, Setting)> {
+        self.left.iter().copied().filter(|(known, _)| *known == control).collect()
+    }
+
+    /// Whether something that is read at the end of a path hangs on where a control stands.
+    fn tells_apart(&self, path: &Path, control: ControlId) -> bool {
+        let views =
+            settings(self.signals, control).into_iter().map(|(at, _)| self.view(&self.then(path, (control, at)).0));
+        let here = self.view(path);
+        views.into_iter().any(|view| view != here)
+    }
+}

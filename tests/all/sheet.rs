@@ -1,0 +1,453 @@
+//! `walkaround sheet`: every line of a bench check is what `trace` says, every position is shown or named, no drawing misses a corner,
+//! and no text of a file gets out of its place.
+
+use crate::outputs::cases::is_harmless;
+use crate::program::run;
+use crate::testdata::{self, fleet_folder};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+use walkaround::inspect::Workspace;
+use walkaround::setup::bench::Bench;
+use walkaround::setup::positions::channels_read;
+use walkaround::setup::shapes::shapes;
+use walkaround::setup::trace::reading;
+use walkaround::setup::{ModelSetup, Setup, Signals};
+use walkaround::signal::{ControlId, Handle, Path as Way, Rational64, Setting, approximate};
+
+/// Does something with every aircraft of a fleet under each model that flies it.
+fn each_of(fleet: &str, mut what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
+    let mut workspace = Workspace::new();
+    for (name, text) in testdata::fleet(fleet) {
+        workspace.set(&name, text);
+    }
+    workspace.read();
+    let context = workspace.context();
+    let mut count = 0;
+    for model in &context.fleet.models {
+        for setup in &ModelSetup::new(&context, model).setups {
+            if let Some(signals) = setup.signals() {
+                count += 1;
+                what(setup, signals);
+            }
+        }
+    }
+    count
+}
+
+/// The same for all fleets.
+fn each(mut what: impl FnMut(&Setup<'_>, &Signals)) {
+    let count: usize = testdata::fleet_names().iter().map(|fleet| each_of(fleet, &mut what)).sum();
+    assert!(count > 60, "only {count} aircraft");
+}
+
+/// The sheet of a folder.
+fn sheet(folder: &Path, arguments: &[&str]) -> String {
+    let output = run(folder, "sheet", &[&["--today", "2027-03-01"], arguments].concat(), "");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+#[test]
+fn every_line_of_every_bench_check_is_what_trace_reads() {
+    let mut lines = 0;
+    each(|setup, signals| {
+        let bench = Bench::of(setup, signals);
+        let mut before = reading(setup, signals, &Way::at(signals.start(&setup.demands(signals))));
+        for line in &bench.lines {
+            lines += 1;
+            let now = reading(setup, signals, &line.path);
+            for (channel, pulse) in &line.after.pulses {
+                let traced = now.channels.iter().find(|(known, ..)| known == channel).and_then(|known| known.4);
+                assert_eq!(traced, pulse.as_ref().map(approximate), "channel {channel}: {:?}", line.moved);
+            }
+            let on: Vec<Option<bool>> = now.modes.iter().map(|(_, on)| *on).collect();
+            assert_eq!(on, line.after.modes, "{:?}", line.moved);
+            // What the line tells is just what is other than before it.
+            let read = channels_read(setup);
+            let other = now.channels.iter().zip(&before.channels).filter(|(now, before)| now.4 != before.4);
+            let other: BTreeSet<u8> = other.map(|(now, _)| now.0).filter(|channel| read.contains(channel)).collect();
+            assert_eq!(other, line.changes.iter().map(|change| change.channel).collect(), "{:?}", line.moved);
+            for change in &line.changes {
+                let traced = now.channels.iter().find(|(known, ..)| *known == change.channel).and_then(|known| known.4);
+                assert_eq!(traced, Some(change.to));
+            }
+            // After a control that is let go all is as before the line.
+            if !line.let_go {
+                before = now;
+            }
+        }
+    });
+    assert!(lines > 800, "only {lines} lines");
+}
+
+#[test]
+fn every_position_that_matters_is_shown_once_or_named_as_not_shown() {
+    let mut not_shown = BTreeSet::new();
+    each(|setup, signals| {
+        let bench = Bench::of(setup, signals);
+        let mut open: BTreeSet<(ControlId, Setting)> = BTreeSet::new();
+        for channel in channels_read(setup) {
+            for control in signals.program().mentions(u16::from(channel)).controls {
+                open.extend((0..signals.positions(control)).map(|at| (control, Setting::Position(at))));
+            }
+        }
+        let shown: Vec<_> =
+            bench.lines.iter().filter(|line| line.aim == walkaround::setup::bench::Aim::Shows).collect();
+        for (at, line) in shown.iter().enumerate() {
+            assert!(!shown[..at].iter().any(|before| before.moved == line.moved), "{:?} is shown twice", line.moved);
+        }
+        let all = bench.start.iter().chain(bench.lines.iter().map(|line| &line.moved)).chain(&bench.unseen);
+        all.for_each(|place| {
+            open.remove(place);
+        });
+        let name = &setup.model.head.name.value;
+        let unseen = bench.unseen.iter().map(|(control, _)| format!("{name}: {}", signals.name(*control)));
+        not_shown.extend(unseen);
+        open.retain(|(control, _)| bench.start.iter().any(|(known, _)| known == control));
+        assert!(open.is_empty(), "{}: {open:?}", setup.model.head.name.value);
+    });
+    // A trigger that, pushed, gives a boat's motor no more than let go; and a switch that shows only while two sticks are held.
+    assert_eq!(not_shown.into_iter().collect::<Vec<_>>(), ["courser-scale: inner-left", "pratincole: trigger"]);
+}
+
+/// Where something arms, nothing but its own switches, and the sticks that then move something, is moved while it asks to.
+#[test]
+fn what_arms_comes_last_and_ends_off() {
+    let mut arming = 0;
+    each_of("clean", |setup, signals| {
+        let bench = Bench::of(setup, signals);
+        let Some(arm) = signals.program().parts().modes.iter().position(|mode| mode.name == "arm") else { return };
+        let first = bench.lines.iter().position(|line| line.after.modes[arm] == Some(true)).unwrap();
+        arming += 1;
+        let gates = signals.arming_controls().unwrap();
+        for line in &bench.lines[first..] {
+            let (control, _) = line.moved;
+            assert!(gates.contains(&control) || signals.is_axis(control), "{}", signals.name(control));
+        }
+        assert_eq!(bench.lines.last().unwrap().after.modes[arm], Some(false), "{}", setup.model.head.name.value);
+    });
+    assert_eq!(arming, 4);
+}
+
+/// The lines as they stand on the page, against the program's own `trace` with the movements written out.
+#[test]
+fn the_page_says_what_trace_prints() {
+    let folder = fleet_folder("clean");
+    let page = sheet(&folder, &[]);
+    let mut articles = page.split("<article").skip(2);
+    let mut told = 0;
+    let mut names: Vec<(String, String)> = Vec::new();
+    each_of("clean", |setup, _| {
+        names.push((setup.craft.head.name.value.to_string(), setup.model.head.name.value.to_string()));
+    });
+    names.sort();
+    for (craft, model) in names {
+        let article = articles.next().unwrap();
+        assert!(
+            article.contains(&format!("<h1>{craft}</h1>")) && article.contains(&format!("<b>{model}</b>")),
+            "{craft}"
+        );
+        each_of("clean", |setup, signals| {
+            if setup.craft.head.name.value != craft || setup.model.head.name.value != model {
+                return;
+            }
+            let bench = Bench::of(setup, signals);
+            let mut items = article.split("<ol class=\"bench\">").nth(1).unwrap().split("<li>").skip(2);
+            for line in &bench.lines {
+                let item = items.next().unwrap();
+                let mut arguments = Vec::new();
+                let mut put = |option: &str, control: ControlId, at: Setting| {
+                    let at = match at {
+                        Setting::Position(at) => signals.position_name(control, at).to_string(),
+                        Setting::Percent(percent) => percent.text(),
+                    };
+                    arguments.extend([option.to_owned(), format!("{}={at}", signals.name(control))]);
+                };
+                for (at, setting) in line.path.start.controls.iter().enumerate() {
+                    put("--set", ControlId(at as u16), *setting);
+                }
+                for movement in &line.path.movements {
+                    for &(handle, to) in &movement.sets {
+                        let Handle::Control(control) = handle else { panic!("a trim") };
+                        put("--then", control, to);
+                    }
+                }
+                let output = Command::new(env!("CARGO_BIN_EXE_walkaround"))
+                    .args(["trace", &model, "--craft", &craft, "--as", "json"])
+                    .args(&arguments)
+                    .current_dir(&folder)
+                    .output()
+                    .unwrap();
+                let traced: Value = serde_json::from_slice(&output.stdout).unwrap();
+                for change in &line.changes {
+                    let channels = traced["channels"].as_array().unwrap();
+                    let channel = channels.iter().find(|known| known["channel"] == change.channel).unwrap();
+                    let pulse = channel["carried_us"].as_f64().unwrap();
+                    let told_pulse = format!("<b>{}</b>", walkaround::report::witness::number(pulse));
+                    assert!(item.contains(&told_pulse), "{told_pulse} in {item}");
+                    told += 1;
+                }
+                for (at, on) in &line.switched {
+                    let name = &signals.program().parts().modes[*at].name;
+                    assert_eq!(traced["modes"][name.as_str()], *on, "{item}");
+                    assert!(item.contains(&format!("mode {name} {}", if *on { "ON" } else { "off" })), "{item}");
+                }
+            }
+        });
+    }
+    assert!(articles.next().is_none());
+    assert!(told > 100, "only {told} pulses");
+}
+
+/// Between the points of a line nothing is anywhere else than on the line: a corner that was missed would lie beside it.
+#[test]
+fn no_line_misses_a_corner() {
+    let mut lines = 0;
+    each(|setup, signals| {
+        let (shapes, _) = shapes(setup, signals);
+        for shape in &shapes {
+            assert!(shape.exact, "{} channel {}", setup.model.head.name.value, shape.channel);
+            for line in &shape.lines {
+                lines += 1;
+                let mut start = signals.program().rest();
+                let mut path = Way::at(start.clone());
+                for (control, at) in line.held.first().into_iter().flatten() {
+                    let control = signals.lowered().control(control).unwrap();
+                    let at = Setting::Position(signals.lowered().position(control, at).unwrap());
+                    if start.get(Handle::Control(control)) != Some(at) {
+                        start.set(Handle::Control(control), at);
+                        path = path.then(control, at);
+                    }
+                }
+                let end = signals.program().end_of(&path);
+                // Thirds of a percent meet no corner by chance.
+                for third in -300..=300 {
+                    let at = Rational64::new(third, 3).unwrap();
+                    let set = (Handle::Control(shape.axis), Setting::Percent(at));
+                    let sent = approximate(&end.read_moved(&[set], u16::from(shape.channel)).unwrap().sent);
+                    let x = f64::from(third as i32) / 3.0;
+                    let after = line.points.iter().position(|point| point.at >= x - 1e-9).unwrap();
+                    let (a, b) = (&line.points[after.saturating_sub(1)], &line.points[after]);
+                    let share = if b.at > a.at { (x - a.at) / (b.at - a.at) } else { 1.0 };
+                    let drawn = a.sent + (b.sent - a.sent) * share;
+                    let name = &setup.model.head.name.value;
+                    assert!(
+                        (drawn - sent).abs() < 1.0,
+                        "{name} channel {}: {drawn} is drawn at {x} for {sent}",
+                        shape.channel
+                    );
+                }
+            }
+        }
+    });
+    assert!(lines > 200, "only {lines} lines");
+}
+
+/// What would leave its place on a page, or hide in it.
+const HOSTILE: [&str; 4] = [
+    "</b></td><script>alert(1)</script>",
+    "\\\" onload=\\\"x()",
+    "<!-- <img src=x onerror=x()> &amp;",
+    "\\u{202e}\\u{1b}[31m]]>",
+];
+
+fn hostile_fleet() -> String {
+    let [a, b, c, d] = HOSTILE;
+    format!(
+        r#"rig 1
+place "{a}" {{ region AU; reach 100 m }}
+link "{b}" {{ channels 8; receiver-number 1..9; number-check strict; firmware-check none; carry channel 1..8 levels 5 every 1 update }}
+handset "{c}" {{
+  stick-mode 2
+  switch "{a}" 3 positions
+  knob "{d}"
+  scale 1500 us plus-minus 500 us
+  module "{b}" {{ link "{b}"; chains 1; power 10 mW; domain any }}
+}}
+craft "{a}" {{
+  kind multirotor
+  receiver "{c}" {{ link "{b}"; number 3; failsafe output-stops }}
+  controller {{ order A E T R; mode "{b}" channel 6 1400..2000 us; mode arm channel 5 1700..2100 us; on-loss motors-off after 1 s }}
+  battery li-po {{ cells 3; capacity 1000 mAh; draw 5 A }}
+  flown-at "{a}"
+}}
+model "{d}" {{
+  handset "{c}"
+  flies "{a}"
+  module "{b}" {{ receiver-number 3; match on; power 10 mW; key "{a}" }}
+  condition "{b}" when "{a}" down
+  curve "{c}" {{ points -100:-100, 0:0, 100:90 }}
+  channel 1 "{a}" = "{c}"(roll)
+  channel 2 "{b}" = pitch
+  channel 3 "{c}" {{ value throttle when "{b}"; value -100 % }}
+  channel 4 = yaw
+  channel 5 "{d}" = "{a}"
+  channel 6 = "{d}"
+  timer 4 min while "{b}"
+  alarm battery below 3.5 V per-cell
+}}
+"#
+    )
+}
+
+/// The tags of a page, and its texts between them.
+fn tags(page: &str) -> (Vec<&str>, Vec<&str>) {
+    let (mut tags, mut texts) = (Vec::new(), Vec::new());
+    let mut rest = page;
+    while let Some(open) = rest.find('<') {
+        texts.push(&rest[..open]);
+        let end = rest[open..].find('>').unwrap() + open;
+        tags.push(&rest[open + 1..end]);
+        rest = &rest[end + 1..];
+    }
+    (tags, texts)
+}
+
+#[test]
+fn no_text_of_a_file_leaves_its_place() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("x.rig"), hostile_fleet()).unwrap();
+    let page = sheet(folder.path(), &[]);
+    assert!(page.contains("alert(1)") && page.contains("onerror=x()") && page.contains("\\u{202e}"), "{page}");
+    assert!(is_harmless(&page), "{page}");
+    let known = [
+        "!DOCTYPE",
+        "html",
+        "head",
+        "meta",
+        "title",
+        "style",
+        "body",
+        "article",
+        "div",
+        "h1",
+        "h2",
+        "p",
+        "b",
+        "span",
+        "section",
+        "table",
+        "tr",
+        "td",
+        "th",
+        "ol",
+        "ul",
+        "li",
+        "svg",
+        "defs",
+        "pattern",
+        "rect",
+        "line",
+        "circle",
+        "text",
+        "path",
+        "figure",
+        "figcaption",
+        "input",
+        "label",
+        "code",
+    ];
+    let (tags, _) = tags(&page);
+    for tag in &tags {
+        let name = tag.trim_start_matches('/').split_whitespace().next().unwrap();
+        assert!(known.contains(&name), "<{tag}>");
+        let attributes: Vec<&str> = tag.split('"').step_by(2).collect();
+        let words =
+            attributes.iter().flat_map(|part| part.split_whitespace()).filter_map(|word| word.strip_suffix('='));
+        for word in words {
+            assert!(
+                !word.starts_with("on") && !matches!(word, "src" | "href" | "style" | "srcdoc" | "action"),
+                "<{tag}>"
+            );
+        }
+    }
+    // Each text of the fleet stands on the page as it is, but for what is escaped.
+    let shown = |text: &str| text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+    assert!(page.contains(&shown(HOSTILE[0])) && page.contains(&shown(HOSTILE[2])), "{page}");
+    assert!(page.contains("&quot; onload=&quot;x()"), "{page}");
+}
+
+#[test]
+fn a_sheet_loads_nothing() {
+    for fleet in ["clean", "kinds", "mixed"] {
+        let page = sheet(&fleet_folder(fleet), &[]);
+        let policy = page.find("http-equiv=\"Content-Security-Policy\" content=\"default-src 'none';").unwrap();
+        assert!(policy < page.find("<style>").unwrap());
+        for bad in ["<script", "http://", "https://", "src=", "href=", "@import", "url(h"] {
+            assert!(!page.contains(bad), "{fleet}: {bad}");
+        }
+        assert!(page.matches("url(").count() == page.matches("url(#hatch)").count());
+        assert_eq!(page.matches("id=\"").count(), 2, "{fleet}");
+    }
+}
+
+#[test]
+fn a_page_an_aircraft_and_a_first_page() {
+    let folder = fleet_folder("clean");
+    let all = sheet(&folder, &[]);
+    // Seven aircraft; curlew has two models, and dunlin and knot share one.
+    assert_eq!(all.matches("<article").count(), 1 + 8);
+    assert!(all.contains("Who connects to whom") && !all.contains("safe to"), "{all}");
+    let one = sheet(&folder, &["whimbrel"]);
+    assert_eq!((one.matches("<article").count(), one.contains("Who connects to whom")), (1, false));
+    let two = sheet(&folder, &["whimbrel", "dunlin"]);
+    assert_eq!((two.matches("<article").count(), two.contains("Who connects to whom")), (3, true));
+    for words in [
+        "Propellers off.",
+        "number <b>9 (built-in)</b>",
+        "Land at",
+        "10.2 V",
+        "stored pulses",
+        "switch the handset off",
+    ] {
+        assert!(one.contains(words), "{words} in {one}");
+    }
+}
+
+#[test]
+fn a_card_tells_the_cut_the_modes_the_rates_and_the_pupil() {
+    let text = |arguments: &[&str]| {
+        let page = sheet(&fleet_folder("clean"), arguments);
+        tags(&page).1.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let dunlin = text(&["dunlin"]);
+    for words in [
+        "does not ask to arm; CUT: motor stays idle (channel 3)",
+        "asks to ARM; motor LIVE (channel 3)",
+        "the motor is LIVE: Propellers off.",
+        "the motor is cut",
+        "mode level; roll rate 70 % expo 30 %; pitch rate 70 % expo 30 %",
+        "mode finder (locator)",
+        "1 s after it notices, the flight controller stops the motors: the aircraft falls.",
+        "Land at 20.4 V (3.4 V a cell, motors running)",
+        "Flight time 2 min 36 s : 80 % of the capacity at 24 A.",
+        "all that was found is waived",
+        "waived: receiver/several-answer",
+    ] {
+        assert!(dunlin.contains(words), "{words} in {dunlin}");
+    }
+    let curlew = text(&["curlew"]);
+    assert!(curlew.contains("the PUPIL has roll and pitch"), "{curlew}");
+    assert!(curlew.contains("For 0.5 s the receiver repeats the last pulses."), "{curlew}");
+}
+
+#[test]
+fn what_is_there_and_no_sheet_is_left_alone() {
+    let folder = testdata::copy_fleet_to_temp("clean");
+    let sheet = |arguments: &[&str]| run(folder.path(), "sheet", arguments, "").status.code();
+    assert_eq!(sheet(&["--out", "all.html"]), Some(0));
+    let first = fs::read_to_string(folder.path().join("all.html")).unwrap();
+    assert!(first.ends_with("</body></html>\n"));
+    assert_eq!(sheet(&["dunlin", "--out", "all.html"]), Some(0));
+    assert!(fs::read_to_string(folder.path().join("all.html")).unwrap().len() < first.len());
+    fs::write(folder.path().join("notes.html"), "<p>mine</p>").unwrap();
+    assert_eq!(sheet(&["--out", "notes.html"]), Some(64));
+    assert_eq!(fs::read_to_string(folder.path().join("notes.html")).unwrap(), "<p>mine</p>");
+    assert_eq!(sheet(&["dunlim"]), Some(64));
+    fs::write(folder.path().join("ruff.rig"), "rig 1\ncraft ruff { kind glider }\n").unwrap();
+    assert_eq!(sheet(&["ruff"]), Some(64));
+    fs::write(folder.path().join("ruff.rig"), "rig 1\ncraft ruff { wings 3 }\n").unwrap();
+    assert_eq!(sheet(&["dunlin"]), Some(2));
+}
