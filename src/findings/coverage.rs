@@ -137,6 +137,11 @@ pub struct Row {
 }
 
 impl Row {
+    /// Without anything noted, with room for so many rules.
+    pub fn with_room(rules: usize) -> Self {
+        Self { standings: Vec::with_capacity(rules), missing: Vec::new() }
+    }
+
     /// Notes how a rule ended, by its number in the list of those asked.
     pub fn note(&mut self, rule: usize, standing: Standing) {
         if self.standings.len() <= rule {
@@ -216,6 +221,10 @@ impl Row {
 
     /// Takes in how the rules ended elsewhere for the same aircraft.
     pub fn add(&mut self, other: &Self) {
+        if self.is_empty() {
+            *self = other.clone();
+            return;
+        }
         for (rule, standing) in other.standings.iter().enumerate() {
             self.note(rule, *standing);
         }

@@ -8,6 +8,7 @@ use crate::fleet::craft::Idle;
 use crate::setup::float;
 use crate::signal::{Exact, approximate};
 use compact_str::CompactString;
+use std::cmp::Ordering;
 use std::fmt::{self, Write as _};
 
 /// A named value of a finding.
@@ -347,9 +348,10 @@ pub fn list(name: &'static str, how: Joined, values: impl IntoIterator<Item = Fa
     fact(name, FactValue::List(how, values.into_iter().collect()))
 }
 
-/// Facts as they are put in order: by what they say, whatever the sentence around them is.
-pub fn in_order(facts: &[Fact]) -> Vec<(&'static str, String)> {
-    facts.iter().map(|fact| (fact.name, fact.value.to_string())).collect()
+/// The order of facts: by what they say, whatever the sentence around them is.
+pub fn compare(left: &[Fact], right: &[Fact]) -> Ordering {
+    let said = |facts: &[Fact]| facts.iter().map(|fact| (fact.name, fact.value.to_string())).collect::<Vec<_>>();
+    if left == right { Ordering::Equal } else { said(left).cmp(&said(right)) }
 }
 
 /// The sentence of a template, with each name in braces replaced by its fact. A name without a fact stands as it is; where

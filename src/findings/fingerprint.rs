@@ -24,8 +24,7 @@ pub fn assign(findings: &mut [Finding], gists: &[u64]) {
     let mut in_place_order: Vec<usize> = (0..findings.len()).collect();
     in_place_order.sort_by(|&left, &right| {
         let key = |index: usize| (findings[index].place, &findings[index].aircraft);
-        let facts = |index: usize| fact::in_order(&findings[index].facts);
-        key(left).cmp(&key(right)).then_with(|| facts(left).cmp(&facts(right)))
+        key(left).cmp(&key(right)).then_with(|| fact::compare(&findings[left].facts, &findings[right].facts))
     });
     let mut alike: FxHashMap<u64, u32> = FxHashMap::default();
     for index in in_place_order {

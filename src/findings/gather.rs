@@ -21,10 +21,9 @@ fn sorted(findings: Vec<Finding>) -> Vec<Finding> {
     let mut order: Vec<usize> = (0..findings.len()).collect();
     order.sort_by(|&left, &right| {
         let (left, right) = (&findings[left], &findings[right]);
-        let facts = |finding: &Finding| fact::in_order(&finding.facts);
         key(left)
             .cmp(&key(right))
-            .then_with(|| facts(left).cmp(&facts(right)))
+            .then_with(|| fact::compare(&left.facts, &right.facts))
             .then_with(|| left.aircraft.cmp(&right.aircraft))
     });
     let mut findings: Vec<Option<Finding>> = findings.into_iter().map(Some).collect();

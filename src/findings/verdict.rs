@@ -122,7 +122,7 @@ pub struct AircraftVerdict {
     pub caution: Caution,
 }
 
-/// The verdict of each of `aircraft`, the worst first and then by name. Findings that are `known` have no say in it, but
+/// The verdict of each of `aircraft`, which come in the order of their names; the worst first and then by name. Findings that are `known` have no say in it, but
 /// where there is nothing else the verdict tells of them. `unearned` gives the word for an aircraft of which
 /// nothing was found, where that says less than it seems to. The cautions are those of an aircraft with propellers.
 pub fn verdicts<'a>(
@@ -155,7 +155,7 @@ pub fn verdicts<'a>(
             AircraftVerdict { name: name.clone(), counts, verdict, known, caution: Caution::default() }
         })
         .collect();
-    verdicts.sort_by(|left, right| (Reverse(left.verdict), &left.name).cmp(&(Reverse(right.verdict), &right.name)));
+    verdicts.sort_by_key(|aircraft| Reverse(aircraft.verdict));
     verdicts
 }
 

@@ -20,7 +20,7 @@ fn all_fit(block: Block, parent: Option<u32>, bytes: &[u8], tables: &Tables, cap
         let word = tables.word(statement);
         let Some(ready) = table::find(block, word.of(bytes)) else { return false };
         let items = Items::new(bytes, tables.items(statement), word.end);
-        let shapes = ready.shapes.iter().filter(|shape| shape.has_body() == statement.has_body);
+        let shapes = ready.shapes().iter().filter(|shape| shape.has_body() == statement.has_body);
         let mut fitting = shapes.filter(|shape| shape.take(&mut items.clone(), captures).is_ok());
         fitting.next().is_some()
             && match (statement.has_body, ready.entry.opens) {

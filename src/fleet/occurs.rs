@@ -118,7 +118,7 @@ impl Reader<'_> {
         let items = Items::new(self.bytes, self.tables.items(statement), self.tables.word(statement).end);
         let mut captures = std::mem::take(&mut self.captures);
         let fits = ready
-            .shapes
+            .shapes()
             .iter()
             .filter(|shape| shape.has_body() == statement.has_body)
             .any(|shape| shape.take(&mut items.clone(), &mut captures).is_ok());

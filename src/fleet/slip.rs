@@ -527,7 +527,7 @@ fn holds(block: Block, parent: Option<u32>, bytes: &[u8], tables: &Tables, captu
         let Some(ready) = table::find(block, word.of(bytes)) else { return false };
         let items = super::items::Items::new(bytes, tables.items(statement), word.end);
         let fits = ready
-            .shapes
+            .shapes()
             .iter()
             .any(|shape| shape.has_body() == statement.has_body && shape.take(&mut items.clone(), captures).is_ok());
         fits && match ready.entry.opens {

@@ -56,6 +56,10 @@ impl Rules {
         self.asked.iter().map(|(_, wanted)| wanted.doc.id).collect()
     }
 
+    fn row(&self) -> Row {
+        Row::with_room(self.asked.len())
+    }
+
     fn numbered(&self) -> impl Iterator<Item = (Check, Numbered<'_>)> {
         self.asked.iter().enumerate().map(|(number, (check, wanted))| (*check, (number, wanted)))
     }
@@ -65,7 +69,7 @@ impl Rules {
     pub(super) fn handset(&self, context: &Context<'_>, handset: &Handset) -> Asked {
         let (mut said, subject) = (Said::default(), Subject::of_handset(context, handset));
         let name = &handset.head.name.value;
-        let mut row = Row::default();
+        let mut row = self.row();
         for (check, rule) in self.numbered() {
             if let Check::Handset(check) = check
                 && is_asked(rule, &subject, &mut row)
@@ -85,7 +89,7 @@ impl Rules {
     /// What they say about an aircraft.
     pub(super) fn craft(&self, context: &Context<'_>, craft: &Craft) -> Asked {
         let (mut said, subject) = (Said::default(), Subject::of_craft(context, craft));
-        let (name, mut row) = (slice::from_ref(&craft.head.name.value), Row::default());
+        let (name, mut row) = (slice::from_ref(&craft.head.name.value), self.row());
         for (check, rule) in self.numbered() {
             if let Check::Craft(check) = check
                 && is_asked(rule, &subject, &mut row)
@@ -100,7 +104,7 @@ impl Rules {
 
     /// How those that look at models end for an aircraft that no model flies: not asked, or it does not apply.
     pub(super) fn not_flown(&self, context: &Context<'_>, craft: &Craft) -> Row {
-        let (mut row, subject) = (Row::default(), Subject::of_craft(context, craft));
+        let (mut row, subject) = (self.row(), Subject::of_craft(context, craft));
         for (check, rule) in self.numbered() {
             if !matches!(check, Check::Craft(_) | Check::Handset(_) | Check::Text) {
                 is_asked(rule, &subject, &mut row);
@@ -116,7 +120,7 @@ impl Rules {
         let subjects: Vec<Subject<'_>> = view.setups.iter().map(|setup| Subject::of_setup(&view, setup)).collect();
         let alone = names.is_empty().then(|| Subject::of_model(&view));
         let mut shares = Vec::new();
-        let mut rows: Vec<Row> = names.iter().map(|_| Row::default()).collect();
+        let mut rows: Vec<Row> = names.iter().map(|_| self.row()).collect();
         let mut asked = Vec::with_capacity(names.len());
         for (check, rule) in self.numbered() {
             asked.clear();
@@ -241,6 +245,9 @@ impl Said {
     ) {
         let mut out = Out::new(wanted.doc, aircraft, &rules.parameters);
         check(&mut out);
+        if out.is_empty() {
+            return;
+        }
         for name in out.findings.iter().flat_map(|finding| &finding.aircraft) {
             self.coverage.row(name).note(number, Standing::Found);
         }

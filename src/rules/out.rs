@@ -59,6 +59,11 @@ impl<'o> Out<'o> {
         }
     }
 
+    /// Whether nothing was found, and everything decided and there.
+    pub fn is_empty(&self) -> bool {
+        self.findings.is_empty() && self.undecided.is_empty() && self.missing.is_empty()
+    }
+
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
     /// of the rule apart and stays for good. The message is one sentence, made of the template by [`fact::fill`], that states the
     /// fact with its numbers and does not name the aircraft.

@@ -19,8 +19,8 @@ use crate::fleet::words::MotorKind;
 use crate::setup::pairing::Heard;
 use crate::setup::{Bay, Context, ModelSetup, Setup};
 use compact_str::{CompactString, format_compact};
-use std::cell::OnceCell;
-use wanted::Parts;
+use std::cell::{OnceCell, RefCell};
+use wanted::{Channels, Parts};
 
 /// Whether a rule is asked.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -49,6 +49,8 @@ pub struct Subject<'f> {
     specials: [OnceCell<There>; Special::COUNT],
     /// Whether all links are known over which a rule looks, once it was looked for.
     air: OnceCell<There>,
+    /// Whether the channels are there at which a rule looks, for those that were looked for.
+    channels: RefCell<Vec<(Channels, There)>>,
 }
 
 /// One way from a bay to a receiver, or as much of it as there is.
@@ -139,6 +141,7 @@ impl<'f> Subject<'f> {
             ways: view.bays.iter().map(|&bay| Way { bay: Some(bay), receiver: None, link: bay.link }).collect(),
             specials: [const { OnceCell::new() }; Special::COUNT],
             air: OnceCell::new(),
+            channels: RefCell::default(),
         }
     }
 
@@ -167,6 +170,7 @@ impl<'f> Subject<'f> {
             ways: Vec::new(),
             specials: [const { OnceCell::new() }; Special::COUNT],
             air: OnceCell::new(),
+            channels: RefCell::default(),
         }
     }
 }

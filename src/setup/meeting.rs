@@ -3,6 +3,7 @@
 use super::bay::{Bay, bays, handset_of};
 use super::context::Context;
 use super::numbers::{is_matched, locked};
+use crate::fleet::condition::Name;
 use crate::fleet::craft::{Craft, Receiver};
 use crate::fleet::equipment::Link;
 use crate::fleet::model::Model;
@@ -64,6 +65,14 @@ pub fn clashes<'f>(context: &Context<'f>, models: &[&'f Model]) -> Vec<(Numbered
 /// The clashes among models of one link and number. Of models with one key that fly the same aircraft only the first is held
 /// against later ones, so that many models of one aircraft are not each compared with each.
 fn clashes_of<'f>(group: &[Numbered<'f>]) -> Vec<(Numbered<'f>, Numbered<'f>)> {
+    // In most groups each key stands for one aircraft.
+    let mut known: FxHashMap<&str, &[Name]> = FxHashMap::default();
+    let is_same =
+        |one: &[Name], other: &[Name]| one.iter().map(|name| &name.value).eq(other.iter().map(|name| &name.value));
+    let mut is_known = |key, flies| is_same(known.entry(key).or_insert(flies), flies);
+    if group.iter().all(|here| here.key().is_some_and(|key| is_known(key, &here.model.flies))) {
+        return Vec::new();
+    }
     let mut found = Vec::new();
     let mut seen: FxHashSet<(Option<&str>, Vec<&str>)> = FxHashSet::default();
     // The first models, with the names of their aircraft in order: of all keys, and by key.

@@ -8,7 +8,9 @@ use super::terms::{each_value_of, hangs_on};
 use crate::fleet::Decimal;
 use crate::fleet::condition::ValueKind;
 use crate::fleet::words::{Side, Stick};
-use crate::signal::{Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole};
+use crate::signal::{
+    ChannelReading, Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole,
+};
 
 /// How far apart the stick positions are at which the sense of a motor is looked at, in percent.
 const COARSE: usize = 5;
@@ -82,12 +84,9 @@ impl Motor<'_> {
     fn swept(&self, signals: &Signals, path: &Path, step: usize, sent: bool) -> Vec<(i64, Exact)> {
         let Some(stick) = signals.stick(Function::Throttle) else { return Vec::new() };
         let end = signals.program().end_of(path);
-        let at = |percent: i64| {
-            let set = (Handle::Control(stick), Setting::Percent(whole(percent)));
-            let reading = end.read_moved(&[set], u16::from(self.number()))?;
-            Some((percent, if sent { reading.sent } else { reading.received? }))
-        };
-        (-100..=100).step_by(step).filter_map(at).collect()
+        let swept = end.swept(stick, step, u16::from(self.number()));
+        let pulse = |reading: ChannelReading| if sent { Some(reading.sent) } else { reading.received };
+        swept.filter_map(|(percent, reading)| Some((percent, pulse(reading)?))).collect()
     }
 
     /// A pulse in microseconds, with its sign turned where less of it is more power.
@@ -108,6 +107,11 @@ impl Motor<'_> {
     pub fn steps(&self, subject: &Subject<'_>, signals: &Signals, path: &Path, share: Decimal) -> Option<Between> {
         let (_, span) = subject.handset?.scale.as_ref()?.value;
         let limit = 2.0 * span.to_f64() * share.to_f64() / 100.0;
+        let (stick, end) = (signals.stick(Function::Throttle)?, signals.program().end_of(path));
+        // Where it is known of an alike model that nothing jumps, nothing is shown and so nothing has to be looked at.
+        if signals.program().greatest_jump(&end, stick, SMALL, u16::from(self.number())) <= limit {
+            return None;
+        }
         let swept = self.swept(signals, path, SMALL, true);
         between(signals, path, swept.windows(2).find(|next| (float(&next[1].1) - float(&next[0].1)).abs() > limit)?)
     }

@@ -52,6 +52,7 @@ pub struct Setup<'f> {
     unknown_channels: OnceCell<Vec<u8>>,
     misstated: OnceCell<Vec<Misstated<'f>>>,
     motors: OnceCell<Vec<Motor<'f>>>,
+    drivers: OnceCell<Result<Vec<Driver>, (Why, Place)>>,
     at_loss: OnceCell<Vec<AtLoss<'f>>>,
     region: OnceCell<Option<Region<'f>>>,
     ruled: OnceCell<Vec<Ruled<'f>>>,
@@ -111,6 +112,7 @@ impl<'f> Setup<'f> {
             unknown_channels: OnceCell::new(),
             misstated: OnceCell::new(),
             motors: OnceCell::new(),
+            drivers: OnceCell::new(),
             at_loss: OnceCell::new(),
             region: OnceCell::new(),
             ruled: OnceCell::new(),
@@ -347,12 +349,13 @@ impl<'f> Setup<'f> {
     ///
     /// # Errors
     /// Why it was not decided, and for which channel.
-    pub fn drivers(&self) -> Result<Vec<Driver>, (Why, Place)> {
+    pub fn drivers(&self) -> Result<&[Driver], (Why, Place)> {
         // Where a stick is on the wrong channel nothing is asked of the signal path.
-        match self.crossed().is_empty() {
+        let find = || match self.crossed().is_empty() {
             true => start_check::drivers(&self.subject, self.signals(), self.motors()),
             false => Ok(start_check::any_driver(&self.subject)),
-        }
+        };
+        self.drivers.get_or_init(find).as_deref().map_err(|why| *why)
     }
 
     /// Whether a motor runs when the handset is turned on with its switches where they let it run.

@@ -94,9 +94,9 @@ impl Signals {
         })
     }
 
-    /// What one channel answers to the sticks.
-    pub fn answers_of(&self, channel: u8) -> Answers {
-        Answers::of(self, vec![channel])
+    /// What one channel answers to the sticks; `None` where no control that does not steer makes a difference to it.
+    pub fn answers_of(&self, channel: u8) -> Option<Answers> {
+        Answers::of_several(self, channel)
     }
 
     /// What can be read on one channel after these movements, one after the other, from rest; `None` where the model does not define

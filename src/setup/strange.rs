@@ -180,7 +180,7 @@ pub struct Strangers<'f> {
     context: &'f Context<'f>,
     /// By what a receiver asks for, the models that may answer it, by their numbers in the fleet.
     answering: FxHashMap<Asked<'f>, Vec<usize>>,
-    /// The models that list an aircraft, in the order of the files.
+    /// The models that list an aircraft, in the order of the files; none where no model may answer any receiver.
     own: FxHashMap<&'f str, Vec<&'f Model>>,
 }
 
@@ -193,10 +193,10 @@ impl<'f> Strangers<'f> {
     pub fn new(context: &'f Context<'f>) -> Self {
         let fleet = context.fleet;
         let mut answering: FxHashMap<Asked<'f>, Vec<usize>> = FxHashMap::default();
-        let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
+        let blind = fleet.links.iter().any(is_blind);
         for (index, model) in fleet.models.iter().enumerate() {
-            model.flies.iter().for_each(|name| own.entry(&name.value).or_default().push(model));
-            if model.simulator.is_some() {
+            let answers = blind || model.modules_on().any(|module| !is_matched(module));
+            if model.simulator.is_some() || !answers {
                 continue;
             }
             for bay in bays(fleet, model, handset_of(fleet, model)) {
@@ -213,10 +213,14 @@ impl<'f> Strangers<'f> {
                 }
             }
         }
+        let mut own: FxHashMap<&str, Vec<&Model>> = FxHashMap::default();
+        for model in fleet.models.iter().filter(|_| !answering.is_empty()) {
+            model.flies.iter().for_each(|name| own.entry(&name.value).or_default().push(model));
+        }
         Self { context, answering, own }
     }
 
-    /// The first model that lists an aircraft.
+    /// The first model that lists an aircraft, where some model may answer a receiver.
     pub fn own(&self, craft: &Craft) -> Option<&'f Model> {
         self.own.get(craft.head.name.value.as_str())?.first().copied()
     }

@@ -74,7 +74,7 @@
 //! | | `latch_states`, `trap` | the pasts that can be reached; states that nothing leads out of |
 //! | | `cache_key`, `query_cache` | what was proved of one program, for all that are alike where it matters |
 //! | | `program`, `lowered` | a program that is asked; the same with the names of its description |
-//! | | `query`, `witness`, `range` | the search for a state; the path to it; what a channel reaches |
+//! | | `query`, `witness`, `range`, `jump` | the search for a state; the path to it; what a channel reaches; how far its pulse jumps |
 //! | | `corners` | where a channel that is drawn against one stick bends or steps |
 
 mod number;

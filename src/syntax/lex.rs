@@ -7,7 +7,7 @@
 use super::{Comment, Kind, MAX_DIGITS, MAX_PROBLEMS, MAX_WORD, Problem, Tables, Token, Trouble, Unit};
 use crate::source::Span;
 use nom::branch::alt;
-use nom::bytes::complete::{is_not, tag, take, take_till, take_while, take_while_m_n, take_while1};
+use nom::bytes::complete::{is_not, tag, take, take_while, take_while_m_n, take_while1};
 use nom::character::complete::{digit1, hex_digit1, none_of, one_of};
 use nom::combinator::{consumed, map_opt, not, opt, recognize, value, verify};
 use nom::multi::many0_count;
@@ -135,7 +135,8 @@ fn comment(input: &[u8]) -> Parsed<'_, &[u8]> {
 
 /// The rest of a line, without the CR before its LF.
 fn rest_of_line(input: &[u8]) -> Parsed<'_, &[u8]> {
-    let (_, line) = take_till(|byte| byte == b'\n').parse(input)?;
+    let end = memchr::memchr(b'\n', input).unwrap_or(input.len());
+    let line = input.get(..end).unwrap_or_default();
     let returns = line.iter().rev().take_while(|&&byte| byte == b'\r').count();
     take(line.len() - returns).parse(input)
 }

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use walkaround::fleet::day::Day;
 use walkaround::inspect::{Options, Workspace};
 use walkaround::report::{Report, json, text};
+use walkaround::signal::BUDGET;
 use walkaround::source::FileId;
 use walkaround::syntax::{Tables, parse};
 
@@ -277,6 +278,56 @@ fn another_model_of_an_aircraft_changes_what_can_be_chosen() {
     }
     workspace.remove("alone.rig");
     assert_eq!(choices(&mut workspace), 1);
+}
+
+/// Aircraft that are alike but for their names, and some that are nearly so: their throttle goes over another curve.
+fn alike(dice: &mut Dice) -> Folder {
+    let (own, shared): (Folder, Folder) =
+        generated(40, 0).into_iter().partition(|(name, _)| name.starts_with("aircraft-"));
+    let is_of = |text: &[u8], words: &str| String::from_utf8_lossy(text).contains(words);
+    let first = |words: &str| own.iter().find(|(_, text)| is_of(text, words)).unwrap();
+    let mut folder = shared;
+    for (name, text) in ["curve soft", "channel 3 motor", "left elevon", "on-loss fly-back"].map(first) {
+        let name = name.split('/').next_back().unwrap().strip_suffix(".rig").unwrap();
+        for number in 0..4 {
+            let text = String::from_utf8(text.clone()).unwrap().replace(name, &format!("{name}-{number}"));
+            let curve =
+                format!("curve soft {{ points -100:-100, {}, 100:100", dice.pick(&["0:4", "0:4", "-98:60", "20:-35"]));
+            let lines = text.lines().map(|line| match line.trim_start().strip_prefix("curve soft") {
+                Some(rest) => format!("{curve}{}\n", if rest.contains("rounded") { "; rounded }" } else { " }" }),
+                None => format!("{line}\n"),
+            });
+            folder.insert(format!("{name}-{number}.rig"), lines.collect::<String>().into_bytes());
+        }
+    }
+    folder
+}
+
+/// What is found of one model is taken over only where another hangs on the same: the outcome is that of a workspace in which each
+/// is asked by itself.
+#[test]
+fn what_alike_models_share_changes_nothing() {
+    let alone = |folder: &Folder| {
+        let mut workspace = Workspace::with(Options { budget: Some(BUDGET), ..options() });
+        folder.iter().for_each(|(name, text)| workspace.set(name, text.as_slice()));
+        workspace
+    };
+    let (mut jumping, mut steady) = (0, 0);
+    for start in 0..6 {
+        let mut dice = Dice(start);
+        let first = alike(&mut dice);
+        let mut folder = first.clone();
+        for round in 0..6 {
+            let (mut shared, mut alone) = (fresh(&folder), alone(&folder));
+            let (one, other) = (said(&mut shared), said(&mut alone));
+            assert!(one == other, "round {round} of {start}:\n{}", first_difference(&one.1, &other.1));
+            let steps = shared.outcome().findings.iter().filter(|finding| finding.rule == "throttle/step").count();
+            jumping += steps;
+            steady += usize::from(steps < 4);
+            (0..5).for_each(|_| change(&mut folder, &first, &mut dice));
+        }
+    }
+    assert!(jumping > 0 && steady > 0, "{jumping} and {steady}");
 }
 
 /// A file that is passed over, when it is read or when it is judged, misses a finding.

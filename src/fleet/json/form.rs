@@ -54,7 +54,7 @@ pub(super) fn forms(ready: &'static Ready) -> &'static [Form] {
     static FORMS: OnceLock<Vec<OfBlock>> = OnceLock::new();
     let all = FORMS.get_or_init(|| {
         let of =
-            |ready: &'static Ready| (ready.entry.word, ready.shapes.iter().map(|shape| form(ready, shape)).collect());
+            |ready: &'static Ready| (ready.entry.word, ready.shapes().iter().map(|shape| form(ready, shape)).collect());
         Block::ALL.iter().map(|&kind| block(kind).iter().map(of).collect()).collect()
     });
     let in_block = all.get(ready.entry.block as usize).map(Vec::as_slice).unwrap_or_default();
@@ -62,11 +62,11 @@ pub(super) fn forms(ready: &'static Ready) -> &'static [Form] {
 }
 
 fn form(ready: &'static Ready, shape: &'static Shape) -> Form {
-    let several = ready.shapes.len() > 1;
+    let several = ready.shapes().len() > 1;
     let (parts, body) = (shape.parts(), shape.has_body());
     let keys = keys(parts, several);
     let is_own = |key: &Key| {
-        let others = ready.shapes.iter().filter(|other| !std::ptr::eq(*other, shape));
+        let others = ready.shapes().iter().filter(|other| !std::ptr::eq(*other, shape));
         key.required && !others.flat_map(|other| self::keys(other.parts(), several)).any(|other| other.name == key.name)
     };
     let words: Vec<&str> = parts.iter().filter_map(|part| fixed(part, several)).collect();
@@ -138,7 +138,7 @@ pub(super) fn words_of(ready: &'static Ready) -> Vec<&'static str> {
         }
     }
     let mut out = Vec::new();
-    ready.shapes.iter().for_each(|shape| gather(shape.parts(), &mut out));
+    ready.shapes().iter().for_each(|shape| gather(shape.parts(), &mut out));
     out
 }
 
@@ -184,7 +184,7 @@ mod tests {
     fn every_statement_has_its_forms() {
         for ready in Block::ALL.iter().flat_map(|&kind| block(kind)) {
             let forms = forms(ready);
-            assert_eq!(forms.len(), ready.shapes.len(), "{}", ready.entry.word);
+            assert_eq!(forms.len(), ready.shapes().len(), "{}", ready.entry.word);
             let mut told = HashSet::new();
             for form in forms {
                 let names: Vec<&str> = form.keys.iter().map(|key| key.name).collect();

@@ -150,7 +150,7 @@ impl Dice<'_> {
             *out += "\n  # waive arming/slow because \"\\u{1f426} \\\"x\\\"\" until 2027-03-01";
         }
         *out += &format!("\n{}", ready.entry.word);
-        let shape = &ready.shapes[self.below(ready.shapes.len())];
+        let shape = &ready.shapes()[self.below(ready.shapes().len())];
         self.parts(shape.parts(), out);
         if let (true, Some(opens)) = (shape.has_body(), ready.entry.opens) {
             *out += " {";

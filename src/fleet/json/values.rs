@@ -21,7 +21,7 @@ const LEAD: &str = "x ";
 impl Turner<'_> {
     /// Writes the parts of a shape from the keys of an object; false where one can't be written, which is told then.
     pub(super) fn parts(&mut self, parts: &'static [Part], object: u32, word: Span, ready: &'static Ready) -> bool {
-        let several = ready.shapes.len() > 1;
+        let several = ready.shapes().len() > 1;
         let form = self.member(object, FORM).and_then(|(_, value)| self.tape.node(value));
         let mut sound = true;
         for part in parts {
@@ -384,5 +384,5 @@ fn name_is_position(name: &str, ready: &'static Ready) -> bool {
             _ => false,
         })
     }
-    ready.shapes.iter().any(|shape| holds(shape.parts(), name))
+    ready.shapes().iter().any(|shape| holds(shape.parts(), name))
 }

@@ -116,7 +116,7 @@ impl<'t> Writer<'t> {
                 shape.has_body() == statement.has_body && shape.take(&mut items.clone(), &mut self.captures).is_ok();
             fits.then_some((ready, form))
         };
-        ready.shapes.iter().zip(forms(ready)).find_map(fits)
+        ready.shapes().iter().zip(forms(ready)).find_map(fits)
     }
 
     fn statement(
@@ -135,7 +135,7 @@ impl<'t> Writer<'t> {
         }
         let captures = std::mem::take(&mut self.captures.list);
         let mut taken = captures.iter().peekable();
-        for (key, value) in self.keys(form.parts, ready.shapes.len() > 1, &mut taken)? {
+        for (key, value) in self.keys(form.parts, ready.shapes().len() > 1, &mut taken)? {
             self.out += &format!(", \"{key}\": {value}");
         }
         if !here.is_empty() {

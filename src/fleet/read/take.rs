@@ -16,7 +16,7 @@ impl<'t> Reader<'t> {
         let items = Items::new(self.bytes, self.tables.items(statement), word.end);
         let mut worst: Option<Miss> = None;
         let mut other_form = false;
-        for shape in &ready.shapes {
+        for shape in ready.shapes() {
             if shape.has_body() != statement.has_body {
                 other_form = true;
                 continue;
@@ -59,7 +59,7 @@ impl<'t> Reader<'t> {
     /// Whether a shape with a block, where the statement has none, or one without takes all that is written.
     #[cold]
     fn fits_otherwise(&mut self, ready: &'static Ready, statement: &Statement, items: &Items<'_>, at: usize) -> bool {
-        let mut other = ready.shapes.iter().filter(|shape| shape.has_body() != statement.has_body);
+        let mut other = ready.shapes().iter().filter(|shape| shape.has_body() != statement.has_body);
         // A statement that is wrong further on is told so.
         at + 1 >= self.tables.items(statement).len()
             && other.any(|shape| shape.take(&mut items.clone(), &mut self.captures).is_ok())
@@ -91,7 +91,7 @@ impl<'t> Reader<'t> {
         at: usize,
     ) -> Option<Vec<&'static str>> {
         let mut list = Vec::new();
-        for shape in ready.shapes.iter().filter(|shape| shape.has_body() == statement.has_body) {
+        for shape in ready.shapes().iter().filter(|shape| shape.has_body() == statement.has_body) {
             match shape.take(&mut items.clone(), &mut self.captures) {
                 Err(Miss { at: here, kind: MissKind::Expected(Expected::OneOf(words)) }) if here == at => {
                     list.extend(words)
@@ -116,7 +116,7 @@ impl<'t> Reader<'t> {
             let mut captures = std::mem::take(&mut self.captures);
             let items = Items::new(self.bytes, self.tables.items(statement), self.tables.word(statement).end);
             let opens = ready
-                .shapes
+                .shapes()
                 .iter()
                 .any(|shape| shape.has_body() && shape.take(&mut items.clone(), &mut captures).is_ok());
             self.captures = captures;

@@ -62,7 +62,7 @@ fn statements() -> Vec<Stated> {
         let fits = |shape: &crate::fleet::shape::Shape, captures: &mut Captures| {
             shape.has_body() == statement.has_body && shape.take(&mut items.clone(), captures).is_ok()
         };
-        let shape = ready.shapes.iter().position(|shape| fits(shape, &mut captures)).unwrap();
+        let shape = ready.shapes().iter().position(|shape| fits(shape, &mut captures)).unwrap();
         let slots = captures.list.iter().map(|(slot, capture)| (*slot, capture.span)).collect();
         list.push(Stated { whole: tables.whole(index as u32), block: around, word: ready.entry.word, shape, slots });
     }
@@ -112,7 +112,7 @@ fn every_statement_of_the_table_is_read_in_each_of_its_shapes() {
                 assert_ne!(said(&without(known.whole)), whole, "{what} changes nothing of what is read");
             }
             let mut list = Vec::new();
-            slots(ready.shapes[shape].parts(), &mut list);
+            slots(ready.shapes()[shape].parts(), &mut list);
             for (slot, words) in list.into_iter().filter(|(slot, _)| *slot != "_") {
                 let mut filled = stated.iter().filter_map(|stated| {
                     let at = stated.slots.iter().find(|(name, _)| *name == slot)?.1;

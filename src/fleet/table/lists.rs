@@ -119,7 +119,7 @@ mod tests {
             }
         }
         let mut words = FUNCTIONS.to_vec();
-        let shapes = Block::ALL.iter().flat_map(|&kind| block(kind)).flat_map(|ready| &ready.shapes);
+        let shapes = Block::ALL.iter().flat_map(|&kind| block(kind)).flat_map(|ready| ready.shapes());
         shapes.for_each(|shape| of(shape.parts(), &mut words));
         words
     }

@@ -223,17 +223,21 @@ pub fn entries() -> impl Iterator<Item = &'static Entry> {
     [TOP, handset::ENTRIES, craft::ENTRIES, model::ENTRIES, &WITHOUTS].into_iter().flatten()
 }
 
-/// A declaration with its shapes made ready.
+/// A declaration as the reader uses it.
 #[derive(Debug)]
 pub struct Ready {
     /// The declaration.
     pub entry: &'static Entry,
-    /// Its shapes, in the order in which they are tried.
-    pub shapes: Vec<Shape>,
+    shapes: OnceLock<Vec<Shape>>,
     number: u8,
 }
 
 impl Ready {
+    /// Its shapes, in the order in which they are tried: made ready when the first such statement is read.
+    pub fn shapes(&self) -> &[Shape] {
+        self.shapes.get_or_init(|| self.entry.shapes.iter().map(|text| Shape::new(text)).collect())
+    }
+
     /// One bit of its own among the statements of its block, so that a set of them is a number.
     pub fn bit(&self) -> u64 {
         1 << (self.number % 64)
@@ -279,7 +283,6 @@ fn ready() -> &'static [Known] {
         let new = |_| Known { list: Vec::new(), places: vec![EMPTY; PLACES], required: 0 };
         let mut blocks: Vec<Known> = Block::ALL.iter().map(new).collect();
         for entry in entries() {
-            let shapes = entry.shapes.iter().map(|text| Shape::new(text)).collect();
             let Some(block) = blocks.get_mut(entry.block as usize) else { continue };
             let number = block.list.len() as u8;
             let mut at = place(entry.word.as_bytes());
@@ -287,7 +290,7 @@ fn ready() -> &'static [Known] {
                 at = (at + 1) % PLACES;
             }
             block.places[at] = number;
-            let ready = Ready { entry, shapes, number };
+            let ready = Ready { entry, shapes: OnceLock::new(), number };
             block.required |= if entry.required { ready.bit() } else { 0 };
             block.list.push(ready);
         }
@@ -397,7 +400,7 @@ pub fn vocabulary(kind: BlockKind, word: &[u8], has_body: bool) -> syntax::Known
     use syntax::Known;
     let Some(&block) = Block::ALL.get(usize::from(kind.0)) else { return Known::No };
     let Some(ready) = find(block, word) else { return Known::No };
-    if !ready.shapes.iter().any(|shape| shape.has_body() == has_body) {
+    if !ready.shapes().iter().any(|shape| shape.has_body() == has_body) {
         return Known::OtherForm;
     }
     match ready.entry.opens {
@@ -421,7 +424,7 @@ mod tests {
             let has_key = entry.key.is_some() || entry.taken == Taken::ByFirstItem;
             assert!(!has_key || takes_key, "`without` can't name {} of {}", entry.word, entry.block.name());
             assert!(std::ptr::eq(ready.entry, entry), "{} is declared twice in {}", entry.word, entry.block.name());
-            assert_eq!(ready.shapes.iter().any(Shape::has_body), entry.opens.is_some(), "{}", entry.word);
+            assert_eq!(ready.shapes().iter().any(Shape::has_body), entry.opens.is_some(), "{}", entry.word);
         }
     }
 }

@@ -20,7 +20,7 @@ pub(super) fn needs(subject: &Subject<'_>, wanted: &Wanted) -> There {
             take(subject.one_of(list, way));
         }
     }
-    take(subject.channels(wanted.channels));
+    take(subject.channels_of(wanted.channels));
     if wanted.over_links {
         take(subject.air.get_or_init(|| subject.find_air()).clone());
     }
@@ -42,9 +42,22 @@ impl<'f> Subject<'f> {
         }
     }
 
+    /// The same, found once for each set of channels.
+    fn channels_of(&self, wanted: Channels) -> There {
+        if !wanted.any {
+            return There::Yes;
+        }
+        if let Some((_, known)) = self.channels.borrow().iter().find(|(known, _)| *known == wanted) {
+            return known.clone();
+        }
+        let found = self.channels(wanted);
+        self.channels.borrow_mut().push((wanted, found.clone()));
+        found
+    }
+
     /// The channels that a rule looks at: the model defines each, and where the signal is looked at, each link carries it.
     fn channels(&self, wanted: Channels) -> There {
-        let Some(setup) = self.setup.filter(|_| wanted.any) else { return There::Yes };
+        let Some(setup) = self.setup else { return There::Yes };
         let Channels { signal, motors, .. } = wanted;
         let mut missing = Vec::new();
         let mut channels: Vec<u8> =

@@ -32,7 +32,7 @@ pub(super) struct Parts {
 }
 
 /// The channels that a rule looks at, by what they are for.
-#[derive(Clone, Copy, Default, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]
 pub(super) struct Channels {
     /// Whether it looks at what arrives on them.
     pub(super) signal: bool,

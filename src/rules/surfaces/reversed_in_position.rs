@@ -21,11 +21,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     }
     // The motor of a helicopter follows a curve of its own in each position.
     for motor in out.motors(setup).iter().filter(|_| !setup.is(CraftKind::Helicopter)) {
-        let answers = signals.answers_of(motor.number());
+        let Some(answers) = signals.answers_of(motor.number()) else { continue };
         one(setup, signals, &answers, motor.number(), Stick::Throttle, out);
     }
     for flight in setup.flights().iter().filter(|flight| flight.function != Stick::Throttle) {
-        let answers = signals.answers_of(flight.channel);
+        let Some(answers) = signals.answers_of(flight.channel) else { continue };
         one(setup, signals, &answers, flight.channel, flight.function, out);
     }
 }

@@ -23,16 +23,17 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         false => (Severity::Danger, "nothing else is stated to notice."),
     };
     for Driver { control, idle, .. } in drivers {
-        let statement = format!("before-start {} {idle}", crate::fleet::quoted(&control));
-        let facts = [name("control", control.clone()), text("idle", idle)];
-        match model.before_start.iter().find(|start| start.control.value == control) {
+        let statement = format!("before-start {} {idle}", crate::fleet::quoted(control));
+        let facts = [name("control", control.clone()), text("idle", *idle)];
+        match model.before_start.iter().find(|start| start.control.value == *control) {
             Some(start) => {
                 let sentence = format!(
                     "The start check asks for {{control}} where a motor runs, and not for {{control}} {{idle}}: {notices}"
                 );
-                out.find(setup.in_model(start.span), "asks for live", &sentence, facts)
-                    .severity(severity)
-                    .mend_sure(format!("ask for `{statement}`"), vec![replace(&model.head, start.position.span, idle)]);
+                out.find(setup.in_model(start.span), "asks for live", &sentence, facts).severity(severity).mend_sure(
+                    format!("ask for `{statement}`"),
+                    vec![replace(&model.head, start.position.span, *idle)],
+                );
             }
             None => {
                 let sentence = format!("No start check asks for {{control}} {{idle}}, which moves a motor: {notices}");

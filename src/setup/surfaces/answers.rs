@@ -8,7 +8,8 @@ use crate::fleet::words::{Side, Stick, Tail, Way};
 use crate::setup::channel_use::function;
 use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
-use crate::signal::{ControlId, ControlKind, End, Handle, Path, Setting, whole};
+use crate::signal::{ControlId, ControlKind, End, Handle, Mentions, Path, Setting, whole};
+use std::cell::OnceCell;
 
 /// More combinations of positions than this are not looked at; then each control is moved alone.
 const MOST_COMBINATIONS: usize = 64;
@@ -41,7 +42,7 @@ impl Answer {
 #[derive(Clone, Debug)]
 pub struct State {
     /// The controls that are not at rest.
-    pub held: Vec<(ControlId, Setting)>,
+    pub held: Held,
     /// The throttle stick, where it is among them.
     pub throttle: Option<ControlId>,
     /// By channel and stick; absent where the channel can't be read.
@@ -65,18 +66,30 @@ pub struct Answers {
 impl Answers {
     /// What these channels answer.
     pub(in crate::setup) fn of(signals: &Signals, channels: Vec<u8>) -> Self {
+        let looks: Vec<Look> = channels.iter().map(|&channel| Look::at(signals, channel)).collect();
+        let held = held(signals, &looks);
+        Self::in_states(signals, channels, looks, held)
+    }
+
+    /// What a channel answers, where there are several states to look at.
+    pub(in crate::setup) fn of_several(signals: &Signals, channel: u8) -> Option<Self> {
+        let looks = vec![Look::at(signals, channel)];
+        let held = held(signals, &looks);
+        (held.len() > 1).then(|| Self::in_states(signals, vec![channel], looks, held))
+    }
+
+    fn in_states(signals: &Signals, channels: Vec<u8>, mut looks: Vec<Look>, held: Vec<Held>) -> Self {
         let scale = signals.program().parts().scale;
         let (centre, span) = (scale.centre.near(), scale.span.near());
-        let mentions: Vec<_> = channels
-            .iter()
-            .map(|&channel| (channel, signals.program().mentions(u16::from(channel)).controls))
-            .collect();
         let throttle = signals.stick(function(Stick::Throttle));
-        let states = held(signals, &mentions).into_iter().map(|held| {
-            let end = signals.program().end_of(&path(signals, held.iter().copied()));
-            let answers = mentions.iter().map(|(channel, named)| answer(signals, &end, *channel, named));
+        let states = held.into_iter().map(|held| {
+            let end = OnceCell::new();
+            let end = || end.get_or_init(|| signals.program().end_of(&path(signals, held.iter().copied())));
+            let answers =
+                looks.iter_mut().map(|look| look.once(&held, |channel, named| answer(signals, end(), channel, named)));
+            let answers = answers.collect();
             let throttle = throttle.filter(|stick| held.iter().any(|(control, _)| control == stick));
-            State { answers: answers.collect(), throttle, held }
+            State { answers, throttle, held }
         });
         let states = states.collect();
         Self { channels, states, least: 2.0 * span * MOVES, span, centre }
@@ -143,6 +156,41 @@ pub(in crate::setup) fn path(signals: &Signals, moves: impl Iterator<Item = (Con
     moves.fold(Path::at(signals.program().rest()), |path, (control, to)| path.then(control, to))
 }
 
+/// The controls that are not at rest.
+type Held = Vec<(ControlId, Setting)>;
+
+/// A channel that is looked at in one state after the other.
+struct Look {
+    channel: u8,
+    mentions: Mentions,
+    /// What was seen, with the controls that made a difference.
+    seen: Vec<(Held, [Option<Answer>; 4])>,
+}
+
+impl Look {
+    fn at(signals: &Signals, channel: u8) -> Self {
+        Self { channel, mentions: signals.program().mentions(u16::from(channel)), seen: Vec::new() }
+    }
+
+    /// What it answers to each stick in a state. A channel that remembers nothing answers the same wherever the controls stand that
+    /// it does not name.
+    fn once(
+        &mut self,
+        held: &Held,
+        answer: impl FnOnce(u8, &[ControlId]) -> [Option<Answer>; 4],
+    ) -> [Option<Answer>; 4] {
+        let Mentions { controls, latches, .. } = &self.mentions;
+        let differs = |(control, _): &&(ControlId, Setting)| *latches || controls.contains(control);
+        let held: Held = held.iter().filter(differs).copied().collect();
+        if let Some((_, known)) = self.seen.iter().find(|(known, _)| *known == held) {
+            return *known;
+        }
+        let found = answer(self.channel, controls);
+        self.seen.push((held, found));
+        found
+    }
+}
+
 /// What a channel, which names these controls, answers to each stick.
 fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) -> [Option<Answer>; 4] {
     let arrives = |sets: &[(Handle, Setting)]| {
@@ -165,9 +213,9 @@ fn answer(signals: &Signals, end: &End<'_>, channel: u8, named: &[ControlId]) ->
 
 /// The positions of the controls that some channel names, beside the sticks that steer: all combinations, or each control alone
 /// where these are many.
-fn held(signals: &Signals, mentions: &[(u8, Vec<ControlId>)]) -> Vec<Vec<(ControlId, Setting)>> {
+fn held(signals: &Signals, looks: &[Look]) -> Vec<Held> {
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
-    let named = each_once(mentions.iter().flat_map(|(_, named)| named.iter().copied()));
+    let named = each_once(looks.iter().flat_map(|look| look.mentions.controls.iter().copied()));
     let acting = named.into_iter().filter(|&control| !steers.contains(&Some(control)));
     combinations(signals, &acting.collect::<Vec<_>>())
 }
@@ -189,7 +237,7 @@ fn each_once(controls: impl Iterator<Item = ControlId>) -> Vec<ControlId> {
 
 /// Where these controls can stand together, each time those that are not at rest: all combinations, or each control alone where these
 /// are many. The first is the rest.
-pub(in crate::setup) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Vec<(ControlId, Setting)>> {
+pub(in crate::setup) fn combinations(signals: &Signals, controls: &[ControlId]) -> Vec<Held> {
     let settings = controls.iter().map(|&control| {
         let rest = signals.program().rests_at(Handle::Control(control));
         let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);

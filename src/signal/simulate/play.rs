@@ -3,7 +3,7 @@
 //! It shares nothing with the query but the curves: every witness is replayed here, so the one checks the other.
 
 use crate::signal::number::rational::{Exact, Rational};
-use crate::signal::number::rational64::Rational64;
+use crate::signal::number::rational64::{Rational64, whole};
 use crate::signal::program::compiled::{Compiled, switch_value};
 use crate::signal::program::parts::*;
 use crate::signal::program::state::{ChannelReading, Handle, Path, Reading, Setting, Stand};
@@ -47,6 +47,14 @@ impl Compiled {
     /// Whether a condition holds at the end of a path; `None` where it hangs on a pulse that is not known.
     pub fn holds(&self, path: &Path, condition: &Condition) -> Option<bool> {
         self.follow(path, |_| {}).condition(condition)
+    }
+
+    /// The conditions that remember what was before.
+    fn latches(&self) -> impl Iterator<Item = ConditionId> {
+        let conditions = (0..).map(ConditionId).zip(&self.parts.conditions);
+        let latches =
+            conditions.filter(|(_, known)| matches!(known.kind, NamedKind::Latch { .. } | NamedKind::Toggle(_)));
+        latches.map(|(id, _)| id)
     }
 
     /// What arrives of a pulse sent on the channel with this index.
@@ -96,6 +104,25 @@ impl End<'_> {
         let index = self.program.channel_index(channel)?;
         let last = Before { stand: Cow::Borrowed(&self.stand), latches: self.latches.clone() };
         Moment { sets, ..Moment::new(self.program, Cow::Borrowed(&self.stand), 0, Some(last)) }.alone(index)
+    }
+
+    /// What can be read on one channel with a control moved to each of the places that lie `step` percent apart, from one end to
+    /// the other; without those where it is not known.
+    pub fn swept(&self, control: ControlId, step: usize, channel: u16) -> impl Iterator<Item = (i64, ChannelReading)> {
+        (-100..=100).step_by(step).filter_map(move |percent| {
+            let set = (Handle::Control(control), Setting::Percent(whole(percent)));
+            Some((percent, self.read_moved(&[set], channel)?))
+        })
+    }
+
+    /// Where everything stands.
+    pub(in crate::signal) const fn stand(&self) -> &Stand {
+        &self.stand
+    }
+
+    /// Each latch, and whether it is on; `None` where that is not known.
+    pub(in crate::signal) fn latches(&self) -> impl Iterator<Item = (ConditionId, Option<bool>)> {
+        self.program.latches().map(|id| (id, self.latches.get(usize::from(id.0))))
     }
 }
 
@@ -151,10 +178,8 @@ impl<'a> Moment<'a> {
 
     fn latches(&mut self) -> PartialBits {
         let mut latches = PartialBits::NONE;
-        for (id, condition) in (0..).map(ConditionId).zip(&self.program.parts.conditions) {
-            if matches!(condition.kind, NamedKind::Latch { .. } | NamedKind::Toggle(_))
-                && let Some(on) = self.named(id)
-            {
+        for id in self.program.latches() {
+            if let Some(on) = self.named(id) {
                 latches.set(usize::from(id.0), on);
             }
         }

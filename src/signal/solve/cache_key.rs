@@ -5,7 +5,8 @@
 use crate::signal::number::rational64::Rational64;
 use crate::signal::program::compiled::Compiled;
 use crate::signal::program::parts::*;
-use crate::signal::program::state::{Handle, Setting};
+use crate::signal::program::state::{Handle, Setting, Stand};
+use crate::signal::simulate::play::End;
 use crate::signal::solve::question::{Kept, Movers, Question, Within};
 use rustc_hash::FxHashMap;
 
@@ -131,6 +132,21 @@ impl<'a> Writer<'a> {
         self.words.push(2);
         self.condition(inside)?;
         self.condition(outside)
+    }
+
+    /// The row of what a channel gives as a control is moved from the end of a path, by so many percent each time.
+    pub(in crate::signal) fn swept(&mut self, end: &End<'_>, control: ControlId, step: usize, channel: u16) -> Written {
+        self.words.extend([3, step as u32]);
+        self.channel(channel)?;
+        self.bare(control)?;
+        let Stand { controls, trims } = end.stand();
+        self.words.extend([controls.len() as u32, trims.len() as u32, end.latches().count() as u32]);
+        controls.iter().for_each(|&at| self.setting(at));
+        trims.iter().for_each(|&at| self.number(at));
+        end.latches().try_for_each(|(latch, on)| {
+            self.words.push(on.map_or(2, u32::from));
+            self.named(latch)
+        })
     }
 
     fn fixed(&mut self, fixed: &[(Handle, Kept)]) -> Written {

@@ -12,6 +12,7 @@ mod domains;
 mod evaluate;
 mod exact_bounds;
 mod hash_cons;
+mod jump;
 mod latch_states;
 pub(in crate::signal) mod lowered;
 mod pasts;

@@ -29,6 +29,8 @@ pub(in crate::signal) enum Settled {
     /// With the number of regions looked at.
     No(u64),
     Reach(Reach),
+    /// How far a pulse jumps, in microseconds.
+    Jump(f64),
 }
 
 /// What is known of something that was asked.

@@ -72,6 +72,25 @@ fn at_centre(question: Question) -> Question {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
+    /// A channel that remembers nothing reads the same wherever the controls stand that it does not name.
+    #[test]
+    fn only_what_a_channel_names_makes_a_difference(parts in parts(), sets in stand(), to in percents(), at_once: bool) {
+        let Ok(program) = Program::new(parts) else { return Ok(()) };
+        let moved: Vec<_> = sets.into_iter().filter(|(handle, _)| matches!(handle, Handle::Control(_))).collect();
+        for channel in 1..=3 {
+            let Mentions { controls, latches, .. } = program.mentions(channel);
+            let is_named = |(handle, _): &(Handle, Setting)| controls.iter().any(|&id| *handle == Handle::Control(id));
+            let named: Vec<_> = moved.iter().copied().filter(is_named).collect();
+            let read = |sets: &[(Handle, Setting)]| {
+                let end = program.end_of(&path(&program, sets, at_once));
+                end.read_moved(&[(Handle::Control(ControlId(3)), Setting::Percent(to))], channel)
+            };
+            if !latches {
+                prop_assert_eq!(read(&moved), read(&named));
+            }
+        }
+    }
+
     /// One channel read on its own is what the whole evaluation reads there.
     #[test]
     fn one_channel_reads_as_all_do(parts in parts(), sets in stand(), count in 0_usize..7, at_once: bool) {

@@ -85,6 +85,14 @@ proptest! {
                     prop_assert_eq!(found, expected);
                 }
             }
+            for channel in [1, 2, 3] {
+                let [alone, program] = anew();
+                let rest = Path::at(program.rest());
+                for path in [rest.clone(), rest.then(ControlId(1), Setting::Position(2)).then(ControlId(0), Setting::Position(1))] {
+                    let jump = |program: &Program| program.greatest_jump(&program.end_of(&path), ControlId(3), 10, channel);
+                    prop_assert_eq!(jump(&program), jump(&alone));
+                }
+            }
             let [alone, program] = anew();
             let (found, expected) = (program.trapped(&first, &second), alone.trapped(&first, &second));
             if !matches!(expected, Answer::NotDecided(_)) {
