@@ -44,7 +44,7 @@ impl Teller<'_> {
         let ready = block.and_then(|block| table::find(block, word.of(self.bytes)));
         let items = Items::new(self.bytes, self.tables.items(statement), word.end);
         let fits = ready.filter(|ready| {
-            let mut shapes = ready.shapes.iter().filter(|shape| shape.has_body() == statement.has_body);
+            let mut shapes = ready.shapes().iter().filter(|shape| shape.has_body() == statement.has_body);
             shapes.any(|shape| shape.take(&mut items.clone(), &mut self.captures).is_ok())
         });
         if fits.is_none() {
