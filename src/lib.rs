@@ -6,6 +6,7 @@
 
 #[cfg(feature = "command-line")]
 pub mod command_line;
+pub mod compare;
 #[cfg(feature = "command-line")]
 pub mod editor;
 pub mod findings;

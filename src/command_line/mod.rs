@@ -1,6 +1,7 @@
 //! The command line: arguments in, files read, reports out. One file a command.
 
 mod begin;
+mod compare;
 mod convert;
 mod coverage;
 mod editor;
@@ -65,6 +66,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Begin(begin::Arguments),
+    Compare(compare::Arguments),
     Convert(convert::Arguments),
     Editor(editor::Arguments),
     Inspect(inspect::Arguments),
@@ -100,6 +102,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
     let colour = arguments.colour;
     match arguments.command {
         Command::Begin(arguments) => begin::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments, colour),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Editor(arguments) => editor::run(&arguments),
         Command::Inspect(arguments) => inspect::run(arguments, colour),

@@ -21,6 +21,7 @@ pub mod occurs;
 pub mod problem;
 mod read;
 mod resolve;
+pub mod says;
 mod scope;
 mod shape;
 mod slip;

@@ -147,8 +147,11 @@ impl Reader<'_> {
                             self.add(index, named, role, &Located::new(name.clone(), *span));
                         }
                     }
-                    Capture::Names(names) if (block, word) == (Block::Model, "flies") => {
-                        names.iter().for_each(|name| self.add(index, Named::Top(Fleet::CRAFT), Role::Used, name));
+                    Capture::Names(names) => {
+                        let named = of_list(block, word);
+                        named.iter().for_each(|named| {
+                            names.iter().for_each(|name| self.add(index, *named, Role::Used, name));
+                        });
                     }
                     Capture::Condition(condition) => self.condition(index, condition),
                     Capture::Value(value) => self.value(index, value),
@@ -188,7 +191,7 @@ impl Reader<'_> {
 }
 
 /// What the name in a slot of a statement is a name of, and what is done with it there.
-fn meaning(block: Block, word: &str, slot: &str) -> Option<(Named, Role)> {
+pub(super) fn meaning(block: Block, word: &str, slot: &str) -> Option<(Named, Role)> {
     let used = |kind| Some((Named::Top(kind), Role::Used));
     match (block, word, slot) {
         (Block::Top, word, "name") => Some((Named::Top(kind_of(word)?), Role::Defined)),
@@ -208,6 +211,11 @@ fn meaning(block: Block, word: &str, slot: &str) -> Option<(Named, Role)> {
         (Block::Controller, "mode", "excludes") => Some((Named::Mode, Role::Used)),
         _ => None,
     }
+}
+
+/// What the names in the list of a statement are names of.
+pub(super) fn of_list(block: Block, word: &str) -> Option<Named> {
+    ((block, word) == (Block::Model, "flies")).then_some(Named::Top(Fleet::CRAFT))
 }
 
 /// What the key behind `without` and a word is a name of.

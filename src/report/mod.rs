@@ -5,6 +5,7 @@
 
 pub mod annotations;
 pub mod code_quality;
+pub mod compare;
 pub mod counts;
 pub mod coverage;
 pub mod json;

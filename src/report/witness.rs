@@ -72,7 +72,7 @@ fn in_hand(hands: Hands, name: &str, percent: Rational64) -> String {
     hands::at(hands, name, percent).map_or_else(String::new, |words| format!(" ({words})"))
 }
 
-fn standing(hands: Hands, (name, setting): &(CompactString, Setting)) -> String {
+pub(super) fn standing(hands: Hands, (name, setting): &(CompactString, Setting)) -> String {
     match setting {
         Setting::Position(position) => format!("{} {}", plain(name), plain(position)),
         Setting::Percent(percent) => {

@@ -113,7 +113,7 @@ pub use margins::{Between, Collapsed, NearEdge, ValidPulses, reachable_range};
 pub use meeting::{Numbered, clashes, numbered};
 pub use misstated::Misstated;
 pub use motor_way::{Sides, WrongSides};
-pub use motors::{Motor, MotorChannel, resting, throttle_at};
+pub use motors::{Motor, MotorChannel, resting, stands_still_at, still, throttle_at};
 pub use numbers::{FreeNumbers, UsedNumbers, is_answered, is_matched, locked, numbers_of_craft, numbers_of_model};
 pub use of_craft::Setup;
 pub use of_model::ModelSetup;

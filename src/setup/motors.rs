@@ -15,7 +15,7 @@ use crate::signal::{
 use crate::source::Place;
 
 /// Whether a motor stands still at a pulse of the signal path.
-pub(super) fn stands_still_at(idle: Idle, pulse: &Exact) -> bool {
+pub fn stands_still_at(idle: Idle, pulse: &Exact) -> bool {
     match idle {
         Idle::Below(end) => *pulse < exactly(end),
         Idle::Above(end) => *pulse > exactly(end),
@@ -24,7 +24,7 @@ pub(super) fn stands_still_at(idle: Idle, pulse: &Exact) -> bool {
 }
 
 /// The pulses at which a motor stands still.
-fn still(idle: Idle) -> Bounds {
+pub fn still(idle: Idle) -> Bounds {
     match idle {
         Idle::Below(end) => below(number(end)),
         Idle::Above(end) => above(number(end)),

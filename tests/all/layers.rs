@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 15] = [
+const STAGES: [&str; 16] = [
     "source",
     "syntax",
     "fleet",
@@ -18,6 +18,7 @@ const STAGES: [&str; 15] = [
     "rules",
     "mend",
     "inspect",
+    "compare",
     "settings",
     "sheet",
     "report",

@@ -22,6 +22,10 @@ mod begin;
 mod begin_added;
 mod book;
 mod broken_lines;
+mod compare;
+mod compare_git;
+mod compare_programs;
+mod compare_same;
 mod convert;
 mod coverage;
 mod docs;
@@ -65,6 +69,8 @@ mod words;
 mod workspace;
 
 // The checks against tools from outside the project, which `.ci/install-outside-tools` installs.
+#[cfg(feature = "outside-tools")]
+mod outside_compare;
 #[cfg(feature = "outside-tools")]
 mod outside_editor;
 #[cfg(feature = "outside-tools")]

@@ -49,7 +49,7 @@ fn witness(file: &str, rule: &str) -> Value {
 }
 
 /// `--set` for the first step of a witness's path and `--then` for each that follows.
-fn as_arguments(witness: &Value) -> Vec<String> {
+pub(crate) fn as_arguments(witness: &Value) -> Vec<String> {
     let mut arguments = Vec::new();
     for (index, step) in witness["path"].as_array().unwrap().iter().enumerate() {
         let sets: Vec<String> = step

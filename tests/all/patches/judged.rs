@@ -50,24 +50,8 @@ pub(crate) fn found(files: &[File]) -> Vec<Finding> {
 
 /// The same with every message in other words.
 pub(crate) fn found_as(files: &[File], reword: Option<fn(&Finding) -> String>) -> Vec<Finding> {
-    let mut options = Options { today: Some(Day::parse(TODAY).unwrap()), reword, ..Options::default() };
-    let mut faults = Vec::new();
-    if let Some(at) = files.iter().position(|(name, _)| name == settings::FILE_NAME) {
-        let check = |doc: &'static book::ParameterDoc, value: &str| {
-            let rule = BOOK.iter().find(|rule| rule.parameters.iter().any(|known| std::ptr::eq(known, doc))).unwrap();
-            parameters::check(rule.id, doc.name, value)
-        };
-        let (settings, found) = settings::read(&files[at].1, FileId(at as u32), &check);
-        faults = found;
-        options.grading = Grading::new(&[], &[]).unwrap();
-        settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
-        options.parameters = settings.parameters.iter().fold(Parameters::default(), |mut all, one| {
-            all.set(one.rule, one.name, &one.value.value);
-            all
-        });
-        options.tested = settings.tested;
-        options.default_place = settings.place.map(|place| place.value);
-    }
+    let (options, faults) = options(files);
+    let options = Options { reword, ..options };
     if faults.is_empty() {
         let rig = |(name, bytes): &File| if name.ends_with(".rig") { bytes.clone() } else { b"rig 1\n".to_vec() };
         let texts: Vec<Vec<u8>> = files.iter().map(rig).collect();
@@ -75,6 +59,26 @@ pub(crate) fn found_as(files: &[File], reword: Option<fn(&Finding) -> String>) -
         return inspect(&texts, &options).findings;
     }
     faults
+}
+
+/// How files are inspected, and what is wrong in a settings file among them.
+pub(crate) fn options(files: &[File]) -> (Options, Vec<Finding>) {
+    let mut options = Options { today: Some(Day::parse(TODAY).unwrap()), ..Options::default() };
+    let Some(at) = files.iter().position(|(name, _)| name == settings::FILE_NAME) else { return (options, Vec::new()) };
+    let check = |doc: &'static book::ParameterDoc, value: &str| {
+        let rule = BOOK.iter().find(|rule| rule.parameters.iter().any(|known| std::ptr::eq(known, doc))).unwrap();
+        parameters::check(rule.id, doc.name, value)
+    };
+    let (settings, faults) = settings::read(&files[at].1, FileId(at as u32), &check);
+    options.grading = Grading::new(&[], &[]).unwrap();
+    settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
+    options.parameters = settings.parameters.iter().fold(Parameters::default(), |mut all, one| {
+        all.set(one.rule, one.name, &one.value.value);
+        all
+    });
+    options.tested = settings.tested;
+    options.default_place = settings.place.map(|place| place.value);
+    (options, faults)
 }
 
 pub(crate) fn judge(case: &Case, clean: &[File]) -> Judged {

@@ -4,6 +4,7 @@
 pub(crate) mod dice;
 pub(crate) mod models;
 pub(crate) mod oracle;
+pub(crate) mod pairs;
 pub(crate) mod past;
 pub(crate) mod smt;
 pub(crate) mod solver;

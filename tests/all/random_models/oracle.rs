@@ -20,12 +20,22 @@ impl<'a> Oracle<'a> {
     /// Tells the solver the model and lets it find every reachable past, for questions that look at no more than the model
     /// or these conditions do.
     pub(crate) fn new(parts: &'a Parts, solver: &'a mut Solver, asked: &[&Condition]) -> Self {
+        Self::of(parts, solver, asked, "")
+    }
+
+    /// The same of two models put together, whose controls are tied by assertions about the moment `s`.
+    pub(crate) fn tied(parts: &'a Parts, solver: &'a mut Solver, ties: &str) -> Self {
+        Self::of(parts, solver, &[], ties)
+    }
+
+    fn of(parts: &'a Parts, solver: &'a mut Solver, asked: &[&Condition], ties: &str) -> Self {
         let tests = past::tests(parts, asked.iter().copied());
         solver.reset();
         past::declare(solver, parts, &tests);
         let mut now = Moment::new(parts, "s", Before::Past(&tests));
         now.declare_controls();
         solver.tell(&now.take());
+        solver.tell(ties);
         // The definitions that the pasts need go with this inner push; a question writes its own.
         solver.tell("(push)\n");
         let pasts = past::reachable(solver, parts, &mut now, &tests);
@@ -54,6 +64,17 @@ impl<'a> Oracle<'a> {
             text += &one_movement(self.parts, step, &suffix);
         }
         self.solver.tell(&text);
+        let found = self.solver.is_satisfiable();
+        self.solver.tell("(pop)\n");
+        found
+    }
+
+    /// Whether in some state the pulses received on two channels are more than 0.1 us apart.
+    pub(crate) fn is_apart(&mut self, one: u16, other: u16) -> bool {
+        let mut now = Moment::new(self.parts, "s", Before::Past(&self.tests));
+        let (one, other) = (now.channel(one, Measure::Received), now.channel(other, Measure::Received));
+        let apart = format!("(assert (or (> (- {one} {other}) 0.1) (> (- {other} {one}) 0.1)))");
+        self.solver.tell(&format!("(push)\n{}{apart}\n", now.take()));
         let found = self.solver.is_satisfiable();
         self.solver.tell("(pop)\n");
         found
