@@ -6,6 +6,7 @@ mod cache_key;
 mod cells;
 mod compile;
 mod cone;
+mod contract;
 pub(in crate::signal) mod corners;
 mod dag;
 mod domains;

@@ -11,7 +11,7 @@ use crate::signal::solve::evaluate::Eval;
 pub(in crate::signal) struct Impossible;
 
 /// Whether the region became smaller.
-type Narrowed = Result<bool, Impossible>;
+pub(in crate::signal) type Narrowed = Result<bool, Impossible>;
 
 /// How often goals are gone through, since one can tell more about another.
 const ROUNDS: usize = 4;
@@ -47,6 +47,7 @@ impl Eval<'_> {
             for scene in 1..self.domains.scenes.len() {
                 changed |= self.part(scene as u8)?;
             }
+            changed |= self.contract_to_demands()?;
             if !changed {
                 break;
             }
@@ -62,7 +63,7 @@ impl Eval<'_> {
         }
     }
 
-    fn require(&mut self, scene: u8, id: BitId, want: bool) -> Narrowed {
+    pub(in crate::signal) fn require(&mut self, scene: u8, id: BitId, want: bool) -> Narrowed {
         match self.bit(scene, id) {
             Tri::True => return if want { Ok(false) } else { Err(Impossible) },
             Tri::False => return if want { Err(Impossible) } else { Ok(false) },
@@ -187,7 +188,7 @@ impl Eval<'_> {
         Ok(changed)
     }
 
-    fn keep(&mut self, scene: u8, var: VarId, mask: u64) -> Narrowed {
+    pub(in crate::signal) fn keep(&mut self, scene: u8, var: VarId, mask: u64) -> Narrowed {
         let Cell::Mask(now) = self.cell(scene, var) else { return Ok(false) };
         if now & mask == 0 {
             return Err(Impossible);

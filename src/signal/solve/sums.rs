@@ -187,7 +187,7 @@ impl Eval<'_> {
         }
     }
 
-    fn positions_of(&self, var: VarId) -> u8 {
+    pub(in crate::signal) fn positions_of(&self, var: VarId) -> u8 {
         match self.dag.kind(var) {
             Kind::Switch(count) => count,
             Kind::Axis(_) => 0,
