@@ -9,11 +9,12 @@ use crate::signal::program::compiled::Compiled;
 use crate::signal::solve::branch::branch;
 use crate::signal::solve::cone::{Cone, VarSet, places};
 use crate::signal::solve::dag::{Bit, BitId, Dag, Memory};
-use crate::signal::solve::domains::{Domains, Tri};
+use crate::signal::solve::domains::{Domains, Hint, Tri};
 use crate::signal::solve::evaluate::Eval;
 use crate::signal::solve::pasts::{Group, Past, Pasts, Remembered};
 use crate::signal::solve::question::Why;
 use rustc_hash::FxHashMap;
+use std::ops::Range;
 use std::rc::Rc;
 
 /// The most pasts of one group.
@@ -24,6 +25,9 @@ const MOST_OPEN: usize = 6;
 
 /// How many cells of a past are kept in the time in which one region is looked at.
 const CELLS_A_REGION: usize = 4;
+
+/// How many pasts are gone through in the time in which one region is looked at.
+const PASTS_A_REGION: usize = 64;
 
 type Found<T> = Result<Rc<T>, Why>;
 
@@ -170,7 +174,7 @@ impl Finder<'_> {
         for past in &pasts.list {
             // One more round from this past alone: what it finds are its outcomes.
             let mut round = Pasts::starting(pasts.all, pasts.vars, past.what);
-            self.moment(&mut round, 0)?;
+            self.moment(&mut round, 0..1)?;
             edges.push(round.places.keys().filter_map(|what| pasts.places.get(what).copied()).collect());
         }
         Ok(edges)
@@ -178,34 +182,54 @@ impl Finder<'_> {
 
     fn fixpoint(&mut self, all: Remembered, vars: VarSet) -> Result<Pasts, Why> {
         let mut pasts = Pasts::starting(all, vars, Remembered { latches: 0, tests: all.tests });
-        let mut at = 0;
-        while at < pasts.list.len() {
-            self.moment(&mut pasts, at)?;
-            at += 1;
+        let mut next = 0;
+        while next < pasts.list.len() {
+            let last = next..pasts.list.len();
+            next = last.end;
+            self.moment(&mut pasts, last)?;
         }
         Ok(pasts)
     }
 
-    /// Adds the outcomes of one more moment after a past.
-    fn moment(&mut self, pasts: &mut Pasts, at: usize) -> Result<(), Why> {
+    /// Adds the outcomes of one more moment after any of some pasts.
+    fn moment(&mut self, pasts: &mut Pasts, from: Range<usize>) -> Result<(), Why> {
         let all = pasts.all;
         self.domains.clear(self.dag);
-        self.domains.groups.push(Group::with(all, pasts.list[at].what));
+        let before = Rc::new(pasts.part(from.clone()));
+        self.domains.groups.push(Group::of(&before));
         let latches = (0..64).filter(|latch| all.latches >> latch & 1 == 1);
         let latches = latches.map(|latch| (self.dag.latch_bit(latch), latch, false));
         let tests = (0..64).filter(|test| all.tests >> test & 1 == 1);
         let tests = tests.map(|test| (self.dag.tests[usize::from(test)], test, true));
         let bits: Vec<(BitId, u8, bool)> = latches.chain(tests).collect();
         let mut eval = Eval::new(self.program, self.dag, self.domains);
-        Outcomes { pasts, from: at as u16, bits: &bits, budget: self.budget }.explore(&mut eval)
+        Outcomes { pasts, from: from.start, bits: &bits, budget: self.budget }.explore(&mut eval)
     }
 }
 
 struct Outcomes<'a> {
     pasts: &'a mut Pasts,
-    from: u16,
+    /// The first of the pasts that one more moment is looked at of.
+    from: usize,
     bits: &'a [(BitId, u8, bool)],
     budget: &'a mut u64,
+}
+
+/// What one moment makes of a past, in a region of positions.
+#[derive(Clone, Copy, Debug, Default)]
+struct Outcome {
+    /// What is on, or holds, whatever the past.
+    on: Remembered,
+    /// The latches that stay as they were, and those that turn over.
+    stays: u64,
+    turns: u64,
+}
+
+impl Outcome {
+    const fn of(self, past: Remembered) -> Remembered {
+        let latches = self.on.latches | past.latches & self.stays | !past.latches & self.turns;
+        Remembered { latches, tests: self.on.tests }
+    }
 }
 
 impl Outcomes<'_> {
@@ -213,29 +237,49 @@ impl Outcomes<'_> {
         if !eval.domains.spend(self.budget) {
             return Err(Why::Budget);
         }
-        let mut what = Remembered::default();
+        let mut outcome = Outcome::default();
         let mut open = Vec::new();
         for &(bit, number, test) in self.bits {
             match eval.bit(0, bit) {
-                Tri::True => what.set(number, test, true),
+                Tri::True => outcome.on.set(number, test, true),
                 Tri::False => {}
+                // It hangs on the past alone: no need to look at each of them on its own.
+                Tri::Maybe(Hint::Past { number: own, test: false, .. }) if own == number && !test => {
+                    match eval.dag.latches[usize::from(number)] {
+                        Memory::Toggle(on) if eval.bit(0, on) == Tri::True => outcome.turns |= 1 << number,
+                        _ => outcome.stays |= 1 << number,
+                    }
+                }
                 Tri::Maybe(hint) if hint.leads_on() => return branch(eval, hint, &mut |eval| self.explore(eval)),
                 Tri::Maybe(_) => open.push((number, test)),
             }
         }
         self.pasts.rough |= !open.is_empty();
-        self.come_to(eval, what, &open)
+        let pasts: Vec<usize> = eval.domains.groups[0].left().collect();
+        // What is gone through is paid for.
+        *self.budget = self.budget.saturating_sub((pasts.len() / PASTS_A_REGION) as u64);
+        for past in pasts {
+            let from = self.from + past;
+            self.come_to(eval, from, outcome.of(self.pasts.list[from].what), &open)?;
+        }
+        Ok(())
     }
 
     /// Adds an outcome; what is open of it may be either.
-    fn come_to(&mut self, eval: &Eval<'_>, mut what: Remembered, open: &[(u8, bool)]) -> Result<(), Why> {
+    fn come_to(
+        &mut self,
+        eval: &Eval<'_>,
+        from: usize,
+        mut what: Remembered,
+        open: &[(u8, bool)],
+    ) -> Result<(), Why> {
         if let Some((&(number, test), others)) = open.split_first() {
             if open.len() > MOST_OPEN {
                 return Err(Why::History);
             }
-            self.come_to(eval, what, others)?;
+            self.come_to(eval, from, what, others)?;
             what.set(number, test, true);
-            return self.come_to(eval, what, others);
+            return self.come_to(eval, from, what, others);
         }
         if !self.pasts.places.contains_key(&what) {
             if self.pasts.list.len() >= MOST_PASTS {
@@ -247,7 +291,7 @@ impl Outcomes<'_> {
             // What is kept is paid for: this bounds the memory of all pasts of a model.
             *self.budget = self.budget.saturating_sub((stand.len() / CELLS_A_REGION) as u64);
             let held = eval.domains.scenes[0].held;
-            self.pasts.list.push(Past { what, from: Some((self.from, (stand, held))) });
+            self.pasts.list.push(Past { what, from: Some((from as u16, (stand, held))) });
         }
         Ok(())
     }

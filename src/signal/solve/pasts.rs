@@ -4,6 +4,7 @@ use crate::signal::solve::cells::Cell;
 use crate::signal::solve::cone::VarSet;
 use crate::signal::solve::dag::VarId;
 use rustc_hash::FxHashMap;
+use std::ops::Range;
 use std::rc::Rc;
 
 /// Latches that were on and tests that held.
@@ -29,8 +30,8 @@ impl Remembered {
 pub(in crate::signal) struct Group {
     /// Those of the group.
     pub(in crate::signal) all: Remembered,
-    /// What it can remember; none where there is one past alone.
-    pasts: Option<Rc<Pasts>>,
+    /// What it can remember.
+    pasts: Rc<Pasts>,
     /// Those that are settled, and how.
     pub(in crate::signal) settled: Remembered,
     pub(in crate::signal) on: Remembered,
@@ -42,17 +43,10 @@ pub(in crate::signal) struct Group {
 impl Group {
     pub(in crate::signal) fn of(pasts: &Rc<Pasts>) -> Self {
         let none = Remembered::default();
-        let pasts = Some(Rc::clone(pasts));
-        let all = pasts.as_ref().map_or(none, |pasts| pasts.all);
+        let (all, pasts) = (pasts.all, Rc::clone(pasts));
         let mut group = Self { all, pasts, settled: none, on: none, always: none, ever: none };
         group.narrow();
         group
-    }
-
-    /// A group with one past.
-    pub(in crate::signal) fn with(all: Remembered, past: Remembered) -> Self {
-        let none = Remembered::default();
-        Self { all, pasts: None, settled: none, on: none, always: past, ever: past }
     }
 
     /// Whether a latch was on, or a test held, where that is the same in all pasts that are left.
@@ -64,18 +58,26 @@ impl Group {
         }
     }
 
+    /// The pasts that are left.
+    pub(in crate::signal) fn left(&self) -> impl Iterator<Item = usize> {
+        let pasts = self.pasts.list.iter().enumerate();
+        pasts.filter(|(_, past)| self.fits(past.what)).map(|(at, _)| at)
+    }
+
     /// The first past that is left.
     pub(in crate::signal) fn first(&self) -> usize {
-        let fits = |past: &Remembered| {
-            past.latches & self.settled.latches == self.on.latches && past.tests & self.settled.tests == self.on.tests
-        };
-        self.pasts.as_ref().and_then(|pasts| pasts.list.iter().position(|past| fits(&past.what))).unwrap_or(0)
+        self.left().next().unwrap_or(0)
+    }
+
+    /// Whether a past is as settled.
+    const fn fits(&self, past: Remembered) -> bool {
+        past.latches & self.settled.latches == self.on.latches && past.tests & self.settled.tests == self.on.tests
     }
 
     /// Whether a latch was on, or a test held, in the first past that is left.
     pub(in crate::signal) fn first_was(&self, number: u8, test: bool) -> bool {
         let first = self.first();
-        self.pasts.as_ref().and_then(|pasts| pasts.list.get(first)).is_some_and(|past| past.what.has(number, test))
+        self.pasts.list.get(first).is_some_and(|past| past.what.has(number, test))
     }
 
     /// Settles whether a latch was on or a test held; nothing settles it no more.
@@ -86,13 +88,10 @@ impl Group {
     }
 
     fn narrow(&mut self) {
-        let Some(pasts) = &self.pasts else { return };
         let (mut always, mut ever) = (Remembered { latches: u64::MAX, tests: u64::MAX }, Remembered::default());
-        for past in &pasts.list {
+        for past in &self.pasts.list {
             let what = past.what;
-            if what.latches & self.settled.latches == self.on.latches
-                && what.tests & self.settled.tests == self.on.tests
-            {
+            if self.fits(what) {
                 always = Remembered { latches: always.latches & what.latches, tests: always.tests & what.tests };
                 ever = Remembered { latches: ever.latches | what.latches, tests: ever.tests | what.tests };
             }
@@ -129,5 +128,11 @@ pub(in crate::signal) struct Pasts {
 impl Pasts {
     pub(in crate::signal) fn starting(all: Remembered, vars: VarSet, what: Remembered) -> Self {
         Self { all, vars, list: vec![Past { what, from: None }], rough: false, places: FxHashMap::default() }
+    }
+
+    /// Some of them, without how they come about.
+    pub(in crate::signal) fn part(&self, which: Range<usize>) -> Self {
+        let list = self.list[which].iter().map(|past| Past { what: past.what, from: None }).collect();
+        Self { all: self.all, vars: self.vars, list, rough: false, places: FxHashMap::default() }
     }
 }

@@ -8,9 +8,10 @@ use crate::signal::solve::dag::{BitId, TooLarge};
 use crate::signal::solve::domains::{Hint, Tri};
 use crate::signal::solve::evaluate::Eval;
 use crate::signal::solve::latch_states::Finder;
-use crate::signal::solve::pasts::{Group, Past, Pasts};
+use crate::signal::solve::pasts::{Group, Pasts};
 use crate::signal::solve::program::{Program, SearchState};
 use crate::signal::solve::question::{Answer, Proof, Question, Why};
+use std::rc::Rc;
 
 /// The latches of a past from which there is no way out, with their states.
 type Hopeless = Option<Vec<(ConditionId, bool)>>;
@@ -81,11 +82,8 @@ impl Program {
 
 fn without_hope(finder: &mut Finder<'_>, pasts: &Pasts, outside: BitId, inside: BitId) -> Result<Hopeless, Why> {
     let count = pasts.list.len();
-    let mut hope = pasts
-        .list
-        .iter()
-        .map(|past| leads(finder, Some((pasts, past)), outside))
-        .collect::<Result<Vec<bool>, Why>>()?;
+    let mut hope =
+        (0..count).map(|past| leads(finder, Some((pasts, past)), outside)).collect::<Result<Vec<bool>, Why>>()?;
     let edges = finder.edges(pasts)?;
     // Hope goes back from past to past, each once.
     let mut before: Vec<Vec<usize>> = vec![Vec::new(); count];
@@ -103,7 +101,7 @@ fn without_hope(finder: &mut Finder<'_>, pasts: &Pasts, outside: BitId, inside: 
     // A past without hope counts where a state with it, or one more moment after it, is inside.
     let mut unclear = false;
     for at in (0..count).filter(|&at| !hope[at]) {
-        if leads(finder, Some((pasts, &pasts.list[at])), inside)? {
+        if leads(finder, Some((pasts, at)), inside)? {
             // The witness is asked for by its latches alone, so they must tell it from every past with hope.
             let on = pasts.list[at].what.latches;
             if (0..count).any(|other| hope[other] && pasts.list[other].what.latches == on) {
@@ -118,9 +116,9 @@ fn without_hope(finder: &mut Finder<'_>, pasts: &Pasts, outside: BitId, inside: 
 }
 
 /// Whether one more moment, after a past if there is one, can satisfy a goal.
-fn leads(finder: &mut Finder<'_>, past: Option<(&Pasts, &Past)>, goal: BitId) -> Result<bool, Why> {
+fn leads(finder: &mut Finder<'_>, past: Option<(&Pasts, usize)>, goal: BitId) -> Result<bool, Why> {
     finder.domains.clear(finder.dag);
-    finder.domains.groups.extend(past.map(|(pasts, past)| Group::with(pasts.all, past.what)));
+    finder.domains.groups.extend(past.map(|(pasts, past)| Group::of(&Rc::new(pasts.part(past..past + 1)))));
     let mut way = Way { goal, budget: finder.budget, found: false };
     way.explore(&mut Eval::new(finder.program, finder.dag, finder.domains))?;
     Ok(way.found)
