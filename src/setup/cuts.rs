@@ -2,6 +2,7 @@
 
 use super::motors::{Motor, stands_still_at};
 use super::signals::Signals;
+use super::stick_way::centred;
 use super::stop::{Hold, Stop};
 use super::subject::exactly;
 use super::terms::{constant, hangs_on};
@@ -250,7 +251,8 @@ impl<'f> Motor<'f> {
         Ok(starts)
     }
 
-    /// The sticks, knobs and sliders of which one movement by itself starts it, each with the way to such a start.
+    /// The sticks, knobs and sliders of which one movement by itself starts it, each with the way to such a start: one with what
+    /// springs to a centre there, where there is one.
     ///
     /// # Errors
     /// Why it was not decided for one of them.
@@ -258,7 +260,9 @@ impl<'f> Motor<'f> {
         let mut found = Vec::new();
         for control in self.named_axes(signals) {
             let Some(question) = self.started_by(control) else { continue };
-            match signals.program().ask(&question) {
+            let at_rest = signals.program().ask(&centred(signals, question.clone()));
+            let answer = if at_rest.witness().is_some() { at_rest } else { signals.program().ask(&question) };
+            match answer {
                 Answer::Yes(witness) => found.push((control, witness.path_then(0))),
                 Answer::No(_) => {}
                 Answer::NotDecided(why) => return Err(why),

@@ -70,6 +70,7 @@
 //! | | `cells`, `pasts`, `domains` | what each variable, and each past, may still be |
 //! | | `evaluate`, `exact_bounds` | three-valued evaluation over domains; exact ends where floating point can't tell |
 //! | | `propagate`, `branch`, `probe` | leave out what can't be, and take it back; cut where nothing is decided; try corners |
+//! | | `contract` | what a value has to be, told to the axes it is made of |
 //! | | `sums` | sums of switches between limits, without looking at every position |
 //! | | `latch_states`, `trap` | the pasts that can be reached; states that nothing leads out of |
 //! | | `cache_key`, `query_cache` | what was proved of one program, for all that are alike where it matters |

@@ -53,28 +53,28 @@ fn not_decided(outcome: &Outcome, rule: &str) -> bool {
     outcome.findings.iter().any(|finding| finding.rule == NOT_DECIDED && names(finding))
 }
 
-/// Keeps channel 6 of the spit racers within a fifth of its way above `offset`, in a manner that no single look shows: the
-/// difference between a stick and a curve that is not straight anywhere.
+/// Keeps channel 6 of the spit racers just under `offset`, in a manner that no single look shows: the difference between a stick
+/// and a curve that is not straight anywhere. It comes close to the limit that is asked about, so that one region does not tell.
 fn bent(offset: &str) -> (&'static str, String) {
     ("channel 6 level = left-rear * -100 %", format!("channel 6 level = soft(throttle) - throttle {offset}"))
 }
 
 #[test]
 fn nothing_is_claimed_that_was_not_decided() {
-    let (never, always) = (bent("- 60 %"), bent("+ 30 %"));
+    let (never, always) = (bent("- 44 %"), bent("- 30 %"));
     let (never, always) = ((never.0, never.1.as_str()), (always.0, always.1.as_str()));
     let timer = "timer 2 min 30 s while channel 7 above 1660 us";
     for (changes, rule) in [
         (&[never][..], "modes/unreachable"),
         (&[never], "house/expect-failed"),
         (&[always], "modes/stuck"),
-        (&[never, (timer, "timer 2 min 30 s while channel 6 above 1900 us")], "alarms/timer-never"),
+        (&[never, (timer, "timer 2 min 30 s while channel 6 above 1290 us")], "alarms/timer-never"),
         (
             &[
                 never,
                 (
                     "channel 9 finder = shoulder",
-                    "channel 9 finder { value 5 % when channel 6 above 1900 us; value shoulder }",
+                    "channel 9 finder { value 5 % when channel 6 above 1290 us; value shoulder }",
                 ),
             ],
             "channels/dead-line",

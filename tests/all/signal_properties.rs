@@ -105,7 +105,7 @@ proptest! {
     }
 }
 
-/// Of tangled models, with values three deep, latches in chains, and channels of channels, one question in eleven may stay
+/// Of tangled models, with values three deep, latches in chains, and channels of channels, one question in thirty may stay
 /// open: products and joined axes that come close to a limit.
 #[test]
 fn few_questions_about_tangled_models_stay_open() {
@@ -126,5 +126,5 @@ fn few_questions_about_tangled_models_stay_open() {
     }
     let open: usize = reasons.values().sum();
     println!("{open} of {all} stay open: {reasons:#?}");
-    assert!(open * 11 <= all, "{open} of {all} stay open: {reasons:#?}");
+    assert!(open * 30 <= all, "{open} of {all} stay open: {reasons:#?}");
 }

@@ -52,14 +52,19 @@ impl Eval<'_> {
             Num::Var(var) => self.contract_var(scene, var, wanted),
             Num::Lin { constant, terms } => {
                 let terms = dag.terms(terms);
-                let mut changed = false;
-                for (at, &(by, term)) in terms.iter().enumerate() {
-                    let mut rest = Interval::of(constant);
-                    for (_, &(by, other)) in terms.iter().enumerate().filter(|(other, _)| *other != at) {
-                        rest = rest.add(self.num(scene, other).ends.scale(by));
+                // What all the terms after each come to, then what those before it do.
+                let mut after = vec![Interval::point(0.0)];
+                for &(by, term) in terms.iter().skip(1).rev() {
+                    let sum = after[after.len() - 1];
+                    after.push(sum.add(self.num(scene, term).ends.scale(by)));
+                }
+                let (mut before, mut changed) = (Interval::of(constant), false);
+                for &(by, term) in terms {
+                    let rest = before.add(after.pop().unwrap_or(Interval::ALL));
+                    if let Some(inverse) = Rational64::ONE.div(by) {
+                        changed |= self.contract(scene, term, wanted.sub(rest).scale(inverse))?;
                     }
-                    let Some(inverse) = Rational64::ONE.div(by) else { continue };
-                    changed |= self.contract(scene, term, wanted.sub(rest).scale(inverse))?;
+                    before = before.add(self.num(scene, term).ends.scale(by));
                 }
                 Ok(changed)
             }

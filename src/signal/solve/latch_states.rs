@@ -266,13 +266,7 @@ impl Outcomes<'_> {
     }
 
     /// Adds an outcome; what is open of it may be either.
-    fn come_to(
-        &mut self,
-        eval: &Eval<'_>,
-        from: usize,
-        mut what: Remembered,
-        open: &[(u8, bool)],
-    ) -> Result<(), Why> {
+    fn come_to(&mut self, eval: &Eval<'_>, from: usize, mut what: Remembered, open: &[(u8, bool)]) -> Result<(), Why> {
         if let Some((&(number, test), others)) = open.split_first() {
             if open.len() > MOST_OPEN {
                 return Err(Why::History);

@@ -217,6 +217,12 @@ struct Mover {
     trim: bool,
 }
 
+/// One part in so many of a question's budget is spared for trying single places.
+const SPARED: u64 = 4;
+
+/// How many places are tried, and on how many an axis may stand there: a prime, so that no two axes keep step.
+const LATTICE: u64 = 31;
+
 struct Task<'a> {
     program: &'a Program,
     dag: &'a Dag,
@@ -274,15 +280,33 @@ impl Task<'_> {
         }
     }
 
+    /// The answer; where the whole is too much to look at, single places are tried.
     fn run(&mut self, groups: &Groups, domains: &mut Domains) -> Answer {
-        let whole = self.budget;
-        if self.question.then.is_empty() {
-            return match self.with(&[], groups, domains) {
-                Ok(Some(witness)) => Answer::Yes(witness),
-                Ok(None) => self.none(whole),
-                Err(why) => Answer::NotDecided(why),
-            };
+        let spared = self.budget / SPARED;
+        self.budget -= spared;
+        let answer = self.look(groups, domains, None);
+        self.budget += spared;
+        if !matches!(answer, Answer::NotDecided(Why::Budget)) {
+            return answer;
         }
+        let mut left = self.budget;
+        for place in 0..LATTICE {
+            self.budget = spared / LATTICE;
+            left -= self.budget;
+            let found = self.look(groups, domains, Some(place));
+            left += self.budget;
+            if found.witness().is_some() {
+                self.budget = left;
+                return found;
+            }
+        }
+        self.budget = left;
+        answer
+    }
+
+    /// Looks for what is asked: everywhere, or with all axes at one place.
+    fn look(&mut self, groups: &Groups, domains: &mut Domains, place: Option<u64>) -> Answer {
+        let whole = self.budget;
         let choices: Vec<Vec<Mover>> = self.question.then.iter().map(|step| self.movers(step)).collect();
         let mut index = vec![0usize; choices.len()];
         if choices.iter().any(Vec::is_empty) {
@@ -290,7 +314,7 @@ impl Task<'_> {
         }
         loop {
             let movers: Vec<Mover> = choices.iter().zip(&index).map(|(list, &at)| list[at]).collect();
-            match self.with(&movers, groups, domains) {
+            match self.with(&movers, groups, domains, place) {
                 Ok(None) => {}
                 Ok(Some(witness)) => return Answer::Yes(witness),
                 Err(why) => return Answer::NotDecided(why),
@@ -355,10 +379,19 @@ impl Task<'_> {
         list
     }
 
-    fn with(&mut self, movers: &[Mover], groups: &Groups, domains: &mut Domains) -> Result<Option<Witness>, Why> {
+    fn with(
+        &mut self,
+        movers: &[Mover],
+        groups: &Groups,
+        domains: &mut Domains,
+        place: Option<u64>,
+    ) -> Result<Option<Witness>, Why> {
         domains.clear(self.dag);
         if !keep(self.dag, domains, &self.question.fixed) {
             return Ok(None);
+        }
+        if let Some(place) = place {
+            self.put(domains, place);
         }
         for (mover, step) in movers.iter().zip(&self.question.then) {
             let mut scene = Scene::first();
@@ -386,6 +419,28 @@ impl Task<'_> {
             Err(Stop::Found) => {
                 let movers = movers.iter().map(|m| (m.control, m.trim));
                 Ok(Some(witness(self.program, &eval, &groups.list, self.question, movers)))
+            }
+        }
+    }
+
+    /// Puts every axis that matters to one place of its stretch: those of a lattice, which are spread evenly. Trims are at rest in
+    /// every second one.
+    fn put(&self, domains: &mut Domains, place: u64) {
+        let vars = self.dag.each_var(self.cone.vars);
+        for (at, var) in (1..).zip(vars) {
+            let (handle, _) = self.dag.vars[usize::from(var)];
+            let Cell::Range { low, high, .. } = domains.cells[usize::from(var)] else { continue };
+            let part = (place * (2 * at + 1) % LATTICE) as i64;
+            let rests =
+                matches!(handle, Handle::Trim(_)) && place.is_multiple_of(2) && low <= whole(0) && high >= whole(0);
+            let put = match rests {
+                true => Some(whole(0)),
+                false => {
+                    high.sub(low).and_then(|width| width.mul(Rational64::new(part, LATTICE as i64 - 1)?)?.add(low))
+                }
+            };
+            if let Some(put) = put {
+                domains.cells[usize::from(var)] = Cell::range(put, put);
             }
         }
     }
