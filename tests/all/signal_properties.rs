@@ -128,3 +128,45 @@ fn few_questions_about_tangled_models_stay_open() {
     println!("{open} of {all} stay open: {reasons:#?}");
     assert!(open * 30 <= all, "{open} of {all} stay open: {reasons:#?}");
 }
+
+/// What a tangled model was seen to do on a way through random movements is never said to be impossible: all its pulses there, each
+/// within a few microseconds, and what its latches remember.
+#[test]
+fn what_was_played_is_never_denied() {
+    let (mut asked, mut denied) = (0, 0);
+    for seed in 0..400 {
+        let mut dice = Dice::new(seed);
+        let parts = tangled::model(&mut dice).parts().clone();
+        let program = Program::new(parts.clone()).unwrap();
+        let mut path = Path::at(program.rest());
+        for _ in 0..6 {
+            let control = dice.below(parts.controls.len());
+            let to = match &parts.controls[control].kind {
+                ControlKind::Switch { positions, .. } => Setting::Position(dice.below(positions.len()) as u8),
+                ControlKind::Button { .. } => Setting::Position(dice.below(2) as u8),
+                _ => Setting::Percent(whole(dice.below(201) as i64 - 100)),
+            };
+            path = path.then(ControlId(control as u16), to);
+        }
+        let seen = program.play(&path);
+        let mut state = Condition::All(Vec::new());
+        for channel in &parts.channels {
+            let sent = seen.channel(channel.number).unwrap().sent.clone();
+            let (around, wide) = (approximate(&sent).round() as i64, 1 + dice.below(30) as i64);
+            let near = Bounds::between(whole(around - wide), whole(around + wide));
+            state = state.and(Condition::sent(channel.number, near));
+        }
+        for at in 0..parts.conditions.len() {
+            let latch = Condition::Named(ConditionId(at as u16));
+            let holds = program.holds(&path, &latch).unwrap();
+            state = state.and(if holds { latch } else { latch.not() });
+        }
+        assert_eq!(program.holds(&path, &state), Some(true), "seed {seed}");
+        asked += 1;
+        if program.ask(&Question::is(state)).is_no() {
+            println!("seed {seed}: {path:?}");
+            denied += 1;
+        }
+    }
+    assert_eq!(denied, 0, "of {asked}");
+}

@@ -53,7 +53,10 @@ fn grow(dice: &mut Dice) -> Parts {
             set = set.and(Condition::At(ControlId(2), Position::Low));
         }
         let reset = Condition::at(ControlId(4 + dice.below(4) as u16), 0);
-        let kind = NamedKind::Latch { set, reset };
+        let kind = match dice.chance(20) {
+            true => NamedKind::Toggle(set),
+            false => NamedKind::Latch { set, reset },
+        };
         parts.conditions.push(Named { name: "latch".into(), kind });
     }
     let channels = 5 + dice.below(4) as u16;
