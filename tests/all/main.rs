@@ -65,6 +65,8 @@ mod slips;
 mod snapshots;
 mod tidy;
 mod trace;
+#[cfg(unix)]
+mod watch;
 mod words;
 mod workspace;
 
