@@ -76,6 +76,8 @@ mod outside_compare;
 #[cfg(feature = "outside-tools")]
 mod outside_editor;
 #[cfg(feature = "outside-tools")]
+mod outside_grammars;
+#[cfg(feature = "outside-tools")]
 mod outside_grid;
 #[cfg(feature = "outside-tools")]
 mod outside_hook;
@@ -87,5 +89,7 @@ mod outside_outputs;
 mod outside_radio;
 #[cfg(feature = "outside-tools")]
 mod outside_sheet;
+#[cfg(feature = "outside-tools")]
+mod outside_shells;
 #[cfg(feature = "outside-tools")]
 mod outside_signal;

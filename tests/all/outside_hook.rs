@@ -21,7 +21,8 @@ fn pre_commit(repository: &Repository, arguments: &[&str]) -> Output {
 fn local_hooks() -> String {
     let (built, wheel) = MANIFEST.split_once("# The same two without Rust").unwrap();
     assert_eq!(built.matches("  language: rust\n").count(), built.matches("- id: ").count());
-    let same = wheel.split_once('\n').unwrap().1.replace("-wheel\n", "\n").replace("language: python", "language: rust");
+    let same =
+        wheel.split_once('\n').unwrap().1.replace("-wheel\n", "\n").replace("language: python", "language: rust");
     assert!(built.ends_with(&same), "{same}");
     let mut config = String::from("repos:\n- repo: local\n  hooks:\n");
     for line in built.lines().filter(|line| !line.starts_with('#')) {
