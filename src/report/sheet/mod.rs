@@ -19,6 +19,9 @@ mod handset;
 mod plot;
 mod say;
 
+pub use card::loss_step;
+pub use say::{label, verdict};
+
 use super::Report;
 use crate::sheet::{Front, Page};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
