@@ -3,8 +3,9 @@
 import { byId, draw, make } from "./signs.js";
 
 let parts = [];
+let tracks = [];
 let lists = {};
-let told = null;
+let commanded = null;
 
 const line = (d) => draw("path", { d, class: "line" });
 const body = (d) => draw("path", { d, class: "part" });
@@ -41,6 +42,27 @@ function seat(surface, bench) {
     return null;
 }
 
+const OPPOSITE = { up: "down", down: "up", left: "right", right: "left", open: "closed", on: "off" };
+
+/** How far, and which way where that is stated: "34 % up". */
+function inWords(percent, highIs) {
+    if (percent === null) return "?";
+    const far = Math.round(percent);
+    if (!highIs) return `${far} %`;
+    return far ? `${Math.abs(far)} % ${far > 0 ? highIs : OPPOSITE[highIs]}` : "0 %";
+}
+
+/** A track or a side with a motor of its own: an arrow for its power, forwards or, where it can run so, backwards. */
+function trackPart(motor) {
+    const x = motor.side === "left" ? 94 : 206;
+    const arrow = draw("path", { class: "line", "stroke-width": 4 });
+    return [arrow, (known) => {
+        const power = known?.still === false ? (motor.reversible ? (known.percent ?? 0) / 100 : ((known.percent ?? 0) / 100 + 1) / 2) : 0;
+        const sign = Math.sign(power);
+        arrow.setAttribute("d", Math.abs(power) < 0.02 ? "" : `M${x} 105v${-60 * power}m-6 ${8 * sign}l6 ${-8 * sign} 6 ${8 * sign}`);
+    }];
+}
+
 function surfacePart(surface, place) {
     const [x, y, width, sort] = place;
     if (sort === "plate") {
@@ -53,22 +75,20 @@ function surfacePart(surface, place) {
             plate.setAttribute("height", 16 - 8 * Math.abs(share));
             const tip = share * up;
             arrow.setAttribute("d", Math.abs(tip) < 0.02 ? "" : `M${x} ${y + 8}v${-28 * tip}m-5 ${6 * Math.sign(tip)}l5 ${-6 * Math.sign(tip)} 5 ${6 * Math.sign(tip)}`);
-            text.textContent = percent === null ? "?" : up ? `${Math.abs(Math.round(percent))} % ${tip > 0.005 ? "up" : tip < -0.005 ? "down" : ""}` : `${Math.round(percent)} %`;
+            text.textContent = inWords(percent, surface.high_is);
         }];
     }
     const turned = draw("g", {});
-    if (sort === "wheels") turned.append();
     const blades = sort === "wheels" ? [[x - 45, y], [x + 45, y]] : [[x, y - 10]];
     const shapes = blades.map(([cx, cy]) => [draw("rect", { x: cx - 4, y: sort === "wheels" ? cy - 15 : cy, width: 8, height: sort === "wheels" ? 30 : 26, class: "moved" }), cx, cy]);
-    const text = draw("text", { x: x + (sort === "wheels" ? 62 : 14), y: sort === "wheels" ? y + 4 : y + 12 });
+    const text = draw("text", { x: sort === "wheels" ? x + 62 : Math.max(x + 14, 204), y: sort === "wheels" ? y + 4 : y });
     turned.append(...shapes.map(([shape]) => shape), text);
     return [turned, (percent) => {
         const right = surface.high_is === "right" ? 1 : surface.high_is === "left" ? -1 : 0;
         // A wheel shows the way with its front, a fin with its trailing edge.
         const angle = ((percent ?? 0) / 100) * right * 30 * (sort === "wheels" ? 1 : -1);
         for (const [shape, cx, cy] of shapes) shape.setAttribute("transform", `rotate(${angle} ${cx} ${cy})`);
-        const way = right * (percent ?? 0);
-        text.textContent = percent === null ? "?" : right ? `${Math.abs(Math.round(percent))} % ${way > 0.5 ? "right" : way < -0.5 ? "left" : ""}` : `${Math.round(percent)} %`;
+        text.textContent = inWords(percent, surface.high_is);
     }];
 }
 
@@ -77,6 +97,7 @@ export function drawCraft(bench) {
     const outline = (OUTLINES[bench.kind] ?? (() => []))();
     const picture = draw("svg", { viewBox: "0 0 300 235", role: "img", "aria-label": `The ${bench.kind ?? "aircraft"} from above, nose up; the list below says the same in words` }, ...outline);
     parts = [];
+    tracks = [];
     for (const surface of bench.surfaces) {
         const place = seat(surface, bench);
         if (!place) continue;
@@ -84,11 +105,16 @@ export function drawCraft(bench) {
         picture.append(part);
         parts.push({ channel: surface.channel, show });
     }
-    told = null;
+    for (const motor of bench.kind === "tracked" ? bench.motors.filter((motor) => motor.side) : []) {
+        const [part, show] = trackPart(motor);
+        picture.append(part);
+        tracks.push({ channel: motor.channel, show });
+    }
+    commanded = null;
     if (bench.kind === "multirotor" && bench.order) {
         const lean = draw("path", { class: "line", "stroke-width": 4 }), turn = draw("path", { class: "line" }), bar = draw("rect", { x: 280, width: 10, class: "moved" });
         picture.append(lean, turn, draw("rect", { x: 280, y: 20, width: 10, height: 180, class: "thin" }), bar, draw("text", { x: 300, y: 220, "text-anchor": "end" }, "throttle"));
-        told = (share) => {
+        commanded = (share) => {
             lean.setAttribute("d", `M150 105l${share("roll") * 45} ${-share("pitch") * 45}`);
             const yaw = share("yaw");
             turn.setAttribute("d", Math.abs(yaw) < 0.01 ? "" : `M150 20a85 85 0 0 ${yaw > 0 ? 1 : 0} ${85 * Math.sin(yaw * 1.2)} ${85 - 85 * Math.cos(yaw * 1.2)}`);
@@ -136,8 +162,9 @@ export function showCraft(bench, play) {
         row.classList.toggle("on", on === true);
     }
     for (const part of parts) part.show(play.surfaces.find((known) => known.channel === part.channel)?.percent ?? null);
-    if (told) {
+    for (const track of tracks) track.show(play.motors.find((known) => known.channel === track.channel));
+    if (commanded) {
         const { centre, span } = bench.scale;
-        told((name) => Math.max(-1, Math.min(1, ((play.state.functions[name] ?? centre) - centre) / span)));
+        commanded((name) => Math.max(-1, Math.min(1, ((play.state.functions[name] ?? centre) - centre) / span)));
     }
 }

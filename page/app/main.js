@@ -27,6 +27,10 @@ const today = () => {
     const now = new Date();
     return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
 };
+// How a pair is known again in the list.
+const keyOf = ({ craft, model }) => JSON.stringify({ craft, model });
+// A movement as it is read.
+const told = (text) => text.replace(/"([^"]*)"=/g, "$1 to ");
 const failed = (error) => say(error.message);
 
 /** Moves a control. Of movements that wait, a newer one of the same control takes the older one's place; the first is being played. */
@@ -98,7 +102,7 @@ async function choose(pair, moves) {
     lose(false);
     chosen = null;
     if (!pair) return;
-    byId("pair").value = JSON.stringify(pair);
+    byId("pair").value = keyOf(pair);
     try {
         bench = await ask({ do: "describe", ...pair });
     } catch (error) {
@@ -125,8 +129,8 @@ async function inspect() {
     takeMarks(inspected.report.findings);
     const aircraft = inspected.verdicts.map((verdict) => verdict.craft);
     const pairs = [...inspected.pairs].sort((one, other) => aircraft.indexOf(one.craft) - aircraft.indexOf(other.craft));
-    byId("pair").replaceChildren(...pairs.map((pair) => make("option", { value: JSON.stringify(pair) }, `${pair.craft} with ${pair.model}`)));
-    const same = pairs.find((pair) => JSON.stringify(pair) === before.pair);
+    byId("pair").replaceChildren(...pairs.map((pair) => make("option", { value: keyOf(pair) }, `${pair.craft} with ${pair.model}`)));
+    const same = pairs.find((pair) => keyOf(pair) === before.pair);
     const { counts } = inspected.report;
     say(`${inspected.files.length} files: ${["fault", "danger", "caution", "note"].map((word) => `${counts[word]} ${word}`).join(", ")}.`);
     showFindings(inspected, (same ?? pairs[0])?.craft, playExample);
@@ -165,8 +169,9 @@ function step(at) {
     example.at = Math.min(at, example.moves.then.length);
     const left = example.moves.then.length - example.at;
     byId("player-next").disabled = byId("player-all").disabled = left === 0;
-    const now = example.at ? example.moves.then[example.at - 1] : example.moves.set.length ? `turned on with ${example.moves.set.join(", ")}` : "turned on with everything at rest";
-    byId("player-step").textContent = `${now}. ${left ? `${left} to come.` : "This is the example."}`;
+    const { set, then } = example.moves;
+    const now = example.at ? `Put ${told(then[example.at - 1])}` : set.length ? `Turned on with ${told(set.join(", "))}` : "Turned on with everything at rest";
+    byId("player-step").textContent = `${then[example.at - 1]?.startsWith("wait") ? then[example.at - 1] : now}. ${left ? `${left} to come.` : "This is the example."}`;
     return begin({ set: example.moves.set, then: example.moves.then.slice(0, example.at) });
 }
 

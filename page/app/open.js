@@ -8,7 +8,9 @@ const isWanted = (name) => /(\.rig|\.rig\.json|(^|\/)walkaround\.toml)$/.test(na
 export function embedded(id) {
     const texts = JSON.parse(byId(id).textContent);
     if (!texts) return null;
-    return new Map(Object.entries(texts).map(([name, text]) => [name, Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0))]));
+    // What is no text is written as its bytes.
+    const bytes = (text) => (typeof text === "string" ? new TextEncoder().encode(text) : Uint8Array.from(text));
+    return new Map(Object.entries(texts).map(([name, text]) => [name, bytes(text)]));
 }
 
 /** The names below the folder that all of them share. */

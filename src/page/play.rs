@@ -36,7 +36,10 @@ pub(super) fn value(setup: &Setup<'_>, signals: &Signals, set: &[String], then: 
         let words = percent.map(|percent| stands(surface.high_is.map(|way| way.value), percent));
         json!({"channel": surface.channel.value, "percent": percent.map(round), "words": words})
     });
-    let motors = live.motors.iter().map(|(channel, still)| json!({"channel": channel, "still": still}));
+    let motors = live
+        .motors
+        .iter()
+        .map(|motor| json!({"channel": motor.channel, "still": motor.still, "percent": motor.percent.map(round)}));
     Ok(json!({
         "state": state_value(setup, &reading(setup, signals, &path), &witness),
         "shorter": is_shorter,

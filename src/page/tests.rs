@@ -80,10 +80,10 @@ fn what_is_received_is_what_a_trace_says() {
     inspected(&mut page);
     let at_start = played(&mut page, &[]);
     assert_eq!(at_start["asks_to_arm"], false);
-    assert_eq!(at_start["motors"], json!([{"channel": 3, "still": true}]));
+    assert_eq!(at_start["motors"], json!([{"channel": 3, "still": true, "percent": -100.0}]));
     let armed = played(&mut page, &["left-front=down", "throttle=20"]);
     assert_eq!(armed["asks_to_arm"], true);
-    assert_eq!(armed["motors"], json!([{"channel": 3, "still": false}]));
+    assert_eq!(armed["motors"], json!([{"channel": 3, "still": false, "percent": 19.9}]));
     // DESIGN.md, section 4: 1500 levels over 1000..2000 us are 1000/1499 us apart, and the nearest to 1600 us is the 899th.
     let throttle = &armed["state"]["channels"][2];
     assert_eq!((&throttle["pulse_us"], &throttle["carried_us"]), (&json!(1600.0), &json!(1599.7)));

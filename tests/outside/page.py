@@ -167,9 +167,245 @@ def findings():
         assert demo and found_in(page) == demo
 
 
+def mistake():
+    """What is typed is inspected: a mistake stands at its line, and goes when it is mended. Every fleet is held against a slip."""
+    with sync_playwright() as playwright:
+        page = opened(launch(playwright))
+        page.select_option("#file", "knot.rig")
+        text = page.input_value("#text")
+        line = next(number for number, words in enumerate(text.splitlines(), 1) if words.strip().startswith("kind "))
+        count = page.evaluate("() => document.body.dataset.inspected")
+        page.fill("#text", text.replace("kind ", "kidn ", 1))
+        page.wait_for_selector(f"body:not([data-inspected='{count}'])")
+        assert f"line {line}" in page.inner_text("#marks") and "kidn" in page.inner_text("#marks"), page.inner_text("#marks")
+        assert "1 fault" in page.inner_text("#said")
+        assert "\u2715" in page.inner_text("#gutter").splitlines()[line - 1]
+        count = page.evaluate("() => document.body.dataset.inspected")
+        page.fill("#text", text)
+        page.wait_for_selector(f"body:not([data-inspected='{count}'])")
+        assert "0 fault" in page.inner_text("#said")
+        # What is written down is what was typed.
+        with page.expect_download() as download:
+            page.click("#save")
+        assert pathlib.Path(download.value.path()).read_text() == text and download.value.suggested_filename == "knot.rig"
+
+
+def played():
+    """An example plays to its end, a question is answered and played, the link is lost, a key moves a stick."""
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        page = opened(browser)
+        played = 0
+        for pair in page.eval_on_selector_all("#pair option", "all => all.map((one) => one.value)"):
+            settled(page, lambda: page.select_option("#pair", pair))
+            for number in page.eval_on_selector_all("#findings [data-finding]", "all => all.map((one) => one.dataset.finding)"):
+                settled(page, lambda: page.click(f"#findings [data-finding='{number}'] >> nth=0"))
+                while page.is_enabled("#player-next"):
+                    settled(page, lambda: page.click("#player-next"))
+                shown = {int(row.get_attribute("data-channel")): row.query_selector("[data-what=sent]").inner_text() for row in page.query_selector_all("#channels tbody tr")}
+                report = binary("inspect", ".", "--as", "json", "--today", TODAY, cwd=FLEETS / "hurried")
+                witness = report["findings"][int(number)]["witness"]
+                assert shown == {one["channel"]: f"{one['pulse_us']:.1f}" for one in witness["channels"]}, f"finding {number}: {shown}"
+                played += 1
+        print(f"{played} examples played")
+        assert played > 0
+        # The racer arms with a switch; what its receiver does at a loss is stated.
+        settled(page, lambda: page.select_option("#pair", label="dunlin with spit racers"))
+        page.fill("#condition", "mode arm and throttle above 0 %")
+        page.click("#ask button")
+        page.wait_for_selector("#answer p")
+        assert page.inner_text("#answer").startswith("Yes: "), page.inner_text("#answer")
+        settled(page, lambda: page.click("#answer button"))
+        while page.is_enabled("#player-next"):
+            settled(page, lambda: page.click("#player-next"))
+        assert "ASKS TO ARM" in page.inner_text("#arm")
+        before = page.inner_text("#channels")
+        page.click("#lose")
+        assert page.inner_text("#channels") != before and page.inner_text("#lost")
+        page.click("#lose")
+        assert page.inner_text("#channels") == before
+        page.fill("#condition", "mode moon")
+        page.click("#ask button")
+        page.wait_for_function("() => document.getElementById('answer').textContent.includes('moon')")
+        # A stick by a key, and a pad by a finger that lets go.
+        settled(page, lambda: page.click("#reset"))
+        page.focus("input[data-control=roll]")
+        settled(page, lambda: page.keyboard.press("End"))
+        roll = "#channels tr:has-text('roll') [data-what=sent]"
+        ends = page.inner_text(roll)
+        settled(page, lambda: page.keyboard.press("Home"))
+        assert page.inner_text(roll) != ends
+        settled(page, lambda: page.click("#reset"))
+        rest = page.inner_text(roll)
+        page.locator(".pad[data-side=right]").scroll_into_view_if_needed()
+        box = page.locator(".pad[data-side=right]").bounding_box()
+        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.mouse.down()
+        page.mouse.move(box["x"] + box["width"] * 0.8, box["y"] + box["height"] / 2, steps=5)
+        page.wait_for_function("(rest) => [...document.querySelectorAll('#channels tr')].find((row) => row.textContent.includes('roll')).querySelector('[data-what=sent]').textContent !== rest", arg=rest)
+        page.mouse.up()
+        page.wait_for_function("(rest) => [...document.querySelectorAll('#channels tr')].find((row) => row.textContent.includes('roll')).querySelector('[data-what=sent]').textContent === rest", arg=rest)
+
+
+def quiet():
+    """Nothing is asked of any network, whatever the page is used for; and the policy refuses what would."""
+    with sync_playwright() as playwright:
+        page = launch(playwright).new_page()
+        asked = []
+        page.on("request", lambda request: asked.append(request.url))
+        page.goto(PAGE.as_uri())
+        page.wait_for_selector("body[data-inspected='1']")
+        page.set_input_files("#folder-input", str(FLEETS / "kinds"))
+        page.wait_for_selector("body[data-inspected='2']")
+        page.click("#findings-part summary")
+        page.click("#lose")
+        away = [url for url in asked if not url.startswith(("blob:", "data:")) and url != PAGE.as_uri()]
+        assert asked and not away, away
+        refused = page.evaluate("""async () => {
+          const script = document.createElement("script");
+          script.textContent = "window.taken = true";
+          document.body.append(script);
+          const tried = await fetch("https://example.invalid/").catch((error) => error.name);
+          return [tried, window.taken === true];
+        }""")
+        assert refused == ["TypeError", False], refused
+
+
+def access():
+    """Nothing serious by axe, wide and narrow, dark and light, with everything opened; nothing wider than the screen at 200 %."""
+    npm = subprocess.run(["npm", "root", "--global"], capture_output=True, text=True, check=True).stdout.strip()
+    axe = (pathlib.Path(npm) / "axe-core/axe.min.js").read_text()
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        for width, scheme, zoom in ((1280, "light", 1), (1280, "dark", 1), (360, "light", 1), (360, "dark", 1), (640, "light", 2)):
+            page = opened(browser, viewport={"width": width, "height": 800}, color_scheme=scheme, device_scale_factor=zoom)
+            page.evaluate("() => document.querySelectorAll('details').forEach((one) => (one.open = true))")
+            settled(page, lambda: page.check("[data-control=left-front][value=down]"))
+            page.click("#lose")
+            wide = page.evaluate("() => document.documentElement.scrollWidth")
+            assert wide <= width, f"{wide} at {width}"
+            page.evaluate(axe)
+            found = page.evaluate("async () => (await axe.run()).violations.map((one) => [one.impact, one.id, one.nodes.map((node) => node.html.slice(0, 160))])")
+            serious = [one for one in found if one[0] in ("serious", "critical", "moderate")]
+            assert not serious, f"{width} {scheme}: {json.dumps(serious, indent=1)}"
+            page.context.close()
+
+
+def printed():
+    """Printed, the page shows the aircraft with its caution, and no buttons."""
+    with sync_playwright() as playwright:
+        page = opened(launch(playwright))
+        paper = SCRATCH / "page.pdf"
+        page.pdf(path=str(paper), format="A4")
+        text = subprocess.run(["pdftotext", "-layout", str(paper), "-"], capture_output=True, text=True, check=True).stdout
+        for words in ("Propellers off", "Channels", "1499.7", "Modes"):
+            assert words in text, text
+        assert "Open a folder" not in text and "Lose the link" not in text, text
+        assert text.count("\f") <= 3, text
+
+
+def written():
+    """What `sheet --live` writes shows the folder's own texts, also hostile ones, and runs nothing that stands in them."""
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        folder = SCRATCH / "fleet"
+        folder.mkdir()
+        hostile = '</script><script>document.title="taken"</script><img src=x onerror=document.title="taken">'
+        name = "a<script>&'\"b.rig"
+        for path in (FLEETS / "newcomer").iterdir():
+            (folder / path.name).write_bytes(path.read_bytes())
+        (folder / name).write_text(f'rig 1\n# {hostile}\ncraft "{hostile.replace(chr(34), chr(39))}" {{ kind aeroplane }}\n')
+        (folder / "odd.rig").write_bytes(b"rig 1 # \xff\n")
+        page_file = SCRATCH / "live.html"
+        done = subprocess.run([PROGRAM, "sheet", "--live", "--out", str(page_file)], cwd=folder, capture_output=True, text=True)
+        assert done.returncode == 0, done.stderr
+        page = browser.new_page()
+        page.on("pageerror", lambda error: sys.exit(f"the page fails: {error}"))
+        page.goto(page_file.as_uri())
+        page.wait_for_selector("body[data-inspected='1']")
+        report = binary("inspect", ".", "--as", "json", "--today", TODAY, cwd=folder)
+        wanted = sorted((one["place"]["file"], one["place"]["line"], one["rule"], one["severity"]) for one in report["findings"])
+        assert wanted and [one[:4] for one in found_in(page)] == wanted, found_in(page)
+        page.select_option("#file", name)
+        assert hostile in page.input_value("#text")
+        assert page.title() == "walkaround: live bench" and not page.query_selector("img")
+        # It is a sheet, so that it may be written over.
+        again = subprocess.run([PROGRAM, "sheet", "--live", "--out", str(page_file)], cwd=folder, capture_output=True, text=True)
+        assert again.returncode == 0, again.stderr
+
+
+TIMED = """() => {
+  const post = Worker.prototype.postMessage;
+  window.took = [];
+  Worker.prototype.postMessage = function (message, ...rest) {
+    if (message.request?.do === "inspect") {
+      const begun = performance.now();
+      this.addEventListener("message", ({ data }) => data.number === message.number && window.took.push(performance.now() - begun));
+    }
+    return post.call(this, message, ...rest);
+  };
+}"""
+
+# From a stick's event to the frame behind the one in which the answer was drawn.
+STICK = """async (count) => {
+  const stick = document.querySelector("input[data-control=roll]");
+  const times = [];
+  for (let turn = 0; turn < count; turn++) {
+    await new Promise((done) => setTimeout(done, 7 * (turn % 5)));
+    const before = document.body.dataset.settled;
+    const begun = performance.now();
+    stick.value = turn % 2 ? -90 : 90 - turn % 7;
+    stick.dispatchEvent(new Event("input", { bubbles: true }));
+    while (document.body.dataset.settled === before) await new Promise((done) => { const wire = new MessageChannel(); wire.port1.onmessage = done; wire.port2.postMessage(0); });
+    const answered = performance.now();
+    await new Promise((done) => requestAnimationFrame(() => { const wire = new MessageChannel(); wire.port1.onmessage = done; wire.port2.postMessage(0); }));
+    times.push([answered - begun, performance.now() - begun]);
+  }
+  return times;
+}"""
+
+
+def figures():
+    """Told, not judged: a stick's movement to the last pixel, an inspection beside the program's own, the size of the file."""
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        page = browser.new_page()
+        page.add_init_script(f"({TIMED})()")
+        page.goto(PAGE.as_uri())
+        page.wait_for_selector("body[data-inspected='1']")
+        folder = SCRATCH / "sixteen"
+        folder.mkdir()
+        for path in (FLEETS / "kinds").iterdir():
+            (folder / path.name).write_bytes(path.read_bytes())
+        lines = "\n".join(f"  channel {number} = roll * {number} %" for number in range(1, 17))
+        (folder / "sixteen.rig").write_text(
+            "rig 1\nlink plain-16 { band 2405..2475 MHz; channels 16 }\n"
+            "handset bench-16 { stick-mode 2; scale 1500 us plus-minus 500 us; module built-in { link plain-16; chains 1; power 10 mW } }\n"
+            "craft sixteen { kind aeroplane; receiver { link plain-16; number 1 } }\n"
+            f"model sixteen {{\n  handset bench-16\n  flies sixteen\n  module built-in {{ receiver-number 1; match on }}\n{lines}\n}}\n"
+        )
+        page.set_input_files("#folder-input", str(folder))
+        page.wait_for_selector("body[data-inspected='2']")
+        took = page.evaluate("() => window.took.at(-1)")
+        aircraft = page.evaluate("() => document.querySelectorAll('#pair option').length")
+        own = []
+        for _ in range(5):
+            begun = time.perf_counter()
+            subprocess.run([os.environ.get("RELEASE", PROGRAM), "inspect", ".", "--as", "json"], cwd=folder, capture_output=True)
+            own.append((time.perf_counter() - begun) * 1000)
+        print(f"inspected: {aircraft} models with their aircraft in {took:.0f} ms in the page, in {statistics.median(own):.0f} ms by the program ({'release' if 'RELEASE' in os.environ else 'as it is tested'})")
+        settled(page, lambda: page.select_option("#pair", label="sixteen with sixteen"))
+        times = page.evaluate(STICK, 100)
+        print(f"a stick, 16 channels: answered and written in {statistics.median(one[0] for one in times):.1f} ms, on the screen in {statistics.median(one[1] for one in times):.1f} ms (medians of 100)")
+        print(f"file: {PAGE.stat().st_size / 2**20:.2f} MB")
+
+
+CHECKS = (channels, findings, mistake, played, quiet, access, printed, written, figures)
+
+
 def main():
     for name in sys.argv[1:]:
-        {"channels": channels, "findings": findings}[name]()
+        next(check for check in CHECKS if check.__name__ == name)()
 
 
 if __name__ == "__main__":
