@@ -131,7 +131,7 @@ fn the_schema_and_the_program_refuse_the_same() {
 
 #[test]
 #[cfg(feature = "outside-tools")]
-fn another_validator_agrees() {
+fn outside_validator_agrees() {
     use std::io::Write;
     use std::process::{Command, Stdio};
     const SCRIPT: &str = "import json, sys\n\

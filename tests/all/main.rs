@@ -86,6 +86,8 @@ mod outside_memory;
 #[cfg(feature = "outside-tools")]
 mod outside_outputs;
 #[cfg(feature = "outside-tools")]
+mod outside_page;
+#[cfg(feature = "outside-tools")]
 mod outside_radio;
 #[cfg(feature = "outside-tools")]
 mod outside_sheet;

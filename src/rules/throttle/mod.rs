@@ -9,7 +9,6 @@ use crate::fleet::model::Channel;
 use crate::fleet::quoted;
 use crate::fleet::table::Block;
 use crate::rules::out::Out;
-use crate::setup::stick_way::centred;
 use crate::setup::{Motor, Setup, Signals};
 use crate::signal::{Answer, Condition, Path, Question};
 use crate::source::{Place, Span};
@@ -26,41 +25,19 @@ fn insists(setup: &Setup<'_>) -> bool {
 }
 
 /// One way to a state in which a motor runs, and another condition holds where it is given, for each position of each switch that
-/// its channel names.
+/// its channel names. `keeping` says what else has to hold: `centred`, that everything that springs to a centre is there.
 fn running(
     out: &mut Out<'_>,
     signals: &Signals,
     motor: &Motor<'_>,
     given: Option<&Condition>,
     place: Place,
-) -> Vec<Path> {
-    // Everything that springs to a centre is there.
-    running_with(out, signals, motor, given, place, &|question| centred(signals, question))
-}
-
-/// The same, with the sticks that spring to their centre wherever they have to be.
-fn running_off_centre(
-    out: &mut Out<'_>,
-    signals: &Signals,
-    motor: &Motor<'_>,
-    given: Option<&Condition>,
-    place: Place,
-) -> Vec<Path> {
-    running_with(out, signals, motor, given, place, &|question| question)
-}
-
-fn running_with(
-    out: &mut Out<'_>,
-    signals: &Signals,
-    motor: &Motor<'_>,
-    given: Option<&Condition>,
-    place: Place,
-    keeping: &dyn Fn(Question) -> Question,
+    keeping: impl Fn(&Signals, Question) -> Question,
 ) -> Vec<Path> {
     let mut paths = Vec::new();
     for state in motor.running(signals) {
         let state = Condition::All([state].into_iter().chain(given.cloned()).collect());
-        if let Some(Answer::Yes(witness)) = out.ask(signals, &keeping(Question::is(state)), place) {
+        if let Some(Answer::Yes(witness)) = out.ask(signals, &keeping(signals, Question::is(state)), place) {
             paths.push(witness.path);
         }
     }

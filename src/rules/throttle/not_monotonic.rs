@@ -5,6 +5,7 @@ use crate::findings::fact::{channel, percent, us, word};
 use crate::findings::hands::called;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals};
 use crate::signal::Path;
 
@@ -17,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         // A helicopter's curves are shaped on purpose, but not where it rests.
         let paths = match setup.is(CraftKind::Helicopter) {
             true => vec![Path::at(signals.start(&setup.demands(signals)))],
-            false => running(out, signals, motor, None, place),
+            false => running(out, signals, motor, None, place, centred),
         };
         let Some(falls) = paths.iter().find_map(|path| motor.falls(signals, path)) else { continue };
         let facts = [

@@ -1,10 +1,11 @@
 //! `throttle/sides-differ`: two motors of one aircraft go against each other, or yaw does not part them as it should.
 
-use super::{running, running_off_centre};
+use super::running;
 use crate::findings::fact::{channel_as, us, word};
 use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
 use crate::setup::{Motor, Setup, Signals, WrongSides};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
@@ -20,10 +21,10 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
     let place = setup.in_model(other.channel.header);
     let Some(runs) = other.runs() else { return };
     let share = out.parameter("share", Dimension::Percent);
-    let mut paths = running(out, signals, one, Some(&runs), place);
+    let mut paths = running(out, signals, one, Some(&runs), place, centred);
     if paths.is_empty() && setup.craft.kind.is_some_and(|kind| kind.value.stays_down()) {
         // What is driven with a stick that springs to its centre runs only off it.
-        paths = running_off_centre(out, signals, one, Some(&runs), place);
+        paths = running(out, signals, one, Some(&runs), place, |_, question| question);
     }
     let Some(sides) = paths.iter().find_map(|path| one.sides(other, setup, signals, path, share)) else { return };
     let (key, sentence) = match sides.wrong {

@@ -6,13 +6,14 @@ use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let share = out.parameter("share", Dimension::Percent);
     for motor in out.motors(setup).iter().filter(|motor| motor.idle.is_some() && motor.may_step(setup)) {
         let place = setup.in_model(motor.channel.header);
-        let paths = running(out, signals, motor, None, place);
+        let paths = running(out, signals, motor, None, place, centred);
         let Some(step) = paths.iter().find_map(|path| motor.steps(setup, signals, path, share)) else { continue };
         let facts = [
             channel(motor.number()),

@@ -5,6 +5,7 @@ use crate::findings::fact::{channel, text, us};
 use crate::findings::hands::called;
 use crate::fleet::words::Stick;
 use crate::rules::out::Out;
+use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals, sticks};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
@@ -17,7 +18,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             continue;
         }
         let place = setup.in_model(motor.channel.header);
-        let paths = running(out, signals, motor, None, place);
+        let paths = running(out, signals, motor, None, place, centred);
         let found = strays.iter().find_map(|&stick| paths.iter().find_map(|path| motor.strays(signals, path, stick)));
         let Some(found) = found else { continue };
         let facts = [
