@@ -3,7 +3,7 @@
 //! Reads `rules/<group>/<name>.toml` and `rules/examples/*.rig` and writes into the build's output folder: `book.rs`, the
 //! tables; `modules.rs`, the `mod` lines of each group's source files; `list.rs`, the list of rules that ask something. Of
 //! `rules/batteries.toml` it makes `batteries.rs`. A mistake in a data file stops the build with the file's name.
-//! `rules/regions/` belongs to another table.
+//! `rules/regions/` belongs to another table. With the feature `live-page` it takes in the page that `page/build` made.
 
 #[path = "src/radio/certainty.rs"]
 #[allow(dead_code, unreachable_pub)]
@@ -183,11 +183,29 @@ struct Good {
     text: String,
 }
 
+/// The live bench, or an empty file where it is not wanted or was not built.
+fn take_in_page(out: &Path) -> io::Result<()> {
+    let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default());
+    let mut page = Vec::new();
+    if env::var_os("CARGO_FEATURE_LIVE_PAGE").is_some() {
+        let file = root.join("page/built/walkaround.html");
+        if file.is_file() {
+            println!("cargo::rerun-if-changed=page/built/walkaround.html");
+            page = fs::read(file)?;
+        } else {
+            println!("cargo::rerun-if-changed=page");
+            println!("cargo::warning=the live bench is not in the program: page/build was not run");
+        }
+    }
+    fs::write(out.join("page.html"), page)
+}
+
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=rules");
     println!("cargo::rerun-if-changed=build.rs");
     let root = PathBuf::from(env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default()).join("rules");
     let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
+    take_in_page(&out)?;
 
     let mut preambles = Vec::new();
     for path in files(&root.join("examples"), "rig")? {

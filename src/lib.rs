@@ -4,6 +4,7 @@
 //! law for each.
 #![forbid(unsafe_code)]
 
+pub mod asking;
 #[cfg(feature = "command-line")]
 pub mod command_line;
 pub mod compare;
@@ -13,6 +14,7 @@ pub mod findings;
 pub mod fleet;
 pub mod inspect;
 pub mod mend;
+pub mod page;
 pub mod radio;
 pub mod report;
 pub mod rules;

@@ -1,11 +1,9 @@
 //! What is written to the terminal, and how it looks there.
 
 use super::{Status, signs};
-use crate::fleet::problem::nearest;
-use crate::fleet::quoted;
+pub(super) use crate::fleet::no_such;
 use crate::report::plain::plain;
 use clap::ValueEnum;
-use rustc_hash::FxHashSet;
 use std::io::{self, BufWriter, IsTerminal, Write};
 
 /// How an answer is written.
@@ -99,19 +97,4 @@ pub(super) fn width() -> usize {
     const READS_WELL: usize = 100;
     let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
     columns.map_or(READS_WELL, |columns| columns.clamp(40, READS_WELL))
-}
-
-/// The words for a name that is not there, with those that are, each once and in their order, and with the nearest.
-pub(super) fn no_such<'n>(what: &str, unknown: &str, names: impl Iterator<Item = &'n str>) -> String {
-    const SHOWN: usize = 12;
-    let mut met = FxHashSet::default();
-    let names: Vec<&str> = names.filter(|name| met.insert(*name)).collect();
-    let shown = names.iter().take(SHOWN).map(|name| quoted(name)).collect::<Vec<_>>().join(", ");
-    let near = nearest(unknown, names.iter().copied());
-    let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
-    match names.len().saturating_sub(SHOWN) {
-        _ if names.is_empty() => format!("no {what} is called \"{unknown}\": none is described here"),
-        0 => format!("no {what} is called \"{unknown}\"; there are {shown}{near}"),
-        more => format!("no {what} is called \"{unknown}\"; there are {shown} and {more} more{near}"),
-    }
 }

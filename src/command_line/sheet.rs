@@ -7,12 +7,13 @@ use super::{Status, new_file, settings};
 use crate::fleet::craft::Craft;
 use crate::inspect::{Options, Workspace};
 use crate::report::Report;
-use crate::report::sheet::{GENERATOR, Sheet};
-use crate::settings::disk;
+use crate::report::sheet::{GENERATOR, Sheet, live};
+use crate::settings::{FILE_NAME, disk};
 use crate::setup::ModelSetup;
 use crate::sheet::{Front, Page, models_of};
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Writes a sheet to print: a page an aircraft with what its switches do and a bench check to tick off, in one HTML file that
 /// needs no network and no script
@@ -24,6 +25,9 @@ pub(super) struct Arguments {
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]
     place: PathBuf,
+    /// Write the live bench instead: one HTML file for a browser that works offline, with this folder's texts in it
+    #[arg(long, conflicts_with_all = ["aircraft", "today"])]
+    live: bool,
     /// The file to write; a sheet that is there already is written over, and nothing else is (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -33,6 +37,9 @@ pub(super) struct Arguments {
     #[command(flatten)]
     settings: settings::Choice,
 }
+
+/// The live bench; empty in a program that was built without it.
+const PAGE: &str = include_str!(concat!(env!("OUT_DIR"), "/page.html"));
 
 /// So much of a file is looked at to know a sheet again.
 const LOOKED_AT: usize = 1024;
@@ -56,6 +63,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             Ok(chosen) => chosen,
             Err(message) => return wrong_usage(&message),
         };
+    if arguments.live {
+        return write_live(arguments, &sources);
+    }
     let mut options = Options { today: Some(today), ..settings::options(&settings) };
     settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
     let mut workspace = Workspace::with(options);
@@ -121,23 +131,60 @@ pub(super) fn run(arguments: &Arguments) -> Status {
         sheet.end()
     };
     let status = if faults == 0 { Status::Clean } else { Status::NotUnderstood };
-    match &arguments.out {
-        None => output::write(status, |out| write(out)),
-        Some(file) => match new_file::save(file, true, |out| {
-            let mut out = BufWriter::new(out);
-            write(&mut out)?;
-            out.flush()
-        }) {
-            Ok(()) => {
-                tell(&format!("wrote {}: open it in a browser, and print it from there", file.display()));
-                status
-            }
-            Err(error) => {
-                tell(&format!("{} can't be written: {error}", file.display()));
-                Status::NotUnderstood
-            }
-        },
+    save(arguments, status, "open it in a browser, and print it from there", write)
+}
+
+/// Writes to the file that is named, or to standard output.
+fn save(
+    arguments: &Arguments,
+    status: Status,
+    then: &str,
+    write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> Status {
+    let Some(file) = &arguments.out else { return output::write(status, write) };
+    let saved = new_file::save(file, true, |out| {
+        let mut out = BufWriter::new(out);
+        write(&mut out)?;
+        out.flush()
+    });
+    match saved {
+        Ok(()) => {
+            tell(&format!("wrote {}: {then}", file.display()));
+            status
+        }
+        Err(error) => {
+            tell(&format!("{} can't be written: {error}", file.display()));
+            Status::NotUnderstood
+        }
     }
+}
+
+/// Writes the live bench with the texts of the folder in it. What is wrong in them, it shows itself.
+fn write_live(arguments: &Arguments, sources: &Sources) -> Status {
+    if PAGE.is_empty() {
+        return wrong_usage(
+            "this program was built without the live bench: build the page with page/build and the program with \
+             `cargo build --release --features live-page`, or open page/built/walkaround.html and the folder in it",
+        );
+    }
+    let folder = sources.root.as_deref().unwrap_or(&arguments.place);
+    let mut texts: Vec<(String, Arc<[u8]>)> = Vec::new();
+    for ((name, source), text) in sources.names_below(folder).into_iter().zip(&sources.files).zip(sources.texts()) {
+        match text {
+            Ok(text) => texts.push((name, text)),
+            Err(error) => {
+                tell(&format!("{}: {}", source.shown, disk::reason(&error)));
+                return Status::NotUnderstood;
+            }
+        }
+    }
+    let settings = sources.settings_file.and_then(|at| sources.notes.get(at));
+    texts.extend(settings.map(|note| (FILE_NAME.to_owned(), note.text.clone())));
+    if texts.is_empty() {
+        tell(&format!("there is nothing to write a page of: {}", sources.left.join("; ")));
+        return Status::NotUnderstood;
+    }
+    save(arguments, Status::Clean, "open it in a browser; it works offline", |out| live::write(PAGE, &texts, out))
 }
 
 /// Whether a file is not there, or is a sheet.

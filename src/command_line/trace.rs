@@ -6,21 +6,21 @@ mod surfaces;
 use super::output::{self, Colour, Form, wrong_usage};
 use super::sources::{Sources, Wanted};
 use super::{Status, settings};
+use crate::asking::path;
 use crate::findings::Severity;
 use crate::findings::caution::{Caution, before_the_bench};
+use crate::fleet::Fleet;
 use crate::fleet::model::Model;
-use crate::fleet::words::AxisPosition;
-use crate::fleet::{Decimal, Fleet};
 use crate::inspect::Workspace;
 use crate::mend::tidy;
-use crate::report::json::{to_writer, witness_value};
+use crate::report::json::{round, state_value, to_writer};
 use crate::report::paint::Paint;
 use crate::report::plain::plain;
 use crate::report::traced::{condition as what, movers, share, span};
 use crate::report::witness::way;
 use crate::setup::trace::{Pulses, Reading, Traced, TracedMix, mixes, reading, trace};
 use crate::setup::{ModelSetup, Setup, Signals};
-use crate::signal::{ControlKind, Handle, Path, Rational64, Setting, Why, whole};
+use crate::signal::{Path, Why};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::io::{self, Write};
@@ -33,7 +33,7 @@ pub(super) struct Arguments {
     /// The model's name
     model: String,
     /// The aircraft, where the model flies several (default: the first that it lists)
-    #[arg(long)]
+    #[arg(long, value_name = "AIRCRAFT")]
     craft: Option<String>,
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]
@@ -119,7 +119,7 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
             None => Status::NotUnderstood,
         };
     }
-    match path(signals, arguments) {
+    match path(signals, &arguments.set, &arguments.then) {
         Ok(path) => state_out(arguments, pair, signals, &path),
         Err(message) => wrong_usage(&message),
     }
@@ -180,105 +180,6 @@ fn no_craft(model: &Model, name: Option<&str>) -> String {
     }
 }
 
-/// The path that `--set` and `--then` describe.
-fn path(signals: &Signals, arguments: &Arguments) -> Result<Path, String> {
-    let mut start = signals.program().rest();
-    for text in &arguments.set {
-        let (handle, setting) = parse_setting(signals, text)?;
-        start.set(handle, setting);
-    }
-    let mut path = Path::at(start);
-    for text in &arguments.then {
-        path = match parse_wait(text) {
-            Some(seconds) => signals.waited(&path, seconds?),
-            None => {
-                let sets = parts(text).map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?;
-                signals.moved(&path, sets)
-            }
-        };
-    }
-    Ok(path)
-}
-
-/// The seconds of `wait 2 s`; `None` where it is something else.
-fn parse_wait(text: &str) -> Option<Result<Decimal, String>> {
-    let time = text.trim().strip_prefix("wait")?;
-    if text.contains('=') || !time.is_empty() && !time.starts_with(' ') {
-        return None;
-    }
-    let number = time.trim().strip_suffix('s').unwrap_or(time).trim();
-    let seconds = if number.is_empty() { Some(Decimal::whole(0)) } else { Decimal::parse(number.as_bytes()) };
-    Some(seconds.ok_or_else(|| format!("\"{text}\" is no wait: give seconds, as in `wait 2 s`")))
-}
-
-/// The parts of a movement between commas that stand in no quotes.
-fn parts(text: &str) -> impl Iterator<Item = &str> {
-    let mut quoted = false;
-    text.split(move |letter| {
-        quoted ^= letter == '"';
-        letter == ',' && !quoted
-    })
-}
-
-/// The name before `=` and what stands behind it. In quotes a name may hold anything; of `roll trim` the trim of the stick is
-/// meant where no control is called so.
-fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(&'t str, bool, &'t str)> {
-    let text = text.trim();
-    let (name, rest) = match text.strip_prefix('"').and_then(|inner| inner.split_once('"')) {
-        Some(parts) => parts,
-        None => text.split_at(text.find('=')?),
-    };
-    let (before, value) = rest.split_once('=')?;
-    let name = name.trim();
-    let is_control = signals.lowered().control(name).is_some();
-    match (before.trim(), name.strip_suffix(" trim")) {
-        ("trim", _) => Some((name, true, value.trim())),
-        ("", Some(stick)) if !is_control => Some((stick.trim(), true, value.trim())),
-        ("", _) => Some((name, false, value.trim())),
-        _ => None,
-    }
-}
-
-fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
-    let (name, trim, value) =
-        name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
-    let Some(control) = signals.lowered().control(name) else {
-        let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
-        return Err(output::no_such("control", name, controls));
-    };
-    let count = signals.positions(control);
-    if count > 0 && !trim {
-        let position = signals.lowered().position(control, value).ok_or_else(|| {
-            let names: Vec<_> = (0..count).map(|position| signals.position_name(control, position)).collect();
-            format!("\"{name}\" has no position \"{value}\"; it has {}", names.join(", "))
-        })?;
-        return Ok((Handle::Control(control), Setting::Position(position)));
-    }
-    let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
-    let most = match (kind, trim) {
-        (Some(ControlKind::Stick { trim: Some(range), .. }), true) => *range,
-        (_, true) => return Err(format!("\"{name}\" has no trim in this model")),
-        _ => whole(100),
-    };
-    let number = match AxisPosition::find(value) {
-        Some(position) => Some(whole(position.percent())),
-        None => parse_number(value.trim_end_matches('%').trim()),
-    };
-    let number = number.filter(|number| *number <= most && *number >= most.negate());
-    let number = number
-        .ok_or_else(|| format!("\"{value}\" is no place of \"{name}\": give a number from -{most} to {most} (in %)"))?;
-    Ok((if trim { Handle::Trim(control) } else { Handle::Control(control) }, Setting::Percent(number)))
-}
-
-fn parse_number(text: &str) -> Option<Rational64> {
-    // An exact third has no other text.
-    if let Some((top, bottom)) = text.split_once('/') {
-        return Rational64::new(top.trim().parse().ok()?, bottom.trim().parse().ok()?);
-    }
-    let found = Decimal::parse(text.as_bytes())?;
-    Rational64::decimal(found.mantissa(), u32::from(found.scale()))
-}
-
 /// Writes an answer, for people or for programs.
 fn show(arguments: &Arguments, to: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Status {
     match arguments.form {
@@ -288,36 +189,15 @@ fn show(arguments: &Arguments, to: impl FnOnce(&mut dyn Write) -> io::Result<()>
 }
 
 fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &Path) -> Status {
-    let Reading { channels, mixes, functions, modes } = reading(pair, signals, path);
+    let read = reading(pair, signals, path);
     let witness = signals.witness(path);
     show(arguments, |out| {
         if arguments.form == Form::Json {
-            let whole = witness_value(&witness);
-            let channels: Vec<Value> = channels
-                .iter()
-                .map(|(channel, label, percent, sent, received)| {
-                    json!({"channel": channel, "label": label, "percent": round(*percent), "pulse_us": round(*sent), "carried_us": received.map(round)})
-                })
-                .collect();
-            let functions: serde_json::Map<String, Value> =
-                functions.iter().map(|(name, pulse)| (name.clone(), json!(pulse.map(round)))).collect();
-            let modes: serde_json::Map<String, Value> =
-                modes.iter().map(|(name, on)| (name.clone(), json!(on))).collect();
-            let value = json!({
-                "model": pair.model.head.name.value.as_str(),
-                "craft": pair.craft.head.name.value.as_str(),
-                "controls": whole["controls"],
-                "trims": whole["trims"],
-                "latches": whole["latches"],
-                "channels": channels,
-                "mixes": mixes.iter().map(|(name, value)| json!({"mix": name, "percent": value.map(round)})).collect::<Vec<_>>(),
-                "functions": functions,
-                "modes": modes,
-            });
-            return to_writer(&value, out);
+            return to_writer(&state_value(pair, &read, &witness), out);
         }
+        let Reading { channels, mixes, modes, .. } = &read;
         writeln!(out, "{}", plain(&way(&witness)))?;
-        for (channel, label, percent, sent, received) in &channels {
+        for (channel, label, percent, sent, received) in channels {
             let arrives = received.map_or_else(|| "not carried".to_owned(), |pulse| format!("{pulse:.1} us"));
             writeln!(
                 out,
@@ -325,7 +205,7 @@ fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &
                 plain(label)
             )?;
         }
-        for (name, value) in &mixes {
+        for (name, value) in mixes {
             let value = value.map_or_else(|| "not known".to_owned(), |value| format!("{value:.1} %"));
             writeln!(out, "  mix {:<22} {value:>9}", plain(name))?;
         }
@@ -336,10 +216,6 @@ fn state_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, path: &
             if on.is_empty() { "none".to_owned() } else { plain(&on.join(", ")).into_owned() }
         )
     })
-}
-
-fn round(value: f64) -> f64 {
-    (value * 10.0).round() / 10.0
 }
 
 fn table_out(arguments: &Arguments, pair: &Setup<'_>, signals: &Signals, table: &[Traced], paint: Paint) -> Status {

@@ -35,6 +35,6 @@ pub use asked::read_condition;
 pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};
 pub use read::{FileFleet, VERSION, read};
-pub use resolve::{Fleet, quoted};
+pub use resolve::{Fleet, no_such, quoted};
 pub use shape::pieces;
 pub use trees::MAX_CHANNEL;

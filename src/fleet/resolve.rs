@@ -5,12 +5,13 @@ use super::craft::{Craft, ReceiverNumber};
 use super::equipment::{Handset, Head, Link, Lost, Site};
 use super::files::Names;
 use super::model::Model;
-use super::problem::{Problem, ProblemKind};
+use super::problem::{Problem, ProblemKind, nearest};
 use super::read::FileFleet;
 use super::scope::Scope;
 use super::table::Block;
 use super::unknown::Problems;
 use crate::source::{FileId, Located, Place};
+use rustc_hash::FxHashSet;
 
 /// The fleet of all files.
 #[derive(Debug, Default)]
@@ -248,6 +249,21 @@ pub fn quoted(name: &str) -> String {
         return name.to_owned();
     }
     in_quotes(name)
+}
+
+/// The words for a name that is not there, with those that are, each once and in their order, and with the nearest.
+pub fn no_such<'n>(what: &str, unknown: &str, names: impl Iterator<Item = &'n str>) -> String {
+    const SHOWN: usize = 12;
+    let mut met = FxHashSet::default();
+    let names: Vec<&str> = names.filter(|name| met.insert(*name)).collect();
+    let shown = names.iter().take(SHOWN).map(|name| quoted(name)).collect::<Vec<_>>().join(", ");
+    let near = nearest(unknown, names.iter().copied());
+    let near = near.map_or_else(String::new, |near| format!("; did you mean \"{near}\"?"));
+    match names.len().saturating_sub(SHOWN) {
+        _ if names.is_empty() => format!("no {what} is called \"{unknown}\": none is described here"),
+        0 => format!("no {what} is called \"{unknown}\"; there are {shown}{near}"),
+        more => format!("no {what} is called \"{unknown}\"; there are {shown} and {more} more{near}"),
+    }
 }
 
 /// A text in quotes, with the escapes that it needs.

@@ -5,6 +5,9 @@
 //! are written as `\u` escapes. The edits of a choice stand in `choices` alone: applying them is the pilot's decision.
 
 mod shape;
+mod state;
+
+pub use state::{asked_value, round, state_value};
 
 use super::Report;
 use super::places::Places;
@@ -23,6 +26,11 @@ pub const VERSION: u32 = 1;
 pub fn write(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let value = shape::Report::of(report, &Places::of(report));
     to_writer(&value, out)
+}
+
+/// The report as a value, to be part of a larger one.
+pub fn value(report: &Report<'_>) -> serde_json::Value {
+    serde_json::to_value(shape::Report::of(report, &Places::of(report))).unwrap_or_default()
 }
 
 /// Writes any value as JSON with all unwelcome characters escaped, and a line end.

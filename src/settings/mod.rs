@@ -21,6 +21,7 @@
 #[cfg(feature = "command-line")]
 pub mod disk;
 mod globs;
+pub mod options;
 mod read;
 pub mod reference;
 

@@ -46,6 +46,7 @@
 //! | `bench` | [`Bench`](bench::Bench): movements that show every position, with what is to be read after each |
 //! | `shapes` | what a channel is along a stick, to be drawn |
 //! | `trace` | what is received, channel by channel, as a pilot sees it |
+//! | `live` | [`Live`](live::Live): what an aircraft does at the end of some movements, as somebody sees who makes them |
 //! | `lawful` | what the radio rules of the region say about what is sent there |
 //! | `witness` | [`Witness`]: a state that shows something, by its names |
 //!
@@ -65,6 +66,7 @@ mod ends;
 pub mod failsafe;
 mod ignition;
 pub mod lawful;
+pub mod live;
 pub mod loss;
 mod margins;
 mod meeting;

@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The stages in the order in which data flows.
-const STAGES: [&str; 16] = [
+const STAGES: [&str; 18] = [
     "source",
     "syntax",
     "fleet",
@@ -20,8 +20,10 @@ const STAGES: [&str; 16] = [
     "inspect",
     "compare",
     "settings",
+    "asking",
     "sheet",
     "report",
+    "page",
     "editor",
     "command_line",
 ];

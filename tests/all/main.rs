@@ -65,6 +65,8 @@ mod slips;
 mod snapshots;
 mod tidy;
 mod trace;
+#[cfg(unix)]
+mod watch;
 mod words;
 mod workspace;
 
@@ -74,6 +76,8 @@ mod outside_compare;
 #[cfg(feature = "outside-tools")]
 mod outside_editor;
 #[cfg(feature = "outside-tools")]
+mod outside_grammars;
+#[cfg(feature = "outside-tools")]
 mod outside_grid;
 #[cfg(feature = "outside-tools")]
 mod outside_hook;
@@ -82,8 +86,12 @@ mod outside_memory;
 #[cfg(feature = "outside-tools")]
 mod outside_outputs;
 #[cfg(feature = "outside-tools")]
+mod outside_page;
+#[cfg(feature = "outside-tools")]
 mod outside_radio;
 #[cfg(feature = "outside-tools")]
 mod outside_sheet;
+#[cfg(feature = "outside-tools")]
+mod outside_shells;
 #[cfg(feature = "outside-tools")]
 mod outside_signal;

@@ -181,7 +181,7 @@ fn last(page: &Page<'_, '_>, lines: usize) -> Markup {
                         @if let Some(name) = loss.receiver.and_then(|receiver| receiver.name.as_ref()) {
                             "receiver " (say::text(&name.value)) ": "
                         }
-                        @for step in &loss.steps { (card::loss_step(page, step)) " " }
+                        @for step in &loss.steps { (card::loss_step(page.setup, step)) " " }
                     }
                 }
                 span.expect { "Seen on " span.line {} }

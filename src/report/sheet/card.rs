@@ -10,8 +10,8 @@ use crate::report::coverage::{in_words, waiver};
 use crate::report::paragraphs::sentences;
 use crate::report::traced::movers;
 use crate::report::witness::number;
-use crate::setup::Bay;
 use crate::setup::loss::{Loss, LossStep};
+use crate::setup::{Bay, Setup};
 use crate::sheet::{Battery, Page};
 use maud::{Markup, html};
 
@@ -160,12 +160,12 @@ fn one_loss(page: &Page<'_, '_>, loss: &Loss<'_>) -> Markup {
         @if let Some(name) = loss.receiver.and_then(|receiver| receiver.name.as_ref()) {
             p { "Receiver " b { (say::text(&name.value)) } ":" @if loss.backed { " (the other one takes over first)" } }
         }
-        ol { @for step in &loss.steps { li { (loss_step(page, step)) } } }
+        ol { @for step in &loss.steps { li { (loss_step(page.setup, step)) } } }
     }
 }
 
 /// One step of what happens at a loss, as a sentence.
-pub(super) fn loss_step(page: &Page<'_, '_>, step: &LossStep<'_>) -> String {
+pub fn loss_step(setup: &Setup<'_>, step: &LossStep<'_>) -> String {
     match step {
         LossStep::Repeats(time) => format!("For {} the receiver repeats the last pulses.", say::seconds(*time)),
         LossStep::RepeatsOn => "The receiver repeats the last pulses without end.".to_owned(),
@@ -173,7 +173,7 @@ pub(super) fn loss_step(page: &Page<'_, '_>, step: &LossStep<'_>) -> String {
         LossStep::Gives(preset) => {
             let one = |stored: &crate::fleet::craft::PresetPulse| {
                 let channel = stored.channel.value;
-                format!("{channel} {} {}", say::label(page.setup, channel), stored.pulse.value)
+                format!("{channel} {} {}", say::label(setup, channel), stored.pulse.value)
             };
             let stored: Vec<String> = preset.iter().map(one).collect();
             format!("The receiver gives its stored pulses (us): {}.", stored.join(", "))

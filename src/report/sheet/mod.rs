@@ -8,6 +8,7 @@
 //! | `handset` | its handset |
 //! | `bench` | its bench check |
 //! | `plot` | its channels as pictures, each with a table |
+//! | `live` | the live bench with the texts of a folder in it |
 //! | `say` | what all of them say in the same words |
 //!
 //! Every text is made plain by [`plain`](super::plain::plain()) and escaped by the macro that writes the page.
@@ -16,8 +17,12 @@ mod bench;
 mod card;
 mod front;
 mod handset;
+pub mod live;
 mod plot;
 mod say;
+
+pub use card::loss_step;
+pub use say::{label, verdict};
 
 use super::Report;
 use crate::sheet::{Front, Page};

@@ -18,7 +18,7 @@ pub(super) fn text(text: &str) -> Cow<'_, str> {
 }
 
 /// What a channel is called: the pilot's word for it, else what the aircraft reads there, with the side of a surface or motor.
-pub(super) fn label(setup: &Setup<'_>, channel: u8) -> String {
+pub fn label(setup: &Setup<'_>, channel: u8) -> String {
     let own =
         setup.model.channel(channel).and_then(|channel| channel.label.as_ref()).map(|label| label.value.to_string());
     let read = || setup.used().find(|(known, ..)| *known == channel).map(|(_, what, _)| what.to_string());
@@ -58,7 +58,7 @@ pub(super) fn standing(page: &Page<'_, '_>, signals: &Signals, (control, at): (C
 }
 
 /// What an inspection says of an aircraft, as the report has it: `nothing found in 61 of 64`.
-pub(super) fn verdict(verdict: &AircraftVerdict, row: Option<&Row>) -> String {
+pub fn verdict(verdict: &AircraftVerdict, row: Option<&Row>) -> String {
     let words = match (verdict.verdict, row) {
         (Verdict::NothingFound, Some(row)) => {
             format!("{} in {} of {}", verdict.verdict.words(), row.count(Standing::Clear), row.applicable())

@@ -1,0 +1,108 @@
+//! Movements in words: `left-front=down`, `"roll trim"=4`, `wait 2 s`.
+
+use crate::fleet::words::AxisPosition;
+use crate::fleet::{Decimal, no_such};
+use crate::setup::Signals;
+use crate::signal::{ControlKind, Handle, Path, Rational64, Setting, whole};
+
+/// The path of a start in which controls stand somewhere, and of movements from there, each as `trace --set` and `--then` take it.
+///
+/// # Errors
+/// What is wrong with one of them, in words.
+pub fn path(signals: &Signals, set: &[String], then: &[String]) -> Result<Path, String> {
+    let mut start = signals.program().rest();
+    for text in set {
+        let (handle, setting) = parse_setting(signals, text)?;
+        start.set(handle, setting);
+    }
+    let mut path = Path::at(start);
+    for text in then {
+        path = match parse_wait(text) {
+            Some(seconds) => signals.waited(&path, seconds?),
+            None => {
+                let sets = parts(text).map(|text| parse_setting(signals, text)).collect::<Result<_, _>>()?;
+                signals.moved(&path, sets)
+            }
+        };
+    }
+    Ok(path)
+}
+
+/// The seconds of `wait 2 s`; `None` where it is something else.
+fn parse_wait(text: &str) -> Option<Result<Decimal, String>> {
+    let time = text.trim().strip_prefix("wait")?;
+    if text.contains('=') || !time.is_empty() && !time.starts_with(' ') {
+        return None;
+    }
+    let number = time.trim().strip_suffix('s').unwrap_or(time).trim();
+    let seconds = if number.is_empty() { Some(Decimal::whole(0)) } else { Decimal::parse(number.as_bytes()) };
+    Some(seconds.ok_or_else(|| format!("\"{text}\" is no wait: give seconds, as in `wait 2 s`")))
+}
+
+/// The parts of a movement between commas that stand in no quotes.
+fn parts(text: &str) -> impl Iterator<Item = &str> {
+    let mut quoted = false;
+    text.split(move |letter| {
+        quoted ^= letter == '"';
+        letter == ',' && !quoted
+    })
+}
+
+/// The name before `=` and what stands behind it. In quotes a name may hold anything; of `roll trim` the trim of the stick is
+/// meant where no control is called so.
+fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(&'t str, bool, &'t str)> {
+    let text = text.trim();
+    let (name, rest) = match text.strip_prefix('"').and_then(|inner| inner.split_once('"')) {
+        Some(parts) => parts,
+        None => text.split_at(text.find('=')?),
+    };
+    let (before, value) = rest.split_once('=')?;
+    let name = name.trim();
+    let is_control = signals.lowered().control(name).is_some();
+    match (before.trim(), name.strip_suffix(" trim")) {
+        ("trim", _) => Some((name, true, value.trim())),
+        ("", Some(stick)) if !is_control => Some((stick.trim(), true, value.trim())),
+        ("", _) => Some((name, false, value.trim())),
+        _ => None,
+    }
+}
+
+fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
+    let (name, trim, value) =
+        name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
+    let Some(control) = signals.lowered().control(name) else {
+        let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
+        return Err(no_such("control", name, controls));
+    };
+    let count = signals.positions(control);
+    if count > 0 && !trim {
+        let position = signals.lowered().position(control, value).ok_or_else(|| {
+            let names: Vec<_> = (0..count).map(|position| signals.position_name(control, position)).collect();
+            format!("\"{name}\" has no position \"{value}\"; it has {}", names.join(", "))
+        })?;
+        return Ok((Handle::Control(control), Setting::Position(position)));
+    }
+    let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
+    let most = match (kind, trim) {
+        (Some(ControlKind::Stick { trim: Some(range), .. }), true) => *range,
+        (_, true) => return Err(format!("\"{name}\" has no trim in this model")),
+        _ => whole(100),
+    };
+    let number = match AxisPosition::find(value) {
+        Some(position) => Some(whole(position.percent())),
+        None => parse_number(value.trim_end_matches('%').trim()),
+    };
+    let number = number.filter(|number| *number <= most && *number >= most.negate());
+    let number = number
+        .ok_or_else(|| format!("\"{value}\" is no place of \"{name}\": give a number from -{most} to {most} (in %)"))?;
+    Ok((if trim { Handle::Trim(control) } else { Handle::Control(control) }, Setting::Percent(number)))
+}
+
+fn parse_number(text: &str) -> Option<Rational64> {
+    // An exact third has no other text.
+    if let Some((top, bottom)) = text.split_once('/') {
+        return Rational64::new(top.trim().parse().ok()?, bottom.trim().parse().ok()?);
+    }
+    let found = Decimal::parse(text.as_bytes())?;
+    Rational64::decimal(found.mantissa(), u32::from(found.scale()))
+}
