@@ -1,7 +1,8 @@
-//! Writes the generated pages in `docs/` anew: `cargo run --example write_docs`. `tests/all/docs.rs` fails while they are out
-//! of date.
+//! Writes the generated pages in `docs/` and the grammars in `grammars/` anew: `cargo run --example write_docs`. `tests/all/docs.rs` fails
+//! while they are out of date.
 
 use std::{fs, io, path::Path};
+use walkaround::fleet::table::grammars;
 
 fn main() -> io::Result<()> {
     let docs = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs");
@@ -10,5 +11,9 @@ fn main() -> io::Result<()> {
     fs::write(docs.join("json.md"), walkaround::fleet::json::markdown())?;
     fs::write(docs.join("rig.schema.json"), format!("{:#}\n", walkaround::fleet::json::schema()))?;
     fs::write(docs.join("settings.md"), walkaround::settings::reference::markdown())?;
-    fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())
+    fs::write(docs.join("rules.md"), walkaround::rules::catalogue::markdown())?;
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("grammars");
+    fs::write(folder.join("rig.tmLanguage.json"), grammars::text_mate())?;
+    fs::write(folder.join("tree-sitter-rig/src/grammar.json"), grammars::tree_sitter())?;
+    fs::write(folder.join("tree-sitter-rig/queries/highlights.scm"), grammars::highlights())
 }

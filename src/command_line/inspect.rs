@@ -1,5 +1,7 @@
 //! `walkaround inspect`: the main job.
 
+mod watch;
+
 use super::output::{self, Colour, tell, wrong_usage};
 use super::record::Record;
 use super::sources::{Sources, Wanted, real_names};
@@ -15,6 +17,7 @@ use crate::report::plain::plain;
 use crate::report::record::out_of_date;
 use crate::report::{Report, annotations, code_quality, counts, coverage, json, junit, lines, sarif, text};
 use crate::rules::book;
+use crate::settings::Settings;
 use crate::source::FileId;
 use clap::ValueEnum;
 use compact_str::CompactString;
@@ -34,7 +37,7 @@ pub(super) struct Arguments {
     #[arg(default_value = ".", value_name = "PATH")]
     paths: Vec<PathBuf>,
     /// Show only what concerns these aircraft
-    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    #[arg(long, value_name = "AIRCRAFT", value_delimiter = ',')]
     aircraft: Vec<String>,
     /// How the findings are written
     #[arg(long = "as", value_enum, default_value = "text")]
@@ -72,6 +75,9 @@ pub(super) struct Arguments {
     /// Inspect nothing: list the files that would be inspected
     #[arg(long, conflicts_with_all = ["full", "quiet", "coverage", "count", "record"])]
     list_files: bool,
+    /// Inspect again whenever a file changes, comes or goes, until ctrl-C
+    #[arg(long, conflicts_with_all = ["list_files", "record"])]
+    watch: bool,
     /// What the columns of `--as lines` count
     #[arg(long, value_enum)]
     columns: Option<Columns>,
@@ -164,119 +170,155 @@ fn time_zone_can_be_read() -> bool {
 /// No description of a time zone has more bytes.
 const LARGEST_ZONE: u64 = 1 << 20;
 
-pub(super) fn run(arguments: Arguments, colour: Colour) -> Status {
-    let today = match day(arguments.today.as_deref()) {
-        Ok(today) => today,
-        Err(message) => return wrong_usage(&message),
-    };
-    if arguments.name.is_some() && !arguments.paths.iter().any(|path| path.as_os_str() == "-") {
-        return wrong_usage("--name names standard input: give `-` as the path");
+pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
+    if let Err(message) = are_sound(arguments) {
+        return wrong_usage(&message);
     }
-    if (arguments.full || arguments.quiet) && arguments.form != Form::Text {
-        return wrong_usage("--full and --quiet are about the report for people; the other forms hold everything");
-    }
-    if arguments.coverage && arguments.form != Form::Text {
-        return wrong_usage("--coverage is a table for people; --as json holds the same beside each aircraft");
-    }
-    if (arguments.count || arguments.list_files) && arguments.form != Form::Text {
-        return wrong_usage("--count and --list-files are lists of their own, and have no other form");
-    }
-    if arguments.columns.is_some() && arguments.form != Form::Lines {
-        return wrong_usage("--columns is about --as lines; the other forms say what their columns count");
-    }
-    if let Some(glob) = matches_nothing(&arguments.rules, &arguments.except) {
-        return wrong_usage(&format!("no rule matches \"{glob}\"; `walkaround why` lists them all"));
-    }
-    let mut grading = match Grading::new(&arguments.rules, &arguments.except) {
-        Ok(grading) => grading,
-        Err(error) => return wrong_usage(&error.to_string()),
-    };
-    if arguments.record.is_some() && arguments.paths.iter().any(|path| path.as_os_str() == "-") {
-        return wrong_usage("--record needs the files themselves, not standard input");
-    }
-    let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
-    let name = arguments.name.as_deref().unwrap_or("standard-input.rig");
-    let wanted = Wanted {
-        paths: &arguments.paths,
-        name,
-        around: !stdin || arguments.name.is_some(),
-        settings: &arguments.settings,
-    };
-    let (mut sources, settings) = match Sources::choose(&wanted) {
+    let chosen = match Chosen::of(arguments) {
         Ok(chosen) => chosen,
         Err(message) => return wrong_usage(&message),
     };
-    if arguments.list_files {
-        return list_files(&sources);
+    match () {
+        () if arguments.list_files => list_files(&chosen.sources),
+        () if arguments.watch => watch::run(arguments, chosen, colour),
+        () if chosen.sources.is_empty() => {
+            tell(&chosen.nothing());
+            Status::NotUnderstood
+        }
+        () => {
+            let mut workspace = Workspace::with(chosen.options.clone());
+            chosen.sources.load(&mut workspace);
+            chosen.report(arguments, &mut workspace, colour)
+        }
     }
-    if sources.is_empty() {
-        let left = match sources.left.is_empty() {
-            true => "no file was given".to_owned(),
-            false => sources.left.join("; "),
+}
+
+/// What is wrong with the arguments, before a file is looked at.
+fn are_sound(arguments: &Arguments) -> Result<(), String> {
+    let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
+    let wrong = match () {
+        () if arguments.name.is_some() && !stdin => "--name names standard input: give `-` as the path",
+        () if (arguments.full || arguments.quiet) && arguments.form != Form::Text => {
+            "--full and --quiet are about the report for people; the other forms hold everything"
+        }
+        () if arguments.coverage && arguments.form != Form::Text => {
+            "--coverage is a table for people; --as json holds the same beside each aircraft"
+        }
+        () if (arguments.count || arguments.list_files) && arguments.form != Form::Text => {
+            "--count and --list-files are lists of their own, and have no other form"
+        }
+        () if arguments.columns.is_some() && arguments.form != Form::Lines => {
+            "--columns is about --as lines; the other forms say what their columns count"
+        }
+        () if arguments.record.is_some() && stdin => "--record needs the files themselves, not standard input",
+        () if arguments.watch && stdin => "--watch needs files, which can change, not standard input",
+        () => {
+            return match matches_nothing(&arguments.rules, &arguments.except) {
+                Some(glob) => Err(format!("no rule matches \"{glob}\"; `walkaround why` lists them all")),
+                None => Ok(()),
+            };
+        }
+    };
+    Err(wrong.to_owned())
+}
+
+/// The files of a run, and how it is done.
+struct Chosen {
+    sources: Sources,
+    settings: Settings,
+    record: Record,
+    options: Options,
+}
+
+impl Chosen {
+    /// Chooses the files, and reads what the settings say.
+    ///
+    /// # Errors
+    /// What is wrong with the arguments, in words.
+    fn of(arguments: &Arguments) -> Result<Self, String> {
+        let today = day(arguments.today.as_deref())?;
+        let mut grading = Grading::new(&arguments.rules, &arguments.except).map_err(|error| error.to_string())?;
+        let stdin = arguments.paths.iter().any(|path| path.as_os_str() == "-");
+        let wanted = Wanted {
+            paths: &arguments.paths,
+            name: arguments.name.as_deref().unwrap_or("standard-input.rig"),
+            around: !stdin || arguments.name.is_some(),
+            settings: &arguments.settings,
         };
-        tell(&format!(
+        let (mut sources, settings) = Sources::choose(&wanted)?;
+        let (record, known) = Record::open(arguments.record.as_deref(), &settings, &mut sources)?;
+        settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
+        let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
+        Ok(Self { sources, settings, record, options })
+    }
+
+    /// The words for a run without a file.
+    fn nothing(&self) -> String {
+        let left = match self.sources.left.is_empty() {
+            true => "no file was given".to_owned(),
+            false => self.sources.left.join("; "),
+        };
+        format!(
             "there is nothing to inspect: {left}. A description begins with the line `rig 1`; `walkaround reference` lists what can follow"
-        ));
-        return Status::NotUnderstood;
+        )
     }
-    sources.left.iter().for_each(|left| tell(left));
-    let (record, known) = match Record::open(arguments.record.as_deref(), &settings, &mut sources) {
-        Ok(opened) => opened,
-        Err(message) => return wrong_usage(&message),
-    };
-    settings.grades.iter().for_each(|(name, grade)| grading.grade(name, *grade));
-    let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
-    let options = Options { grading, today: Some(today), known, ..settings::options(&settings) };
-    let mut workspace = Workspace::with(options);
-    sources.load(&mut workspace);
-    let mut outcome = workspace.outcome();
-    if let Some(message) = unknown_aircraft(&outcome, &arguments.aircraft) {
-        return wrong_usage(&message);
+
+    /// Inspects what the workspace holds, and writes what was asked for.
+    fn report(&self, arguments: &Arguments, workspace: &mut Workspace, colour: Colour) -> Status {
+        let Self { sources, settings, record, .. } = self;
+        let fail_at = arguments.fail_at.map(FailAt::severity).or(settings.fail_at).unwrap_or(Severity::Caution);
+        sources.left.iter().for_each(|left| tell(left));
+        let mut outcome = workspace.outcome();
+        if let Some(message) = unknown_aircraft(&outcome, &arguments.aircraft) {
+            return wrong_usage(&message);
+        }
+        let known = &workspace.options().known;
+        if let Err(error) = record.write(known, &outcome, sources, settings) {
+            tell(&format!("the findings can't be recorded: {error}"));
+            return Status::NotUnderstood;
+        }
+        let stale = record.stale(known, &outcome, sources);
+        if !matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) || arguments.count {
+            // These forms have no place for it.
+            out_of_date(&stale).iter().for_each(|words| tell(words));
+        }
+        if arguments.shows_choices() {
+            warn_of_choices(workspace, &mut outcome);
+        }
+        sources.around.iter().filter(|_| !arguments.quiet).for_each(|around| tell(around));
+        narrow(Arc::make_mut(&mut outcome), workspace, sources, &arguments.aircraft);
+        let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
+        let paths = real.as_deref().unwrap_or(workspace.names());
+        let text_of = &|file| workspace.text(file);
+        let report = Report { stale: &stale, ..Report::of(&outcome, paths, workspace.count(), text_of) };
+        let status = status(&outcome, fail_at);
+        let paint = Paint(colour.is_on());
+        if arguments.form == Form::Text {
+            return output::show(status, |out| match () {
+                () if arguments.count => counts::write(&report, paint, out),
+                () if arguments.coverage => coverage::write(&report, output::width(), out),
+                () if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),
+                () => write_text(
+                    &report,
+                    text::Style { colour: paint.0, width: output::width(), full: arguments.full },
+                    out,
+                ),
+            });
+        }
+        let columns = match arguments.columns {
+            Some(Columns::Bytes) => lines::Columns::Bytes,
+            _ => lines::Columns::Characters,
+        };
+        output::write(status, |out| match arguments.form {
+            Form::Text => Ok(()),
+            Form::Lines => lines::write(&report, columns, out),
+            Form::Json => json::write(&report, out),
+            Form::Sarif => sarif::write(&report, out),
+            Form::Annotations => annotations::write(&report, out),
+            Form::CodeQuality => code_quality::write(&report, out),
+            Form::Junit => junit::write(&report, &|finding| fails(finding, fail_at), out),
+        })
     }
-    let known = &workspace.options().known;
-    if let Err(error) = record.write(known, &outcome, &sources, &settings) {
-        tell(&format!("the findings can't be recorded: {error}"));
-        return Status::NotUnderstood;
-    }
-    let stale = record.stale(known, &outcome, &sources);
-    if !matches!(arguments.form, Form::Text | Form::Json | Form::Sarif) || arguments.count {
-        // These forms have no place for it.
-        out_of_date(&stale).iter().for_each(|words| tell(words));
-    }
-    if arguments.shows_choices() {
-        warn_of_choices(&mut workspace, &mut outcome);
-    }
-    sources.around.iter().filter(|_| !arguments.quiet).for_each(|around| tell(around));
-    narrow(Arc::make_mut(&mut outcome), &workspace, &sources, &arguments.aircraft);
-    let real = arguments.form.is_looked_up().then(|| real_names(workspace.names()));
-    let paths = real.as_deref().unwrap_or(workspace.names());
-    let text_of = &|file| workspace.text(file);
-    let report = Report { stale: &stale, ..Report::of(&outcome, paths, workspace.count(), text_of) };
-    let status = status(&outcome, fail_at);
-    let paint = Paint(colour.is_on());
-    if arguments.form == Form::Text {
-        return output::show(status, |out| match () {
-            () if arguments.count => counts::write(&report, paint, out),
-            () if arguments.coverage => coverage::write(&report, output::width(), out),
-            () if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),
-            () => {
-                write_text(&report, text::Style { colour: paint.0, width: output::width(), full: arguments.full }, out)
-            }
-        });
-    }
-    let columns = match arguments.columns {
-        Some(Columns::Bytes) => lines::Columns::Bytes,
-        _ => lines::Columns::Characters,
-    };
-    output::write(status, |out| match arguments.form {
-        Form::Text => Ok(()),
-        Form::Lines => lines::write(&report, columns, out),
-        Form::Json => json::write(&report, out),
-        Form::Sarif => sarif::write(&report, out),
-        Form::Annotations => annotations::write(&report, out),
-        Form::CodeQuality => code_quality::write(&report, out),
-        Form::Junit => junit::write(&report, &|finding| fails(finding, fail_at), out),
-    })
 }
 
 /// Lists the files about which an inspection would speak.

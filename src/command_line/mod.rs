@@ -2,6 +2,7 @@
 
 mod begin;
 mod compare;
+mod completions;
 mod convert;
 mod coverage;
 mod editor;
@@ -105,7 +106,7 @@ fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
         Command::Compare(arguments) => compare::run(&arguments, colour),
         Command::Convert(arguments) => convert::run(&arguments),
         Command::Editor(arguments) => editor::run(&arguments),
-        Command::Inspect(arguments) => inspect::run(arguments, colour),
+        Command::Inspect(arguments) => inspect::run(&arguments, colour),
         Command::Mend(arguments) => mend::run(&arguments, colour),
         Command::Pairings(arguments) => pairings::run(&arguments, colour),
         Command::Reference(arguments) => reference::run(&arguments),

@@ -31,10 +31,10 @@ pub(super) struct Arguments {
     #[arg(long)]
     all: bool,
     /// Show only these models
-    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    #[arg(long, value_name = "MODEL", value_delimiter = ',')]
     model: Vec<String>,
     /// Show only these aircraft
-    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    #[arg(long, value_name = "AIRCRAFT", value_delimiter = ',')]
     aircraft: Vec<String>,
     /// How the pairs are written
     #[arg(long = "as", value_enum, default_value = "text")]

@@ -2,37 +2,45 @@
 //! itself works by.
 
 use super::output::{self, tell, wrong_usage};
-use super::{Status, new_file, whole};
+use super::{Status, completions, new_file, whole};
 use crate::fleet::table;
-use clap::Command;
+use clap::{ArgGroup, Command};
 use clap_complete::Shell;
 use std::io;
 use std::path::{Path, PathBuf};
 
 /// Prints the reference of the rig language, the schema of its JSON form, completions for a shell, or man pages
 #[derive(clap::Args)]
-#[group(multiple = false)]
+#[group(skip)]
+#[command(group = ArgGroup::new("asked").multiple(false))]
 pub(super) struct Arguments {
     /// Print what one statement says, with an example; `words` prints the closed lists
+    #[arg(group = "asked")]
     statement: Option<String>,
-    /// Print what a shell needs to complete commands and options
-    #[arg(long, value_enum, value_name = "SHELL")]
+    /// Print what a shell needs to complete commands and options, and in bash, zsh and fish the names of rules, models and aircraft
+    #[arg(long, value_enum, value_name = "SHELL", group = "asked")]
     completions: Option<Shell>,
     /// Print the JSON Schema of the JSON form of rig files
-    #[arg(long)]
+    #[arg(long, group = "asked")]
     schema: bool,
     /// Print the man pages, or write one page a command into this folder
-    #[arg(long, value_name = "DIR", num_args = 0..=1)]
+    #[arg(long, value_name = "DIR", num_args = 0..=1, group = "asked")]
     man: Option<Option<PathBuf>>,
+    /// Print names, one a line: those that a shell offers
+    #[arg(long, value_enum, value_name = "KIND", group = "asked")]
+    names: Option<completions::Names>,
+    /// The file or folder whose names are printed
+    #[arg(long = "in", value_name = "PATH", default_value = ".", requires = "names")]
+    place: PathBuf,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Status {
     match arguments {
         Arguments { completions: Some(shell), .. } => {
-            let mut script = Vec::new();
-            clap_complete::generate(*shell, &mut whole(), "walkaround", &mut script);
+            let script = completions::script(*shell);
             output::write(Status::Clean, |out| out.write_all(&script))
         }
+        Arguments { names: Some(what), place, .. } => completions::names(*what, place),
         Arguments { man: Some(None), .. } => {
             let pages = pages();
             output::write(Status::Clean, |out| pages.iter().try_for_each(|page| page.render(out)))

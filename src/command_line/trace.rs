@@ -33,7 +33,7 @@ pub(super) struct Arguments {
     /// The model's name
     model: String,
     /// The aircraft, where the model flies several (default: the first that it lists)
-    #[arg(long)]
+    #[arg(long, value_name = "AIRCRAFT")]
     craft: Option<String>,
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]

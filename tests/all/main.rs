@@ -65,6 +65,8 @@ mod slips;
 mod snapshots;
 mod tidy;
 mod trace;
+#[cfg(unix)]
+mod watch;
 mod words;
 mod workspace;
 
@@ -73,6 +75,8 @@ mod workspace;
 mod outside_compare;
 #[cfg(feature = "outside-tools")]
 mod outside_editor;
+#[cfg(feature = "outside-tools")]
+mod outside_grammars;
 #[cfg(feature = "outside-tools")]
 mod outside_grid;
 #[cfg(feature = "outside-tools")]
@@ -87,5 +91,7 @@ mod outside_page;
 mod outside_radio;
 #[cfg(feature = "outside-tools")]
 mod outside_sheet;
+#[cfg(feature = "outside-tools")]
+mod outside_shells;
 #[cfg(feature = "outside-tools")]
 mod outside_signal;

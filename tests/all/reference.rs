@@ -127,3 +127,61 @@ fn a_folder_that_cannot_be_is_told() {
     assert_eq!(output.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&output.stderr).contains("man pages can't be written"));
 }
+
+/// What bash offers for the last of the words, in a folder.
+fn bash_offers(folder: &str, words: &[&str]) -> Vec<String> {
+    let script = text(reference(&["--completions", "bash"]));
+    let program = format!(
+        "{script}\nCOMP_WORDS=(\"$@\"); COMP_CWORD=$(($# - 1)); \
+         _walkaround_or_names walkaround \"${{@: -1}}\" \"${{@: -2:1}}\"; printf '%s\\n' \"${{COMPREPLY[@]}}\""
+    );
+    let built = std::path::Path::new(env!("CARGO_BIN_EXE_walkaround")).parent().unwrap();
+    let path = std::env::var_os("PATH").unwrap();
+    let path = std::env::join_paths(std::iter::once(built.to_owned()).chain(std::env::split_paths(&path))).unwrap();
+    let mut bash = Command::new("bash");
+    bash.args(["-c", &program, "bash", "walkaround"]).args(words).current_dir(folder).env("PATH", path);
+    let output = bash.output().unwrap();
+    assert!(output.stderr.is_empty(), "{}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap().lines().map(str::to_owned).collect()
+}
+
+#[test]
+fn bash_completes_the_names_that_stand_in_the_folder() {
+    let clean = concat!(env!("CARGO_MANIFEST_DIR"), "/testdata/fleets/clean");
+    for (words, offered) in [
+        (&["why", "arming/sl"][..], &["arming/slow"][..]),
+        (&["why", "handset/stick-f"], &["handset/stick-filter"]),
+        (&["why", "--whole", "arming/sl"], &["arming/slow"]),
+        (&["why", "arming/slow", "--for", "kn"], &["knot"]),
+        // A name with a space stays one word.
+        (&["trace", "sand"], &["sanderling\\ survey"]),
+        (&["trace", "sanderling\\ su"], &["sanderling\\ survey"]),
+        (&["trace", "\"sand"], &["sanderling survey"]),
+        (&["trace", "rain", "--craft", "kn"], &["knot"]),
+        (&["inspect", "--aircraft", "plo"], &["plover"]),
+        (&["pairings", "--model", "rai"], &["rain"]),
+        (&["sheet", "turn"], &["turnstone"]),
+        // What is no name is completed as before.
+        (&["trace", "--cra"], &["--craft"]),
+        (&["tra"], &["trace"]),
+        (&["inspect", "--fail-at", "dan"], &["danger"]),
+        (&["trace", "nothing-like-this"], &[""]),
+    ] {
+        assert_eq!(bash_offers(clean, words), offered, "{words:?}");
+    }
+    assert!(bash_offers(clean, &["why", "arming"]).contains(&"arming".to_owned()), "a group");
+    let fleets = concat!(env!("CARGO_MANIFEST_DIR"), "/testdata/fleets");
+    assert_eq!(bash_offers(fleets, &["trace", "--in", "clean", "whim"]), ["whimbrel"]);
+    assert_eq!(bash_offers(fleets, &["inspect", "clean", "--aircraft", "kn"]), ["knot"]);
+}
+
+#[test]
+fn names_are_printed_also_of_a_folder_with_faults() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("a.rig"), "rig 1\ncraft knot {\nmodel \"two words\" {\n").unwrap();
+    let place = folder.path().to_str().unwrap();
+    assert_eq!(text(reference(&["--names", "models", "--in", place])), "two words\n");
+    assert_eq!(text(reference(&["--names", "aircraft", "--in", place])), "knot\n");
+    assert_eq!(reference(&["--in", place]).status.code(), Some(64));
+    assert_eq!(reference(&["--names", "models", "--schema"]).status.code(), Some(64));
+}

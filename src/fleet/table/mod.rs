@@ -8,6 +8,7 @@
 //! `<slot=a|b>` for one of some words (`<slot=a|b,>` for a list of them).
 
 mod craft;
+pub mod grammars;
 mod handset;
 pub mod lists;
 mod model;
