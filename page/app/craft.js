@@ -110,6 +110,16 @@ export function drawCraft(bench) {
         picture.append(part);
         tracks.push({ channel: motor.channel, show });
     }
+    const collective = bench.surfaces.find((surface) => surface.functions.includes("collective"));
+    if (collective) {
+        const bar = draw("rect", { x: 280, width: 10, class: "moved" });
+        picture.append(draw("path", { d: "M272 90h26", class: "line" }), draw("rect", { x: 280, y: 20, width: 10, height: 140, class: "thin" }), bar, draw("text", { x: 300, y: 178, "text-anchor": "end" }, "collective"));
+        parts.push({ channel: collective.channel, show: (percent) => {
+            const share = Math.max(-1, Math.min(1, (percent ?? 0) / 100)) * (collective.high_is === "down" ? -1 : 1);
+            bar.setAttribute("y", 90 - Math.max(0, share * 70));
+            bar.setAttribute("height", Math.abs(share * 70));
+        } });
+    }
     commanded = null;
     if (bench.kind === "multirotor" && bench.order) {
         const lean = draw("path", { class: "line", "stroke-width": 4 }), turn = draw("path", { class: "line" }), bar = draw("rect", { x: 280, width: 10, class: "moved" });

@@ -21,6 +21,8 @@ let running = null;
 // How often it was begun anew: what was asked before then is not shown.
 let begun = 0;
 let example = null;
+// What was shown when a slip in the text took it away: it comes back when the slip is mended.
+let kept = null;
 
 const written = (name, word) => (name.includes('"') ? `${name}=${word}` : `"${name}"=${word}`);
 const today = () => {
@@ -52,7 +54,7 @@ async function playAll() {
     do {
         const [next] = pending;
         const [began, of] = [begun, chosen];
-        if (!of) return;
+        if (!of) return false;
         const tried = { set: path.set, then: next ? [...path.then, next] : path.then };
         try {
             const answer = await ask({ do: "play", ...of, ...tried });
@@ -66,10 +68,11 @@ async function playAll() {
         } catch (error) {
             pending = [];
             failed(error);
-            return;
+            return false;
         }
     } while (pending.length || isOld);
     document.body.dataset.settled = String(Number(document.body.dataset.settled ?? 0) + 1);
+    return true;
 }
 
 function show() {
@@ -115,12 +118,13 @@ async function choose(pair, moves) {
     drawCraft(bench);
     takeAxes(bench);
     showFindings(inspected, pair.craft, playExample);
-    await begin(moves ?? startOf());
+    // A control may be gone that was moved before the text changed.
+    if (!moves || !(await begin(moves))) await begin(startOf());
 }
 
 /** Has everything inspected again; the aircraft that is shown stays, with its movements where they still can be made. */
 async function inspect() {
-    const before = { pair: byId("pair").value, path };
+    const before = kept ?? { pair: byId("pair").value, path };
     try {
         inspected = await ask({ do: "inspect", today: today() });
     } catch (error) {
@@ -131,10 +135,11 @@ async function inspect() {
     const pairs = [...inspected.pairs].sort((one, other) => aircraft.indexOf(one.craft) - aircraft.indexOf(other.craft));
     byId("pair").replaceChildren(...pairs.map((pair) => make("option", { value: keyOf(pair) }, `${pair.craft} with ${pair.model}`)));
     const same = pairs.find((pair) => keyOf(pair) === before.pair);
+    kept = same || !before.pair ? null : before;
     const { counts } = inspected.report;
     say(`${inspected.files.length} files: ${["fault", "danger", "caution", "note"].map((word) => `${counts[word]} ${word}`).join(", ")}.`);
     showFindings(inspected, (same ?? pairs[0])?.craft, playExample);
-    await choose(same ?? pairs[0], same && before.path.set ? before.path : undefined);
+    await choose(same ?? pairs[0], same ? before.path : undefined);
     document.body.dataset.inspected = String(Number(document.body.dataset.inspected ?? 0) + 1);
 }
 
@@ -142,7 +147,7 @@ async function opened(texts) {
     await ask({ do: "clear" });
     for (const [name, bytes] of texts) await ask({ do: "set", name }, bytes);
     takeTexts(texts);
-    path = { set: [], then: [] };
+    kept = null;
     byId("pair").replaceChildren();
     await inspect();
 }
@@ -187,7 +192,10 @@ function lose(now) {
     if (play && chosen) show();
 }
 
-byId("pair").addEventListener("change", ({ target }) => choose(JSON.parse(target.value)));
+byId("pair").addEventListener("change", ({ target }) => {
+    kept = null;
+    choose(JSON.parse(target.value));
+});
 byId("reset").addEventListener("click", () => begin(startOf()));
 byId("wait").addEventListener("click", () => {
     pending.push(`wait ${Number(byId("seconds").value) || 0} s`);

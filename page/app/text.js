@@ -5,13 +5,15 @@ const texts = new Map();
 let openFile = null;
 let marks = new Map();
 let changed = () => {};
+// A text area shows every line end as one letter: what is typed in a file of the other kind is written as that.
+let hasCarriageReturns = false;
 
 /** Starts; `onChange` is told the name and the bytes of a text that was typed in. */
 export function startText(onChange) {
     changed = onChange;
     const area = byId("text");
     area.addEventListener("input", () => {
-        const bytes = new TextEncoder().encode(area.value);
+        const bytes = new TextEncoder().encode(hasCarriageReturns ? area.value.replaceAll("\n", "\r\n") : area.value);
         texts.set(openFile, bytes);
         gutter();
         changed(openFile, bytes);
@@ -39,8 +41,19 @@ export function showFile(name) {
     if (name === undefined || !texts.has(name) || name === openFile) return;
     openFile = name;
     byId("file").value = name;
-    byId("text").value = new TextDecoder().decode(texts.get(name));
-    byId("text").scrollTop = 0;
+    const area = byId("text");
+    let text;
+    try {
+        text = new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(texts.get(name));
+        area.readOnly = false;
+    } catch {
+        // What can't be shown as it is can't be typed in without losing it.
+        text = new TextDecoder().decode(texts.get(name));
+        area.readOnly = true;
+    }
+    hasCarriageReturns = text.includes("\r\n");
+    area.value = text;
+    area.scrollTop = 0;
     gutter();
 }
 

@@ -62,6 +62,11 @@ fn examples_and_answers_are_played_and_keys_and_fingers_move_sticks() {
 }
 
 #[test]
+fn a_game_controller_moves_the_sticks() {
+    passes("controller");
+}
+
+#[test]
 fn nothing_is_asked_of_a_network() {
     passes("quiet");
 }

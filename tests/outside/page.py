@@ -184,10 +184,33 @@ def mistake():
         page.fill("#text", text)
         page.wait_for_selector(f"body:not([data-inspected='{count}'])")
         assert "0 fault" in page.inner_text("#said")
+        # A slip takes the aircraft away, and where its handset stood comes back with it.
+        settled(page, lambda: page.select_option("#pair", label="knot with spit racers"))
+        settled(page, lambda: page.check("[data-control=left-rear][value=middle]"))
+        for words, shown in ((text.replace("craft knot", "craft knott"), False), (text, True)):
+            count = page.evaluate("() => document.body.dataset.inspected")
+            page.fill("#text", words)
+            page.wait_for_selector(f"body:not([data-inspected='{count}'])")
+            assert ("knot with spit racers" == page.inner_text("#pair option:checked")) == shown
+        assert page.is_checked("[data-control=left-rear][value=middle]")
         # What is written down is what was typed.
         with page.expect_download() as download:
             page.click("#save")
         assert pathlib.Path(download.value.path()).read_text() == text and download.value.suggested_filename == "knot.rig"
+        # A byte-order mark and carriage returns stay, and what is no text is not typed in.
+        for name, bytes in (("marked.rig", b"\xef\xbb\xbfrig 1\r\n# one\r\n"), ("odd.rig", b"rig 1 # \xff\n")):
+            (SCRATCH / name).write_bytes(bytes)
+        count = page.evaluate("() => document.body.dataset.inspected")
+        page.set_input_files("#files-input", [str(SCRATCH / "marked.rig"), str(SCRATCH / "odd.rig")])
+        page.wait_for_selector(f"body:not([data-inspected='{count}'])")
+        page.focus("#text")
+        page.keyboard.press("Control+End")
+        page.keyboard.type("# two\n")
+        with page.expect_download() as download:
+            page.click("#save")
+        assert pathlib.Path(download.value.path()).read_bytes() == b"\xef\xbb\xbfrig 1\r\n# one\r\n# two\r\n"
+        page.select_option("#file", "odd.rig")
+        assert not page.is_editable("#text")
 
 
 def played():
@@ -245,6 +268,35 @@ def played():
         page.wait_for_function("(rest) => [...document.querySelectorAll('#channels tr')].find((row) => row.textContent.includes('roll')).querySelector('[data-what=sent]').textContent !== rest", arg=rest)
         page.mouse.up()
         page.wait_for_function("(rest) => [...document.querySelectorAll('#channels tr')].find((row) => row.textContent.includes('roll')).querySelector('[data-what=sent]').textContent === rest", arg=rest)
+
+
+PAD = """() => {
+  const pad = { id: "a pad", index: 0, axes: [0, 0] };
+  window.pad = pad;
+  navigator.getGamepads = () => [pad];
+}"""
+
+
+def controller():
+    """A game controller moves the stick that its axis was assigned to by moving it, the way in which it was moved."""
+    with sync_playwright() as playwright:
+        page = launch(playwright).new_page()
+        page.add_init_script(f"({PAD})()")
+        page.goto(PAGE.as_uri())
+        page.wait_for_selector("body[data-inspected='1']")
+        page.evaluate("() => { const here = new Event('gamepadconnected'); here.gamepad = window.pad; dispatchEvent(here); }")
+        page.evaluate("() => document.querySelectorAll('details').forEach((one) => (one.open = true))")
+        page.select_option("#pad-axis", "roll")
+        page.click("#pad-learn")
+        # Axes of controllers often run the other way.
+        page.evaluate("() => (window.pad.axes[1] = -0.8)")
+        page.wait_for_function("() => document.querySelector('input[data-control=roll]').value === '80'")
+        page.evaluate("() => (window.pad.axes[1] = 0.25)")
+        page.wait_for_function("() => document.querySelector('input[data-control=roll]').value === '-25'")
+        page.click("#pad-forget")
+        page.evaluate("() => (window.pad.axes[1] = 1)")
+        page.wait_for_timeout(200)
+        assert page.input_value("input[data-control=roll]") == "-25"
 
 
 def quiet():
@@ -400,7 +452,7 @@ def figures():
         print(f"file: {PAGE.stat().st_size / 2**20:.2f} MB")
 
 
-CHECKS = (channels, findings, mistake, played, quiet, access, printed, written, figures)
+CHECKS = (channels, findings, mistake, played, controller, quiet, access, printed, written, figures)
 
 
 def main():
