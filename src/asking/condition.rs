@@ -1,5 +1,6 @@
 //! A condition in words: whether some state in which it holds can occur.
 
+use super::no_position;
 use crate::fleet::condition::{Condition, ConditionKind};
 use crate::fleet::{no_such, read_condition};
 use crate::setup::{Setup, Signals};
@@ -61,14 +62,7 @@ fn not_there(pair: &Setup<'_>, signals: &Signals, condition: &Condition) -> Opti
             ConditionKind::Position { control: name, position, .. } => match lowered.control(&name.value) {
                 None => Some(no_such("control", &name.value, controls())),
                 Some(control) if lowered.position(control, &position.value).is_none() && position.value != "low" => {
-                    let count = signals.positions(control);
-                    let names: Vec<_> = (0..count).map(|at| signals.position_name(control, at)).collect();
-                    Some(format!(
-                        "\"{}\" has no position \"{}\"; it has {}",
-                        name.value,
-                        position.value,
-                        names.join(", ")
-                    ))
+                    Some(no_position(signals, control, &name.value, &position.value))
                 }
                 Some(_) => None,
             },

@@ -1,5 +1,6 @@
 //! Movements in words: `left-front=down`, `"roll trim"=4`, `wait 2 s`.
 
+use super::no_position;
 use crate::fleet::words::AxisPosition;
 use crate::fleet::{Decimal, no_such};
 use crate::setup::Signals;
@@ -74,12 +75,9 @@ fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), Str
         let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
         return Err(no_such("control", name, controls));
     };
-    let count = signals.positions(control);
-    if count > 0 && !trim {
-        let position = signals.lowered().position(control, value).ok_or_else(|| {
-            let names: Vec<_> = (0..count).map(|position| signals.position_name(control, position)).collect();
-            format!("\"{name}\" has no position \"{value}\"; it has {}", names.join(", "))
-        })?;
+    if signals.positions(control) > 0 && !trim {
+        let position = signals.lowered().position(control, value);
+        let position = position.ok_or_else(|| no_position(signals, control, name, value))?;
         return Ok((Handle::Control(control), Setting::Position(position)));
     }
     let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);
