@@ -24,7 +24,7 @@ let example = null;
 // What was shown when a slip in the text took it away: it comes back when the slip is mended.
 let kept = null;
 
-const written = (name, word) => (name.includes('"') ? `${name}=${word}` : `"${name}"=${word}`);
+const written = (name, word) => `"${name.replace(/["\\]/g, "\\$&")}"=${word}`;
 const today = () => {
     const now = new Date();
     return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");

@@ -2,9 +2,10 @@
 
 use super::no_position;
 use crate::fleet::words::AxisPosition;
-use crate::fleet::{Decimal, no_such};
+use crate::fleet::{Decimal, no_such, read_quoted};
 use crate::setup::Signals;
 use crate::signal::{ControlKind, Handle, Path, Rational64, Setting, whole};
+use compact_str::CompactString;
 
 /// The path of a start in which controls stand somewhere, and of movements from there, each as `trace --set` and `--then` take it.
 ///
@@ -42,28 +43,32 @@ fn parse_wait(text: &str) -> Option<Result<Decimal, String>> {
 
 /// The parts of a movement between commas that stand in no quotes.
 fn parts(text: &str) -> impl Iterator<Item = &str> {
-    let mut quoted = false;
+    let (mut quoted, mut escaped) = (false, false);
     text.split(move |letter| {
-        quoted ^= letter == '"';
+        quoted ^= letter == '"' && !escaped;
+        escaped = quoted && letter == '\\' && !escaped;
         letter == ',' && !quoted
     })
 }
 
-/// The name before `=` and what stands behind it. In quotes a name may hold anything; of `roll trim` the trim of the stick is
-/// meant where no control is called so.
-fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(&'t str, bool, &'t str)> {
+/// The name before `=` and what stands behind it. In quotes a name may hold anything, with the escapes of rig files; of `roll trim`
+/// the trim of the stick is meant where no control is called so.
+fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(CompactString, bool, &'t str)> {
     let text = text.trim();
-    let (name, rest) = match text.strip_prefix('"').and_then(|inner| inner.split_once('"')) {
+    let (name, rest) = match read_quoted(text) {
         Some(parts) => parts,
-        None => text.split_at(text.find('=')?),
+        None => {
+            let (name, rest) = text.split_at(text.find('=')?);
+            (name.into(), rest)
+        }
     };
     let (before, value) = rest.split_once('=')?;
     let name = name.trim();
     let is_control = signals.lowered().control(name).is_some();
     match (before.trim(), name.strip_suffix(" trim")) {
-        ("trim", _) => Some((name, true, value.trim())),
-        ("", Some(stick)) if !is_control => Some((stick.trim(), true, value.trim())),
-        ("", _) => Some((name, false, value.trim())),
+        ("trim", _) => Some((name.into(), true, value.trim())),
+        ("", Some(stick)) if !is_control => Some((stick.trim().into(), true, value.trim())),
+        ("", _) => Some((name.into(), false, value.trim())),
         _ => None,
     }
 }
@@ -71,13 +76,13 @@ fn name_and_value<'t>(signals: &Signals, text: &'t str) -> Option<(&'t str, bool
 fn parse_setting(signals: &Signals, text: &str) -> Result<(Handle, Setting), String> {
     let (name, trim, value) =
         name_and_value(signals, text).ok_or_else(|| format!("\"{text}\" is not CONTROL=VALUE"))?;
-    let Some(control) = signals.lowered().control(name) else {
+    let Some(control) = signals.lowered().control(&name) else {
         let controls = signals.program().parts().controls.iter().map(|control| control.name.as_str());
-        return Err(no_such("control", name, controls));
+        return Err(no_such("control", &name, controls));
     };
     if signals.positions(control) > 0 && !trim {
         let position = signals.lowered().position(control, value);
-        let position = position.ok_or_else(|| no_position(signals, control, name, value))?;
+        let position = position.ok_or_else(|| no_position(signals, control, &name, value))?;
         return Ok((Handle::Control(control), Setting::Position(position)));
     }
     let kind = signals.program().parts().controls.get(usize::from(control.0)).map(|control| &control.kind);

@@ -1,10 +1,11 @@
-//! A condition that stands alone, as a query asks it.
+//! What stands alone in a question: a condition, a name in quotes.
 
 use super::condition::Condition;
-use super::items::Items;
+use super::items::{Items, unescaped};
 use super::miss::{MissKind, units};
 use super::trees;
 use crate::syntax::{Tables, parse};
+use compact_str::CompactString;
 
 /// Reads a condition such as `mode arm and not left-front down`.
 ///
@@ -38,6 +39,19 @@ pub fn read_condition(text: &str) -> Result<Condition, (String, usize)> {
         };
         (words, back(items.span_at(miss.at).start))
     })
+}
+
+/// The name in quotes with which a text begins, with its escapes resolved as in a rig file, and what stands behind it.
+pub fn read_quoted(text: &str) -> Option<(CompactString, &str)> {
+    let inner = text.strip_prefix('"')?;
+    let mut escaped = false;
+    let end = inner.find(|letter| {
+        let ends = letter == '"' && !escaped;
+        escaped = letter == '\\' && !escaped;
+        ends
+    })?;
+    let (name, rest) = inner.split_at_checked(end)?;
+    Some((unescaped(name.as_bytes()), rest.strip_prefix('"')?))
 }
 
 /// Every limit of a condition may also be a share of the whole.

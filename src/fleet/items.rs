@@ -417,7 +417,11 @@ pub(super) fn text(bytes: &[u8], token: Token) -> CompactString {
     if token.kind != Kind::Text {
         return lossy(raw);
     }
-    let inner = raw.get(1..raw.len().saturating_sub(1)).unwrap_or_default();
+    unescaped(raw.get(1..raw.len().saturating_sub(1)).unwrap_or_default())
+}
+
+/// What stands between quotes, with its escapes resolved.
+pub(super) fn unescaped(inner: &[u8]) -> CompactString {
     if !inner.contains(&b'\\') {
         return lossy(inner);
     }

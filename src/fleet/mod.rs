@@ -31,10 +31,10 @@ mod unknown;
 pub mod words;
 mod write;
 
-pub use asked::read_condition;
+pub use asked::{read_condition, read_quoted};
 pub use items::{MAX_DEPTH, MAX_TERMS};
 pub use number::{Decimal, Dimension};
 pub use read::{FileFleet, VERSION, read};
-pub use resolve::{Fleet, no_such, quoted};
+pub use resolve::{Fleet, in_quotes, no_such, quoted};
 pub use shape::pieces;
 pub use trees::MAX_CHANNEL;

@@ -267,7 +267,7 @@ pub fn no_such<'n>(what: &str, unknown: &str, names: impl Iterator<Item = &'n st
 }
 
 /// A text in quotes, with the escapes that it needs.
-pub(super) fn in_quotes(name: &str) -> String {
+pub fn in_quotes(name: &str) -> String {
     let mut out = String::from("\"");
     for character in name.chars() {
         match character {

@@ -2,7 +2,7 @@
 
 use super::keep::{Need, Subjects};
 use crate::findings::waiver::{Placed, Waiver};
-use crate::fleet::like::{Behind, Read, Spelt, Written};
+use crate::fleet::like::{Behind, Here, Read, Spelt, Written};
 use crate::fleet::problem::Problem;
 use crate::fleet::{self, FileFleet, json};
 use crate::rules::{house, reading};
@@ -10,7 +10,7 @@ use crate::source::{FileId, Place, Span};
 use crate::syntax::{Kind, Tables, parse};
 use compact_str::CompactString;
 use rustc_hash::{FxHashMap, FxHashSet};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// A file that describes the fleet; its blocks are the fleet's.
 #[derive(Debug, Default)]
@@ -68,7 +68,12 @@ pub(super) struct Heirs {
     pub(super) bound: usize,
     /// There is no room to spell them out.
     pub(super) refused: bool,
+    /// What edits of a block that is spelled out become in the block as it is written, as far as that was asked for.
+    pub(super) made: Mutex<FxHashMap<SpeltEdits, Option<Vec<Here>>>>,
 }
+
+/// Edits of one block that is spelled out: the place of its whole, and what is to stand at which places.
+pub(super) type SpeltEdits = (Span, Vec<(Span, String)>);
 
 impl Heirs {
     fn of(fleet: &FileFleet) -> Option<Box<Self>> {
@@ -152,6 +157,7 @@ impl File {
         if let Some(heirs) = &mut self.heirs {
             heirs.bases = behind.names.iter().map(|(kind, name)| Need::name(*kind, name)).collect();
             (heirs.spelt, heirs.own) = (spelt, own);
+            heirs.made = Mutex::default();
         }
         fleet
     }

@@ -5,7 +5,7 @@ use super::file::Heirs;
 use super::keep::Need;
 use crate::findings::{Choice, Edit, Finding, Mend};
 use crate::fleet::FileFleet;
-use crate::fleet::like::{Behind, MAX_SPELT, Speller, Written, here};
+use crate::fleet::like::{Behind, Here, MAX_SPELT, Speller, Written, here};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::MAX_BYTES;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -264,22 +264,35 @@ impl Workspace {
         }
         let mut all = Vec::new();
         for (whole, mut edits) in by_block {
-            let (block, heirs) = (self.heir(whole)?, self.beyond(whole)?);
-            let file = self.files.get(whole.file.0 as usize)?;
-            let old = heirs.spelt.text.get(whole.span.range())?;
-            let mut new = old.to_owned();
             edits.sort_by_key(|edit| std::cmp::Reverse(edit.place.span));
-            for edit in edits {
-                let Span { start, end } = edit.place.span;
-                let (start, end) = (start.checked_sub(whole.span.start)?, end.checked_sub(whole.span.start)?);
-                new.get(start as usize..end as usize)?;
-                new.replace_range(start as usize..end as usize, &edit.text);
-            }
-            let edits = here(file.rig_text(), block, old, &new)?;
+            let key = (whole.span, edits.iter().map(|edit| (edit.place.span, edit.text.clone())).collect());
+            let heirs = self.beyond(whole)?;
+            // Every outcome leads all findings back, and what a mend becomes hangs on nothing but its file.
+            let known = heirs.made.lock().ok().and_then(|made| made.get(&key).cloned());
+            let edits = known.unwrap_or_else(|| {
+                let edits = self.made_in(whole, heirs, &key.1);
+                if let Ok(mut made) = heirs.made.lock() {
+                    made.insert(key, edits.clone());
+                }
+                edits
+            })?;
             all.extend(
                 edits.into_iter().map(|edit| Edit { place: Place::new(whole.file, edit.span), text: edit.text }),
             );
         }
         Some(all)
+    }
+
+    /// Edits of one block that is spelled out, the last place first, made in the block as it is written.
+    fn made_in(&self, whole: Place, heirs: &Heirs, edits: &[(Span, String)]) -> Option<Vec<Here>> {
+        let file = self.files.get(whole.file.0 as usize)?;
+        let old = heirs.spelt.text.get(whole.span.range())?;
+        let mut new = old.to_owned();
+        for (Span { start, end }, text) in edits {
+            let (start, end) = (start.checked_sub(whole.span.start)?, end.checked_sub(whole.span.start)?);
+            new.get(start as usize..end as usize)?;
+            new.replace_range(start as usize..end as usize, text);
+        }
+        here(file.rig_text(), self.heir(whole)?, old, &new)
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::asking;
 use crate::findings::{Setting, Witness};
+use crate::fleet::in_quotes;
 use crate::report::json::{round, state_value};
 use crate::report::plain::plain;
 use crate::report::traced::stands;
@@ -67,9 +68,10 @@ pub(super) fn moves(witness: &Witness) -> Value {
 }
 
 fn written((name, at): &(impl AsRef<str>, Setting)) -> String {
+    let name = in_quotes(name.as_ref());
     match at {
-        Setting::Position(position) => format!("\"{}\"={position}", name.as_ref()),
-        Setting::Percent(percent) => format!("\"{}\"={}", name.as_ref(), percent.text()),
+        Setting::Position(position) => format!("{name}={position}"),
+        Setting::Percent(percent) => format!("{name}={}", percent.text()),
         Setting::Wait(seconds) => format!("wait {seconds} s"),
     }
 }

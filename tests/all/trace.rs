@@ -5,6 +5,7 @@ use crate::testdata;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::process::Command;
+use walkaround::fleet::in_quotes;
 
 fn data(file: &str) -> PathBuf {
     testdata::folder().join("trace").join(file)
@@ -60,8 +61,8 @@ pub(crate) fn as_arguments(witness: &Value) -> Vec<String> {
                 time if control == "wait" => format!("wait {time}"),
                 // A trim is told of its stick; a name may hold anything.
                 place => match control.strip_suffix(" trim").filter(|_| place.ends_with('%')) {
-                    Some(stick) => format!("\"{stick}\" trim={place}"),
-                    None => format!("\"{control}\"={place}"),
+                    Some(stick) => format!("{} trim={place}", in_quotes(stick)),
+                    None => format!("{}={place}", in_quotes(control)),
                 },
             })
             .collect();
@@ -308,6 +309,7 @@ handset bench {
   switch left-rear 3 positions
   switch "a=b" 2 positions
   switch "roll trim" 2 positions
+  switch "a \"wide\", \\b" 2 positions
   button trigger
   scale 1500 us plus-minus 500 us
   trim-range 20 %
@@ -357,6 +359,18 @@ fn the_state_without_a_line_has_a_row() {
     assert_eq!(seen[3], ("no line holds: 0 %", &json!(true), &json!([1500.0, 1500.0])));
     let (_, told) = on_bench("  channel 7 { value 100 % when left-front down; value 0 % when left-front up }", &[]);
     assert_eq!(told["channels"][0]["rows"].as_array().unwrap().len(), 2, "one of both always holds");
+}
+
+/// A name may hold quotes, commas and strokes: it is written as in a rig file, at the start and in a movement of several.
+#[test]
+fn a_name_with_quotes_can_be_set() {
+    let name = r#""a \"wide\", \\b""#;
+    let lines = format!("  channel 7 arm {{ value 100 % when {name} down; value -100 % }}");
+    let pulse = |more: &[&str]| on_bench(&lines, more).1["channels"][0]["pulse_us"].clone();
+    let (up, down) = (format!("{name}=up"), format!("{name}=down"));
+    assert_eq!(pulse(&["--set", &up]), json!(1000.0));
+    assert_eq!(pulse(&["--set", &down]), json!(2000.0));
+    assert_eq!(pulse(&["--set", &up, "--then", &format!("left-front=down, {down}")]), json!(2000.0));
 }
 
 /// In a model's own conditions a mode goes by the pulse that is sent: 1500 us is sent in the middle, and 1000 us arrives.
