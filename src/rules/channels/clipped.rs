@@ -76,7 +76,7 @@ fn cramped_pairs(setup: &Setup<'_>, signals: &Signals, told: &[u8], out: &mut Ou
             percent("part", Computed(found.percent, 0)),
             percent("limit", left),
         ];
-        let sentence = "With the {other} at its end the {stick} keeps {part} of what it does to channel {channels}: both together are more than the channels can give (less than {limit} counts).";
+        let sentence = "With the {other} at its end the {stick} keeps {part} of what it does to channels {channels}: both together are more than the channels can give (less than {limit} counts).";
         out.find(setup.in_model(known.header), "cramped", sentence, facts)
             .shown_by(signals.witness(&found.path))
             .other(setup.channel_place(numbers[1]), "the other side")
