@@ -130,7 +130,7 @@ impl Differ<'_, '_, '_> {
         }
         // Motors: by their channel.
         for motor in self.old.motor_channels() {
-            let other = self.new.motor_channels().into_iter().find(|other| other.channel == motor.channel);
+            let other = self.new.motor_channels().iter().find(|other| other.channel == motor.channel);
             let Some((old, new)) = motor.idle.zip(other.and_then(|other| other.idle)) else { continue };
             if old != new || !same(u16::from(motor.channel)) {
                 watches.extend(both(&|now| Watch::Still { channel: motor.channel, old, new, now }));

@@ -365,6 +365,9 @@ impl<'f> Subject<'f> {
 
     /// One of several needs: where none is there, what the blocks that are there would have to say.
     fn one_of(&self, list: &[Need], way: &Way<'f>) -> There {
+        if let [need] = list {
+            return self.need(need, way);
+        }
         let mut open = Vec::new();
         let mut any = There::No;
         for need in list {

@@ -207,7 +207,7 @@ impl Walk<'_, '_> {
         let before = std::mem::replace(&mut self.now, after.clone());
         self.path = path.clone();
         self.left.retain(|item| *item != moved);
-        let changes = after.changed_from(&before, &self.setup.motor_channels());
+        let changes = after.changed_from(&before, self.setup.motor_channels());
         let switched = after.switched_from(&before);
         self.lines.push(BenchLine { moved, aim, wait, let_go: false, changes, switched, before, after, path });
     }

@@ -11,7 +11,7 @@ use crate::fleet::condition::{self as written, ConditionKind, ValueKind};
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, Model, ValueLine};
 use crate::signal::{
-    Answer, Condition, ControlId, Exact, Movers, Path, Position, Question, Setting, Why, exact, whole,
+    Answer, Condition, ControlId, Exact, Function, Movers, Path, Position, Question, Setting, Why, exact, whole,
 };
 use crate::source::Span;
 use compact_str::CompactString;
@@ -251,14 +251,15 @@ impl<'f> Motor<'f> {
         Ok(starts)
     }
 
-    /// The sticks, knobs and sliders of which one movement by itself starts it, each with the way to such a start: one with what
-    /// springs to a centre there, where there is one.
+    /// The throttle stick, knobs and sliders of which one movement by itself starts it, each with the way to such a start: one with
+    /// what springs to a centre there, where there is one. Not the sticks that steer: they are nowhere else before a start.
     ///
     /// # Errors
     /// Why it was not decided for one of them.
     pub fn axes(&self, signals: &Signals) -> Result<Vec<(ControlId, Path)>, Why> {
+        let steer = [Function::Roll, Function::Pitch, Function::Yaw].map(|function| signals.stick(function));
         let mut found = Vec::new();
-        for control in self.named_axes(signals) {
+        for control in self.named_axes(signals).filter(|control| !steer.contains(&Some(*control))) {
             let Some(question) = self.started_by(control) else { continue };
             let at_rest = signals.program().ask(&centred(signals, question.clone()));
             let answer = if at_rest.witness().is_some() { at_rest } else { signals.program().ask(&question) };

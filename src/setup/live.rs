@@ -38,7 +38,7 @@ impl<'f> Live<'f> {
         let arm = signals.arm().map(|arm| usize::from(arm.0));
         let scale = program.parts().scale;
         let from_middle = |channel| Some((float(received(channel)?) - scale.centre.near()) / scale.span.near() * 100.0);
-        let motors = setup.motor_channels().into_iter().map(|motor| {
+        let motors = setup.motor_channels().iter().map(|motor| {
             let still = motor.idle.and_then(|idle| Some(stands_still_at(idle, received(motor.channel)?)));
             let more = if matches!(motor.idle, Some(Idle::Above(_))) { -1.0 } else { 1.0 };
             let percent = from_middle(motor.channel).map(|percent| percent * more);

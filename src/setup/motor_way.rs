@@ -11,7 +11,6 @@ use crate::fleet::words::{Side, Stick};
 use crate::signal::{
     ChannelReading, Condition, ControlId, Exact, Function, Handle, Movement, Path, Position, Setting, whole,
 };
-use std::collections::BTreeSet;
 
 /// How far apart the stick positions are at which the sense of a motor is looked at, in percent.
 const COARSE: usize = 5;
@@ -218,9 +217,19 @@ impl Motor<'_> {
 
     /// Whether the throttle stick only lets a switch run it behind a path: with the stick anywhere it has one of two pulses.
     pub fn is_let_run_by_throttle(&self, signals: &Signals, path: &Path) -> bool {
-        let pulses: BTreeSet<Exact> =
-            self.swept(signals, path, COARSE, false).into_iter().map(|(_, pulse)| pulse).collect();
-        pulses.len() == 2 && !self.switches(signals).is_empty()
+        let Some(stick) = signals.stick(Function::Throttle).filter(|_| !self.switches(signals).is_empty()) else {
+            return false;
+        };
+        let (end, mut pulses) = (signals.program().end_of(path), Vec::new());
+        for pulse in end.swept(stick, COARSE, u16::from(self.number())).filter_map(|(_, reading)| reading.received) {
+            if !pulses.contains(&pulse) {
+                pulses.push(pulse);
+            }
+            if pulses.len() > 2 {
+                return false;
+            }
+        }
+        pulses.len() == 2
     }
 
     /// Whether the throttle stick makes a difference to it behind a path.

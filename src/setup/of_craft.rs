@@ -51,6 +51,7 @@ pub struct Setup<'f> {
     used: OnceCell<Vec<(u8, What<'f>, bool)>>,
     unknown_channels: OnceCell<Vec<u8>>,
     misstated: OnceCell<Vec<Misstated<'f>>>,
+    motor_channels: OnceCell<Vec<MotorChannel>>,
     motors: OnceCell<Vec<Motor<'f>>>,
     drivers: OnceCell<Result<Vec<Driver>, (Why, Place)>>,
     at_loss: OnceCell<Vec<AtLoss<'f>>>,
@@ -111,6 +112,7 @@ impl<'f> Setup<'f> {
             used: OnceCell::new(),
             unknown_channels: OnceCell::new(),
             misstated: OnceCell::new(),
+            motor_channels: OnceCell::new(),
             motors: OnceCell::new(),
             drivers: OnceCell::new(),
             at_loss: OnceCell::new(),
@@ -299,10 +301,12 @@ impl<'f> Setup<'f> {
 
     /// The channels that drive motors, as the aircraft's description states them; none where it says that nothing drives it. Those of
     /// which it is [misstated](Setup::misstated) where they idle are left out.
-    pub fn motor_channels(&self) -> Vec<MotorChannel> {
-        let mut channels = motors::channels(&self.subject);
-        channels.retain(|motor| !self.is_misstated(motor.channel));
-        channels
+    pub fn motor_channels(&self) -> &[MotorChannel] {
+        self.motor_channels.get_or_init(|| {
+            let mut channels = motors::channels(&self.subject);
+            channels.retain(|motor| !self.is_misstated(motor.channel));
+            channels
+        })
     }
 
     /// The motors whose channels the model defines; none where a stick is on the wrong channel, which `channels/order` says. Those of

@@ -32,7 +32,11 @@ pub fn opposite_rates<'f>(subject: &Subject<'f>, signals: &Signals) -> Option<Op
             whens.any(|when| hangs_on(subject.model, when, signals.name(control)))
         };
         let on: Vec<&StickRates> = all.iter().filter(named).copied().collect();
-        let line = |rates: &'f StickRates, at: u8| {
+        if on.len() < 2 {
+            continue;
+        }
+        // The lines in force at one position, in the order of the sticks.
+        let lines_at = |at: u8| {
             let path = Path::at(signals.program().rest()).then(control, Setting::Position(at));
             let holds = |line: &&RateLine| {
                 line.when.as_ref().is_none_or(|when| {
@@ -40,8 +44,9 @@ pub fn opposite_rates<'f>(subject: &Subject<'f>, signals: &Signals) -> Option<Op
                     when.is_ok_and(|when| signals.program().holds(&path, &when) == Some(true))
                 })
             };
-            rates.lines.iter().find(holds)
+            on.iter().map(|rates| rates.lines.iter().find(holds)).collect::<Vec<_>>()
         };
+        let at: Vec<_> = (0..signals.positions(control)).map(lines_at).collect();
         // A rate that leaves next to nothing is a slip of another kind.
         let differ = |low: &RateLine, high: &RateLine| {
             let (low, high) = (low.rate.value.to_f64(), high.rate.value.to_f64());
@@ -49,8 +54,9 @@ pub fn opposite_rates<'f>(subject: &Subject<'f>, signals: &Signals) -> Option<Op
         };
         let positions = 0..signals.positions(control);
         for (low, high) in positions.clone().flat_map(|low| positions.clone().map(move |high| (low, high))) {
+            let both = at[usize::from(low)].iter().zip(&at[usize::from(high)]);
             let lines: Vec<_> =
-                on.iter().filter_map(|rates| Some((*rates, [line(rates, low)?, line(rates, high)?]))).collect();
+                on.iter().zip(both).filter_map(|(rates, (low, high))| Some((*rates, [(*low)?, (*high)?]))).collect();
             let rises = |(_, [a, b]): &&(&StickRates, [&RateLine; 2])| differ(a, b);
             let falls = |(_, [a, b]): &&(&StickRates, [&RateLine; 2])| differ(b, a);
             if let (Some(one), Some(other)) = (lines.iter().find(rises), lines.iter().find(falls)) {

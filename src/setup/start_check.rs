@@ -94,15 +94,13 @@ pub(super) fn drivers(
         let at = |why| (why, subject.in_model(motor.channel.header));
         match signals.zip(motor.idles()) {
             Some((signals, idles)) => {
-                let others = [Function::Roll, Function::Pitch, Function::Yaw].map(|function| signals.stick(function));
                 let axes = motor.axes(signals).map_err(at)?;
                 let throttle = signals.stick(Function::Throttle);
                 let is_driven = axes.iter().any(|(control, _)| Some(*control) == throttle);
                 for (control, path) in axes {
-                    // A stick that springs to its centre is nowhere else before the start, and what moves a motor beside the
-                    // throttle stick has a rule of its own.
+                    // What moves a motor beside the throttle stick has a rule of its own.
                     let is_throttle = throttle == Some(control);
-                    if others.contains(&Some(control)) || is_driven && !is_throttle {
+                    if is_driven && !is_throttle {
                         continue;
                     }
                     // So is a knob or slider that springs back, as long as the motor stands still there.

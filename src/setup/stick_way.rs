@@ -10,7 +10,7 @@ use crate::fleet::Decimal;
 use crate::fleet::model::Channel;
 use crate::fleet::words::{CraftKind, Stick};
 use crate::signal::{
-    Bounds, ChannelReading, ControlId, Exact, Function, Handle, Kept, Path, Question, Range, Rational64, Setting,
+    Bounds, ChannelReading, ControlId, End, Exact, Function, Handle, Kept, Path, Question, Range, Rational64, Setting,
     exact, whole,
 };
 
@@ -144,31 +144,32 @@ impl FlatEnd {
         let sticks = flight.map_or_else(|| sticks(subject.model, subject.handset, channel), |flight| flight.sticks);
         // A stick's whole way is 200 %: the last share of the half on one side.
         let [before, _] = around(Decimal::whole(100), share);
-        let positions = positions(signals, channel);
+        let positions: Vec<Stood<'_>> =
+            positions(signals, channel).into_iter().map(|at| Stood::at(signals, at, channel)).collect();
+        let [rest, ..] = positions.as_slice() else { return None };
         sticks.iter().find_map(|&stick| {
             let control = signals.stick(function(stick))?;
-            positions.iter().find_map(|at| {
+            positions.iter().find_map(|stood| {
                 // What a position adds to the middle of a channel leaves the stick less way on purpose: brakes that are out.
-                let centre = |at: Option<(ControlId, u8)>| received(signals, at, control, whole(0), channel);
-                if at.is_some() && centre(*at) != centre(None) {
+                if stood.at.is_some() && stood.received(control, whole(0)) != rest.received(control, whole(0)) {
                     return None;
                 }
                 // Of its own stick the ends at rest are known.
-                let known = flight.filter(|flight| flight.function == stick && at.is_none());
+                let known = flight.filter(|flight| flight.function == stick && stood.at.is_none());
                 let ends = match known.and_then(|flight| flight.seen(signals).ends.first()) {
                     Some(ends) => [(100, Some(ends.high.clone())), (-100, Some(ends.low.clone()))],
-                    None => [100, -100].map(|end| (end, received(signals, *at, control, whole(end), channel))),
+                    None => [100, -100].map(|end| (end, stood.received(control, whole(end)))),
                 };
                 ends.into_iter().find_map(|(end, pulse)| {
                     let pulse = pulse?;
                     let before = if end < 0 { before.negate() } else { before };
-                    let before = read(signals, *at, control, before, channel)?;
+                    let before = stood.read(control, before)?;
                     let is_flat = before.received.as_ref() == Some(&pulse)
-                        && received(signals, *at, control, whole(0), channel)? != pulse
+                        && stood.received(control, whole(0))? != pulse
                         && (is_beyond_scale(signals, &before.sent)
-                            || read(signals, *at, control, whole(end), channel)?.sent == before.sent);
+                            || stood.read(control, whole(end))?.sent == before.sent);
                     let set = (control, Setting::Percent(whole(end)));
-                    let path = match at {
+                    let path = match &stood.at {
                         None => Path::at(signals.start(&[set])),
                         Some((switch, position)) => Path::at(signals.program().rest())
                             .then(*switch, Setting::Position(*position))
@@ -211,28 +212,34 @@ fn is_beyond_scale(signals: &Signals, sent: &Exact) -> bool {
     *sent <= centre.minus(&span) || *sent >= centre.plus(&span)
 }
 
-/// What can be read on a channel where everything rests but for one stick, and a switch.
-fn read(
-    signals: &Signals,
+/// A channel where everything rests but for a switch.
+struct Stood<'s> {
+    signals: &'s Signals,
+    channel: u16,
     at: Option<(ControlId, u8)>,
-    stick: ControlId,
-    percent: Rational64,
-    channel: u8,
-) -> Option<ChannelReading> {
-    let switch = at.map(|(control, position)| (Handle::Control(control), Setting::Position(position)));
-    let set = (Handle::Control(stick), Setting::Percent(percent));
-    match switch {
-        Some(switch) => signals.read_after(&[switch, set], u16::from(channel)),
-        None => signals.program().read_with(&[set], u16::from(channel)),
-    }
+    /// With the switch moved there.
+    end: Option<End<'s>>,
 }
 
-fn received(
-    signals: &Signals,
-    at: Option<(ControlId, u8)>,
-    stick: ControlId,
-    percent: Rational64,
-    channel: u8,
-) -> Option<Exact> {
-    read(signals, at, stick, percent, channel)?.received
+impl<'s> Stood<'s> {
+    fn at(signals: &'s Signals, at: Option<(ControlId, u8)>, channel: u8) -> Self {
+        let end = at.map(|(control, position)| {
+            let path = Path::at(signals.program().rest()).then(control, Setting::Position(position));
+            signals.program().end_of(&path)
+        });
+        Self { signals, channel: u16::from(channel), at, end }
+    }
+
+    /// What can be read with a stick moved too, or there from the start where no switch is moved.
+    fn read(&self, stick: ControlId, percent: Rational64) -> Option<ChannelReading> {
+        let set = (Handle::Control(stick), Setting::Percent(percent));
+        match &self.end {
+            Some(end) => end.read_moved(&[set], self.channel),
+            None => self.signals.program().read_with(&[set], self.channel),
+        }
+    }
+
+    fn received(&self, stick: ControlId, percent: Rational64) -> Option<Exact> {
+        self.read(stick, percent)?.received
+    }
 }

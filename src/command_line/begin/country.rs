@@ -15,9 +15,10 @@ pub(super) fn code(answer: &str) -> Result<String, String> {
     let plain = bare(answer);
     let said = SAID.iter().find(|(words, _)| *words == plain).map(|(_, code)| (*code).to_owned());
     let code = said.or_else(|| {
-        let by_name = || Country::get_countries().into_iter().find(|country| bare(country.long_name) == plain);
-        let by_code = Country::from_alpha2(&plain).or_else(|_| Country::from_alpha3(&plain)).ok();
-        let found = by_code.or_else(by_name).or_else(|| Country::from_alias(&plain).ok());
+        let is_code =
+            |country: &Country| [country.alpha2, country.alpha3].iter().any(|it| it.eq_ignore_ascii_case(&plain));
+        let by_name = || find(|country| bare(country.long_name) == plain);
+        let found = find(is_code).or_else(by_name).or_else(|| Country::from_alias(&plain).ok());
         found.map(|country| country.alpha2.to_owned())
     });
     // The list of codes that a rig file accepts has the last word.
@@ -30,6 +31,11 @@ pub(super) fn code(answer: &str) -> Result<String, String> {
     })
 }
 
+/// The first country of which something holds.
+fn find(holds: impl Fn(&Country) -> bool) -> Option<Country> {
+    Country::get_countries().into_iter().find(holds)
+}
+
 /// A name without spaces, signs, capitals and the "the" that may lead it.
 fn bare(name: &str) -> String {
     let plain: String = name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
@@ -38,7 +44,7 @@ fn bare(name: &str) -> String {
 
 /// The name of a country by its code of two letters.
 pub(super) fn name(code: &str) -> Option<&'static str> {
-    let country = Country::from_alpha2(code).ok()?;
+    let country = find(|country| country.alpha2.eq_ignore_ascii_case(code))?;
     Some(country.long_name.strip_prefix("The ").unwrap_or(country.long_name))
 }
 

@@ -15,7 +15,7 @@ use crate::signal::{Measure, Within};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     for (at, plan) in presets(setup) {
-        for motor in setup.motor_channels().into_iter().filter(|motor| at.drives(motor.channel)) {
+        for motor in setup.motor_channels().iter().filter(|motor| at.drives(motor.channel)) {
             let Some(stored) = plan.pulse(motor.channel) else { continue };
             let pulse = stored.pulse.value;
             let Some((key, sentence, why)) = why(setup, &motor, pulse, out) else { continue };

@@ -57,8 +57,8 @@ fn shared(
     out: &mut Out<'_>,
 ) {
     for control in signals.switches() {
-        let turns = |on: &Condition| turned_on(signals, start, control, on);
-        let (Some((at, path)), Some(_)) = (turns(&one.on), turns(&other.on)) else { continue };
+        let turns = |seen: &Seen<'_>| turned_on(signals, start, control, seen);
+        let (Some((at, path)), Some(_)) = (turns(one), turns(other)) else { continue };
         if told.contains(&control) {
             return;
         }
@@ -82,9 +82,14 @@ fn shared(
 }
 
 /// The first position of a control that turns a mode on, where another leaves it off.
-fn turned_on(signals: &Signals, start: &Path, control: ControlId, on: &Condition) -> Option<(u8, Path)> {
+fn turned_on(signals: &Signals, start: &Path, control: ControlId, seen: &Seen<'_>) -> Option<(u8, Path)> {
+    let channels = seen.mode.channels();
+    if !channels.iter().any(|&channel| signals.program().mentions(u16::from(channel)).controls.contains(&control)) {
+        return None;
+    }
     let paths = (0..signals.positions(control)).map(|at| (at, start.clone().then(control, Setting::Position(at))));
-    let (on, off): (Vec<_>, Vec<_>) = paths.partition(|(_, path)| signals.program().holds(path, on) == Some(true));
+    let (on, off): (Vec<_>, Vec<_>) =
+        paths.partition(|(_, path)| signals.program().holds(path, &seen.on) == Some(true));
     if off.is_empty() { None } else { on.into_iter().next() }
 }
 

@@ -95,6 +95,22 @@ impl Answers {
         Self { channels, states, least: 2.0 * span * MOVES, span, centre }
     }
 
+    /// The states that differ for one of some channels: by a control that one of them names, or wherever one remembers something.
+    pub(super) fn states_of(&self, signals: &Signals, channels: &[u8]) -> impl Iterator<Item = &State> {
+        let named: Vec<Mentions> =
+            channels.iter().map(|&channel| signals.program().mentions(u16::from(channel))).collect();
+        let mut seen: Vec<Held> = Vec::new();
+        self.states.iter().filter(move |state| {
+            let mut of_these = state.held.clone();
+            of_these.retain(|(control, _)| named.iter().any(|named| named.latches || named.controls.contains(control)));
+            let is_new = !seen.contains(&of_these);
+            if is_new {
+                seen.push(of_these);
+            }
+            is_new
+        })
+    }
+
     /// What a channel answers to a stick in a state.
     pub fn at(&self, state: &State, channel: u8, stick: Stick) -> Option<Answer> {
         let index = self.channels.iter().position(|&known| known == channel)?;

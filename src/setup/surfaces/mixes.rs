@@ -8,7 +8,7 @@ use crate::fleet::words::{CraftKind, Stick, Way};
 use crate::setup::channel_use::function;
 use crate::setup::signals::{Signals, float};
 use crate::setup::subject::Subject;
-use crate::signal::{ControlId, Path, Setting, whole};
+use crate::signal::{ControlId, Handle, Path, Setting, whole};
 
 /// A rudder that goes with the ailerons counts from this part of its full stick on, in percent (common practice, no source).
 const RUDDER: f64 = 4.0;
@@ -154,14 +154,16 @@ pub fn cramped<'f>(surfaces: &'f Surfaces, signals: &Signals, answers: &Answers,
     let of = |pair: Pair<'f>| {
         let mut sticks = MIXED.into_iter().filter(|stick| pair.left.has(stick.word()) && pair.right.has(stick.word()));
         let (one, two) = (sticks.next()?, sticks.next()?);
-        answers.states.iter().find_map(|state| {
+        answers.states_of(signals, &pair.channels()).find_map(|state| {
             [(one, two), (two, one)].into_iter().find_map(|(lost, other)| {
+                let ways = pair.channels().map(|channel| Some(answers.at(state, channel, lost)?.gain().abs()));
+                let free = ways.into_iter().sum::<Option<f64>>().filter(|free| *free > 0.0)?;
                 [-100, 100].into_iter().find_map(|end| {
                     let aside = answers.path(signals, state, Some((other, end)));
-                    let free = way(signals, &pair, &answers.path(signals, state, None), lost)?;
                     let percent = way(signals, &pair, &aside, lost)? / free * 100.0;
-                    let path = aside.then(signals.stick(function(lost))?, Setting::Percent(whole(100)));
-                    (free > 0.0 && percent < share).then_some(Cramped { pair, lost, other, percent, path })
+                    let path =
+                        |aside: Path| Some(aside.then(signals.stick(function(lost))?, Setting::Percent(whole(100))));
+                    (percent < share).then_some(Cramped { pair, lost, other, percent, path: path(aside)? })
                 })
             })
         })
@@ -172,9 +174,10 @@ pub fn cramped<'f>(surfaces: &'f Surfaces, signals: &Signals, answers: &Answers,
 /// How far a stick moves both of a pair from where a path leads, in microseconds.
 fn way(signals: &Signals, pair: &Pair<'_>, path: &Path, stick: Stick) -> Option<f64> {
     let control = signals.stick(function(stick))?;
+    let end = signals.program().end_of(path);
     let read = |percent: i64, channel: u8| {
-        let path = path.clone().then(control, Setting::Percent(whole(percent)));
-        Some(float(signals.program().read(&path, u16::from(channel))?.received.as_ref()?))
+        let set = (Handle::Control(control), Setting::Percent(whole(percent)));
+        Some(float(end.read_moved(&[set], u16::from(channel))?.received.as_ref()?))
     };
     let ways = pair.channels().map(|channel| Some((read(100, channel)? - read(-100, channel)?).abs()));
     ways.into_iter().sum()
