@@ -76,7 +76,7 @@ fn the_settings_file_nearest_the_top_is_obeyed() {
 
 #[test]
 fn a_record_of_known_findings_is_obeyed() {
-    let mut page = page();
+    let mut page = Page::new();
     let order = MODEL.replace("channel 1 = roll", "channel 1 = yaw");
     ask(&mut page, &json!({"do": "set", "name": "below/dunlin.rig"}), &order);
     ask(&mut page, &json!({"do": "set", "name": "below/links.rig"}), LINK);
