@@ -87,7 +87,8 @@ fn whole() -> clap::Command {
 
 /// Runs the program and gives its exit status.
 pub fn run() -> ExitCode {
-    let status = threads::on_own_stack(|| run_with(std::env::args_os()) as u8);
+    // A shell of Windows leaves `*.rig` to the program; elsewhere these are the arguments as they came.
+    let status = threads::on_own_stack(|| run_with(wild::args_os()) as u8);
     status.map_or(ExitCode::FAILURE, ExitCode::from)
 }
 
