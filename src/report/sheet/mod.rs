@@ -46,7 +46,7 @@ const STAYS: &str = "Your own pre-flight check stays, and local aviation and rad
                      what the description says: it can't see whether handset and aircraft are set up like that.";
 
 /// What has more rows than this is set smaller, so that it stays on one page.
-const LONG: usize = 43;
+const LONG: usize = 34;
 
 /// Whether a page has a great deal to say.
 fn is_long(page: &Page<'_, '_>) -> bool {
