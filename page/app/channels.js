@@ -25,21 +25,31 @@ export function drawChannels(bench) {
     }));
 }
 
-/** Shows the pulses; `lost` says what a receiver does without a link, where that is looked at. */
-export function showChannels(play, lost) {
+/** Shows the pulses; `losses` says what each receiver does without a link, where that is looked at. */
+export function showChannels(play, losses) {
     for (const row of rows.values()) row.cells.forEach((cell) => (cell.textContent = "not known"));
     for (const channel of play.state.channels) {
         const row = rows.get(channel.channel);
         if (!row) continue;
         let received = channel.carried_us;
         let words = received === null ? "nothing" : received.toFixed(1);
-        if (lost) [received, words] = withoutLink(lost, channel.channel, received, words);
+        if (losses) [received, words] = withoutLinks(losses, channel.channel, received, words);
         put(row.cells[0], channel.pulse_us.toFixed(1));
         put(row.cells[1], words);
         row.sent.setAttribute("transform", `translate(${across(channel.pulse_us)} 0)`);
         row.received.setAttribute("transform", `translate(${across(received ?? 0)} 0)`);
         row.received.setAttribute("visibility", received === null ? "hidden" : "visible");
     }
+}
+
+/** What the outputs of all receivers that drive a channel give; a mark stands in the picture where they agree. */
+function withoutLinks(losses, channel, received, words) {
+    const all = losses.filter((loss) => loss.drives.includes(channel)).map((loss) => [loss.receiver, ...withoutLink(loss, channel, received, words)]);
+    if (!all.length) return [null, losses.length ? "no receiver drives it" : "not stated"];
+    const [[, pulse, said]] = all;
+    if (all.every(([, , other]) => other === said)) return [pulse, said];
+    const agree = all.every(([, other]) => other === pulse);
+    return [agree ? pulse : null, all.map(([receiver, , said]) => `${receiver ?? "receiver"}: ${said}`).join("; ")];
 }
 
 function withoutLink(lost, channel, received, words) {

@@ -6,6 +6,7 @@ let parts = [];
 let tracks = [];
 let lists = {};
 let commanded = null;
+let disc = null;
 
 const line = (d) => draw("path", { d, class: "line" });
 const body = (d) => draw("path", { d, class: "part" });
@@ -24,7 +25,8 @@ const OUTLINES = {
     hovercraft: () => [draw("rect", { x: 95, y: 25, width: 110, height: 165, rx: 50, class: "part" })],
 };
 OUTLINES.autogyro = () => [draw("circle", { cx: 150, cy: 85, r: 75, class: "thin" }), body("M143 20h14l5 110 -2 50h34v18h-88v-18h34l-2 -50z")];
-OUTLINES.vtol = OUTLINES.aeroplane;
+OUTLINES.vtol = () => [line("M72 45v130M228 45v130"), ...OUTLINES.aeroplane(),
+    ...[[72, 45], [228, 45], [72, 175], [228, 175]].map(([cx, cy]) => draw("circle", { cx, cy, r: 26, class: "thin" }))];
 
 /** Where a surface sits: [x, y, width, how it moves], from what it is said to do and on which side. */
 function seat(surface, bench) {
@@ -34,9 +36,10 @@ function seat(surface, bench) {
     if (does("steering")) return ["car", "tracked"].includes(bench.kind) ? [150, 58, 70, "wheels"] : [150, 196, 34, "fin"];
     if (does("tail") || (does("yaw") && !does("pitch") && !does("roll"))) return [150 + side * 20, bench.kind === "helicopter" ? 203 : 200, 34, "fin"];
     if (does("pitch") && does("yaw")) return [150 + side * 28, 200, 42, "plate"];
-    if (does("roll") && does("pitch")) return wing ? [150 + side * 75, 146, 80, "plate"] : bench.kind === "helicopter" ? null : [150 + side * 30, 200, 44, "plate"];
-    if (does("pitch")) return bench.kind === "helicopter" ? null : bench.canard ? [150 + side * 28, 40, side ? 46 : 90, "plate"] : [150 + side * 26, 200, side ? 44 : 92, "plate"];
-    if (does("roll")) return bench.kind === "helicopter" ? null : [150 + side * 100, 114, side ? 56 : 60, "plate"];
+    if (bench.kind === "helicopter" && (does("roll") || does("pitch"))) return null;
+    if (does("roll") && does("pitch")) return wing ? [150 + side * 75, 146, 80, "plate"] : [150 + side * 30, 200, 44, "plate"];
+    if (does("pitch")) return bench.canard ? [150 + side * 28, 40, side ? 46 : 90, "plate"] : [150 + side * 26, 200, side ? 44 : 92, "plate"];
+    if (does("roll")) return [150 + side * 100, 114, side ? 56 : 60, "plate"];
     if (does("flap") && side) return [150 + side * 42, 120, 46, "plate"];
     if ((does("spoiler") || does("brake")) && side) return [150 + side * 70, 90, 40, "plate"];
     return null;
@@ -92,6 +95,36 @@ function surfacePart(surface, place) {
     }];
 }
 
+/** Which way the disc of a helicopter tilts when the pulse rises, where that is stated: to the right, and back as the nose goes up. */
+const TILTS = { roll: { right: 1, left: -1 }, pitch: { up: 1, down: -1 } };
+
+/** The disc of a helicopter: an arrow from its middle to where it tilts; a line to both sides where it is not stated which. */
+function discPart(bench) {
+    const does = (surface, name) => surface.functions.length === 1 && surface.functions[0] === name;
+    const halves = Object.keys(TILTS).map((name) => [name, bench.surfaces.find((surface) => does(surface, name))]);
+    if (!halves.some(([, surface]) => surface)) return null;
+    const [tilt, head, open] = [draw("path", { class: "line", "stroke-width": 4 }), draw("circle", { r: 6, class: "moved" }), draw("path", { class: "line", "stroke-dasharray": "5 4" })];
+    const group = draw("g", {}, open, tilt, head);
+    return [group, (play) => {
+        const tip = { roll: 0, pitch: 0 };
+        let unknown = "";
+        for (const [name, surface] of halves) {
+            const percent = surface && play.surfaces.find((known) => known.channel === surface.channel)?.percent;
+            const share = Math.max(-1, Math.min(1, (percent ?? 0) / 100));
+            const way = surface && TILTS[name][surface.high_is];
+            if (way) tip[name] = way * share;
+            else if (Math.abs(share) > 0.02) unknown += name === "pitch" ? `M150 ${90 - 70 * share}V${90 + 70 * share}` : `M${150 - 70 * share} 90H${150 + 70 * share}`;
+        }
+        const [x, y] = [tip.roll, tip.pitch];
+        const is = Math.hypot(x, y) > 0.02;
+        tilt.setAttribute("d", is ? `M150 90l${x * 65} ${y * 65}` : "");
+        head.setAttribute("cx", 150 + x * 65);
+        head.setAttribute("cy", 90 + y * 65);
+        head.setAttribute("visibility", is ? "visible" : "hidden");
+        open.setAttribute("d", unknown);
+    }];
+}
+
 /** Draws the aircraft of a description. */
 export function drawCraft(bench) {
     const outline = (OUTLINES[bench.kind] ?? (() => []))();
@@ -110,6 +143,12 @@ export function drawCraft(bench) {
         picture.append(part);
         tracks.push({ channel: motor.channel, show });
     }
+    disc = null;
+    const drawn = bench.kind === "helicopter" ? discPart(bench) : null;
+    if (drawn) {
+        picture.append(drawn[0]);
+        disc = drawn[1];
+    }
     const collective = bench.surfaces.find((surface) => surface.functions.includes("collective"));
     if (collective) {
         const bar = draw("rect", { x: 280, width: 10, class: "moved" });
@@ -121,7 +160,7 @@ export function drawCraft(bench) {
         } });
     }
     commanded = null;
-    if (bench.kind === "multirotor" && bench.order) {
+    if (["multirotor", "vtol"].includes(bench.kind) && bench.order) {
         const lean = draw("path", { class: "line", "stroke-width": 4 }), turn = draw("path", { class: "line" }), bar = draw("rect", { x: 280, width: 10, class: "moved" });
         picture.append(lean, turn, draw("rect", { x: 280, y: 20, width: 10, height: 180, class: "thin" }), bar, draw("text", { x: 300, y: 220, "text-anchor": "end" }, "throttle"));
         commanded = (share) => {
@@ -172,6 +211,7 @@ export function showCraft(bench, play) {
         row.classList.toggle("on", on === true);
     }
     for (const part of parts) part.show(play.surfaces.find((known) => known.channel === part.channel)?.percent ?? null);
+    disc?.(play);
     for (const track of tracks) track.show(play.motors.find((known) => known.channel === track.channel));
     if (commanded) {
         const { centre, span } = bench.scale;

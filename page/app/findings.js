@@ -19,6 +19,7 @@ export function showFindings(inspected, craft, play) {
     };
     const items = own.map(item);
     if (others.length) items.push(make("li", {}, make("b", {}, "About the whole folder:"), make("ul", {}, ...others.map(item))));
+    if (inspected.left) items.push(make("li", {}, `${inspected.left} more are not shown: mend these first.`));
     byId("findings").replaceChildren(...(items.length ? items : [make("li", {}, "Nothing is found. That is what the rules look at, and no word about the rest.")]));
 }
 

@@ -2,7 +2,7 @@
 import { byId, make, say } from "./signs.js";
 import { ask } from "./core.js";
 import { embedded, openers } from "./open.js";
-import { startText, takeMarks, takeTexts } from "./text.js";
+import { addText, startText, takeMarks, takeTexts } from "./text.js";
 import { drawHandset, showPlaces } from "./handset.js";
 import { drawChannels, showChannels } from "./channels.js";
 import { drawCraft, showCraft } from "./craft.js";
@@ -23,6 +23,8 @@ let begun = 0;
 let example = null;
 // What was shown when a slip in the text took it away: it comes back when the slip is mended.
 let kept = null;
+// Finds the bytes of a file beside the texts that were opened, by its name; null where there is none.
+let find = async () => null;
 
 const written = (name, word) => `"${name.replace(/["\\]/g, "\\$&")}"=${word}`;
 const today = () => {
@@ -76,9 +78,8 @@ async function playAll() {
 }
 
 function show() {
-    const lost = isLost && bench.losses.length === 1 ? bench.losses[0] : null;
     showPlaces(bench, play);
-    showChannels(play, lost);
+    showChannels(play, isLost ? bench.losses : null);
     showCraft(bench, play);
     byId("path").textContent = [`${chosen.model} flies ${chosen.craft}`, play.way, ...path.set.map((text) => `--set '${text}'`), ...path.then.map((text) => `--then '${text}'`)].join("\n");
     byId("path").dataset.path = JSON.stringify(path);
@@ -122,28 +123,49 @@ async function choose(pair, moves) {
     if (!moves || !(await begin(moves))) await begin(startOf());
 }
 
-/** Has everything inspected again; the aircraft that is shown stays, with its movements where they still can be made. */
-async function inspect() {
+/** Has everything inspected again. Whoever asks while that goes on waits for one inspection more, however many ask. */
+function inspect() {
+    const next = () => {
+        queued = null;
+        return (inspecting = inspectNow());
+    };
+    return (queued ??= inspecting.then(next, next));
+}
+let inspecting = Promise.resolve();
+let queued = null;
+
+/** The aircraft that is shown stays, with its movements where they still can be made. */
+async function inspectNow() {
     const before = kept ?? { pair: byId("pair").value, path };
     try {
+        await takeRecord();
         inspected = await ask({ do: "inspect", today: today() });
     } catch (error) {
         return failed(error);
     }
-    takeMarks(inspected.report.findings);
+    takeMarks(inspected.report.findings, inspected.left);
     const aircraft = inspected.verdicts.map((verdict) => verdict.craft);
     const pairs = [...inspected.pairs].sort((one, other) => aircraft.indexOf(one.craft) - aircraft.indexOf(other.craft));
     byId("pair").replaceChildren(...pairs.map((pair) => make("option", { value: keyOf(pair) }, `${pair.craft} with ${pair.model}`)));
     const same = pairs.find((pair) => keyOf(pair) === before.pair);
     kept = same || !before.pair ? null : before;
-    const { counts } = inspected.report;
-    say(`${inspected.files.length} files: ${["fault", "danger", "caution", "note"].map((word) => `${counts[word]} ${word}`).join(", ")}.`);
+    say(inspected.totals);
     showFindings(inspected, (same ?? pairs[0])?.craft, playExample);
     await choose(same ?? pairs[0], same ? before.path : undefined);
     document.body.dataset.inspected = String(Number(document.body.dataset.inspected ?? 0) + 1);
 }
 
-async function opened(texts) {
+/** Gives the core the record of known findings that the settings name. */
+async function takeRecord() {
+    const name = await ask({ do: "record" });
+    const bytes = name && (await find(name));
+    if (!bytes) return;
+    await ask({ do: "set", name }, bytes);
+    addText(name, bytes);
+}
+
+async function opened(texts, finder = async () => null) {
+    find = finder;
     await ask({ do: "clear" });
     for (const [name, bytes] of texts) await ask({ do: "set", name }, bytes);
     takeTexts(texts);

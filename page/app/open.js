@@ -13,12 +13,12 @@ export function embedded(id) {
     return new Map(Object.entries(texts).map(([name, text]) => [name, bytes(text)]));
 }
 
-/** The names below the folder that all of them share. */
-function withoutFolder(texts) {
+/** The folder that all names share, with a `/` behind it. */
+function sharedFolder(texts) {
     const folders = [...texts.keys()].map((name) => name.split("/").slice(0, -1));
     let shared = folders[0]?.length ?? 0;
     while (shared && !folders.every((folder) => folder.slice(0, shared).join("/") === folders[0].slice(0, shared).join("/"))) shared--;
-    return new Map([...texts].map(([name, text]) => [name.split("/").slice(shared).join("/"), text]));
+    return folders.length ? folders[0].slice(0, shared).map((folder) => `${folder}/`).join("") : "";
 }
 
 async function taken(files, nameOf) {
@@ -30,15 +30,28 @@ async function taken(files, nameOf) {
             texts.set(nameOf(file), new Uint8Array(await file.arrayBuffer()));
         }
     }
-    return withoutFolder(texts);
+    const shared = sharedFolder(texts);
+    // The record of known findings has whatever name the settings file gives it, so it is looked for when that is known.
+    const find = async (name) => {
+        for (const file of files) {
+            if (/\.zip$/i.test(file.name)) {
+                const [found] = await unzip(await file.arrayBuffer(), (known) => known === shared + name);
+                if (found) return found[1];
+            } else if (nameOf(file) === shared + name) {
+                return new Uint8Array(await file.arrayBuffer());
+            }
+        }
+        return null;
+    };
+    return [new Map([...texts].map(([name, text]) => [name.slice(shared.length), text])), find];
 }
 
-/** Lets the pilot open something; `opened` is given the texts by name. */
+/** Lets the pilot open something; `opened` is given the texts by name, and what finds another one by its name. */
 export function openers(opened) {
     const take = async (files, nameOf) => {
         try {
-            const texts = await taken([...files], nameOf);
-            if (texts.size) opened(texts);
+            const [texts, find] = await taken([...files], nameOf);
+            if (texts.size) opened(texts, find);
             else say("There is no .rig file in it.");
         } catch (error) {
             say(error.message);

@@ -5,6 +5,7 @@ const texts = new Map();
 let openFile = null;
 let marks = new Map();
 let changed = () => {};
+let left = 0;
 // A text area shows every line end as one letter: what is typed in a file of the other kind is written as that.
 let hasCarriageReturns = false;
 
@@ -35,6 +36,12 @@ export function takeTexts(all) {
     marks = new Map();
     openFile = null;
     showFile(texts.keys().next().value);
+}
+
+/** Takes one more text. */
+export function addText(name, bytes) {
+    texts.set(name, bytes);
+    byId("file").append(make("option", { value: name }, name));
 }
 
 export function showFile(name) {
@@ -69,8 +76,9 @@ export function showLine(name, line) {
     area.scrollTop = Math.max(0, (line - 5) * parseFloat(getComputedStyle(area).lineHeight));
 }
 
-/** Takes what is found, and marks its lines. */
-export function takeMarks(findings) {
+/** Takes what is found, and marks its lines; `notShown` are so many more that are not told. */
+export function takeMarks(findings, notShown) {
+    left = notShown;
     marks = new Map();
     for (const finding of findings) {
         const file = marks.get(finding.place.file) ?? marks.set(finding.place.file, []).get(finding.place.file);
@@ -96,5 +104,6 @@ function gutter() {
         const place = make("button", { type: "button", class: "line", click: () => showLine(openFile, finding.place.line) }, `line ${finding.place.line}`);
         return make("li", {}, `${shapeOf(finding.severity)} `, make("b", {}, finding.severity), " ", place, ` ${finding.message} (${finding.rule})`);
     });
+    if (left) items.push(make("li", {}, `${left} more are not shown, here or in other files: mend these first.`));
     byId("marks").replaceChildren(...(items.length ? items : [make("li", {}, "Nothing is found at a line of this file.")]));
 }

@@ -36,10 +36,10 @@ pub(super) struct Arguments {
 }
 
 /// Something that is compared.
-struct Side {
+pub(super) struct Side {
     /// How it is called.
-    name: String,
-    workspace: Workspace,
+    pub(super) name: String,
+    pub(super) workspace: Workspace,
     /// Keeps the files of a revision while they are read.
     _files: Option<TempDir>,
 }
@@ -67,27 +67,11 @@ impl<'a> Named<'a> {
 }
 
 pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
-    let old = Named::of(arguments.old.as_deref().unwrap_or("HEAD"));
-    let new = if arguments.staged { Named::Staged } else { Named::of(arguments.new.as_deref().unwrap_or(".")) };
-    if let (Named::Path(path), None) = (&old, &arguments.new)
-        && Path::new(path).is_file()
-    {
-        return wrong_usage(&format!(
-            "a file is compared with another one: `walkaround compare {path} OTHER`, or `walkaround compare HEAD {path}`"
-        ));
-    }
-    let settings = &arguments.settings;
-    let sides = side(&old, &new, settings).and_then(|old_side| Ok((old_side, side(&new, &old, settings)?)));
-    let (mut old, mut new) = match sides {
+    let named = [arguments.old.as_deref(), arguments.new.as_deref()];
+    let [mut old, mut new] = match sides(named, arguments.staged, &arguments.settings) {
         Ok(sides) => sides,
-        Err(message) => {
-            tell(&message);
-            return Status::NotUnderstood;
-        }
+        Err(status) => return status,
     };
-    if old.workspace.count() == 0 && new.workspace.count() == 0 {
-        return wrong_usage("neither side has a file that ends in .rig: there is nothing to compare");
-    }
     let comparison = compare(&mut old.workspace, &mut new.workspace);
     let status = match () {
         () if new.workspace.faults() > 0 || old.workspace.faults() > 0 => Status::NotUnderstood,
@@ -102,6 +86,36 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
             output::show(status, |out| report::write(&comparison, sides, paint, width, out))
         }
     }
+}
+
+/// Reads both sides: what is named, else the last commit and this folder, or what is `staged`.
+///
+/// # Errors
+/// What the program ends with; what is wrong has been told.
+pub(super) fn sides(
+    [old, new]: [Option<&str>; 2],
+    staged: bool,
+    settings: &settings::Choice,
+) -> Result<[Side; 2], Status> {
+    let is_alone = new.is_none();
+    let old = Named::of(old.unwrap_or("HEAD"));
+    let new = if staged { Named::Staged } else { Named::of(new.unwrap_or(".")) };
+    if let (Named::Path(path), true) = (&old, is_alone)
+        && Path::new(path).is_file()
+    {
+        return Err(wrong_usage(&format!(
+            "a file is compared with another one: `walkaround compare {path} OTHER`, or `walkaround compare HEAD {path}`"
+        )));
+    }
+    let sides = side(&old, &new, settings).and_then(|old_side| Ok([old_side, side(&new, &old, settings)?]));
+    let sides = sides.map_err(|message| {
+        tell(&message);
+        Status::NotUnderstood
+    })?;
+    if sides.iter().all(|side| side.workspace.count() == 0) {
+        return Err(wrong_usage("neither side has a file that ends in .rig: there is nothing to compare"));
+    }
+    Ok(sides)
 }
 
 /// Reads a side. A revision is read where the `other` side's path is; a file is read with what stands around it, but for the

@@ -3,20 +3,18 @@
 use super::new_file;
 use super::output::tell;
 use super::sources::Sources;
+use crate::findings::Severity;
 use crate::findings::known::{Entry, Known};
-use crate::findings::{Finding, Mend, Severity};
 use crate::inspect::Outcome;
 use crate::report::record;
 use crate::settings::disk::{self, ENDINGS};
-use crate::settings::{FILE_NAME, RULE, Settings, read_record};
-use crate::source::{FileId, Located, Place};
+use crate::settings::{FILE_NAME, MAX_RECORD_BYTES, Settings, read_record, unreadable_record};
+use crate::source::FileId;
 use rustc_hash::FxHashSet;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
-
-/// The largest record that is read: some 60,000 findings.
-const MAX_RECORD_BYTES: usize = 16 << 20;
+use std::sync::Arc;
 
 /// The record of one run.
 pub(super) struct Record {
@@ -54,7 +52,7 @@ impl Record {
                 }
                 Err(reason) => {
                     let settings_file = sources.settings_file.and_then(|at| sources.notes.get_mut(at));
-                    settings_file.into_iter().for_each(|note| note.faults.push(unreadable(named, &reason)));
+                    settings_file.into_iter().for_each(|note| note.faults.push(unreadable_record(named, &reason)));
                 }
             }
         }
@@ -68,9 +66,7 @@ impl Record {
         }
         let names = sources.names_below(&self.root);
         let inspected = names.iter().map(String::as_str).collect();
-        let unmatched = outcome.unmatched.iter().filter(|(_, answered)| *answered);
-        let entries = unmatched.filter_map(|(number, _)| known.entries.get(*number));
-        entries.filter(|entry| self.is_met(entry, &inspected)).cloned().collect()
+        outcome.stale(known, |entry| self.is_met(entry, &inspected))
     }
 
     /// Writes what is known now: the findings that this run left out, and the entries about which it could say nothing.
@@ -160,6 +156,13 @@ fn present(to: &Path) -> Result<Vec<Entry>, String> {
     }
 }
 
+/// The record that the settings of a folder name, by its name there, where it can be read.
+pub(super) fn named(settings: &Settings, folder: &Path) -> Option<(String, Arc<[u8]>)> {
+    let name = &settings.known.as_ref()?.value;
+    let text = text_of(folder, name).ok()?;
+    Some((name.strip_prefix("./").unwrap_or(name).to_owned(), text.into()))
+}
+
 /// The text of the record that the settings name. It lies below the folder of the settings file, also by its real path:
 /// a broken record is shown, and no other file must be.
 fn text_of(root: &Path, name: &str) -> Result<Vec<u8>, String> {
@@ -173,12 +176,4 @@ fn text_of(root: &Path, name: &str) -> Result<Vec<u8>, String> {
         return Err(format!("it is larger than {} MiB", MAX_RECORD_BYTES >> 20));
     }
     Ok(text)
-}
-
-fn unreadable(named: &Located<String>, reason: &str) -> Finding {
-    let message = format!("The record of known findings \"{}\" can't be read: {reason}.", named.value);
-    Finding {
-        mend: Mend::Words("Write it with `walkaround inspect --record`, or take the line out.".to_owned()),
-        ..Finding::new(RULE, Severity::Fault, Place::new(FileId(0), named.span), "record", message)
-    }
 }

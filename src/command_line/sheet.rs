@@ -3,12 +3,12 @@
 use super::inspect::day;
 use super::output::{self, tell, wrong_usage};
 use super::sources::{Sources, Wanted};
-use super::{Status, new_file, settings};
+use super::{Status, compare, new_file, record, settings};
 use crate::fleet::craft::Craft;
 use crate::inspect::{Options, Workspace};
 use crate::report::Report;
 use crate::report::sheet::{GENERATOR, Sheet, live};
-use crate::settings::{FILE_NAME, disk};
+use crate::settings::{FILE_NAME, Settings, disk};
 use crate::setup::ModelSetup;
 use crate::sheet::{Front, Page, models_of};
 use std::io::{self, BufWriter, IsTerminal, Write};
@@ -22,12 +22,19 @@ pub(super) struct Arguments {
     /// The aircraft (default: all of them, behind a first page with who connects to whom)
     #[arg(value_name = "AIRCRAFT")]
     aircraft: Vec<String>,
+    /// Write only what is printed of one aircraft, without the plots that stand below it on a screen
+    #[arg(long, value_name = "AIRCRAFT", conflicts_with_all = ["aircraft", "live"])]
+    page: Option<String>,
     /// Where the settings are
     #[arg(long = "in", value_name = "PATH", default_value = ".")]
     place: PathBuf,
     /// Write the live bench instead: one HTML file for a browser that works offline, with this folder's texts in it
     #[arg(long, conflicts_with_all = ["aircraft", "today"])]
     live: bool,
+    /// Write what a change does instead, as it was and as it is side by side: two folders, files or git revisions, as `walkaround
+    /// compare` takes them (default: the last commit and this folder)
+    #[arg(long, value_name = "OLD NEW", num_args = 0..=2, conflicts_with_all = ["aircraft", "page", "live", "today", "place"])]
+    compare: Option<Vec<String>>,
     /// The file to write; a sheet that is there already is written over, and nothing else is (default: standard output)
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
@@ -57,6 +64,9 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     {
         return wrong_usage(&format!("{} is there already and is no sheet, so it stays as it is", file.display()));
     }
+    if let Some(named) = &arguments.compare {
+        return write_changes(arguments, named);
+    }
     let paths = [arguments.place.clone()];
     let (sources, settings) =
         match Sources::choose(&Wanted { paths: &paths, name: "", around: true, settings: &arguments.settings }) {
@@ -64,7 +74,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             Err(message) => return wrong_usage(&message),
         };
     if arguments.live {
-        return write_live(arguments, &sources);
+        return write_live(arguments, &sources, &settings);
     }
     let mut options = Options { today: Some(today), ..settings::options(&settings) };
     settings.grades.iter().for_each(|(name, grade)| options.grading.grade(name, *grade));
@@ -73,7 +83,8 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     let outcome = workspace.outcome();
     let context = workspace.context();
     let mut crafts: Vec<&Craft> = Vec::new();
-    for name in &arguments.aircraft {
+    let named: Vec<&String> = arguments.aircraft.iter().chain(&arguments.page).collect();
+    for name in &named {
         match context.fleet.craft(name) {
             Some(craft) => crafts.push(craft),
             None => {
@@ -101,7 +112,7 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     for craft in crafts.iter().filter(|craft| !is_flown(craft)) {
         tell(&format!("no model flies \"{}\", so it has no page of its own", craft.head.name.value));
     }
-    if !arguments.aircraft.is_empty() && !crafts.iter().any(|craft| is_flown(&craft)) {
+    if !named.is_empty() && !crafts.iter().any(|craft| is_flown(&craft)) {
         return Status::WrongUsage;
     }
     let faults = workspace.faults();
@@ -116,8 +127,8 @@ pub(super) fn run(arguments: &Arguments) -> Status {
             [one] => format!("{}: sheet", one.head.name.value),
             _ => "Before flying: sheets".to_owned(),
         };
-        let mut sheet = Sheet::begin(&title, out)?;
-        if crafts.len() > 1 || arguments.aircraft.is_empty() {
+        let mut sheet = Sheet::begin(&title, arguments.page.is_none(), out)?;
+        if crafts.len() > 1 || named.is_empty() {
             sheet.front(&Front::of(&context, &crafts, &outcome), &report)?;
         }
         for craft in &crafts {
@@ -159,8 +170,24 @@ fn save(
     }
 }
 
+/// Writes what a change does.
+fn write_changes(arguments: &Arguments, named: &[String]) -> Status {
+    let named = [0, 1].map(|at: usize| named.get(at).map(String::as_str));
+    let [mut old, mut new] = match compare::sides(named, false, &arguments.settings) {
+        Ok(sides) => sides,
+        Err(status) => return status,
+    };
+    let comparison = crate::compare::compare(&mut old.workspace, &mut new.workspace);
+    let status = if comparison.faults == (0, 0) { Status::Clean } else { Status::NotUnderstood };
+    save(arguments, status, "open it in a browser, and print it from there", |out| {
+        let mut sheet = Sheet::begin("What a change does", false, out)?;
+        sheet.changes(&comparison, [&old.name, &new.name])?;
+        sheet.end()
+    })
+}
+
 /// Writes the live bench with the texts of the folder in it. What is wrong in them, it shows itself.
-fn write_live(arguments: &Arguments, sources: &Sources) -> Status {
+fn write_live(arguments: &Arguments, sources: &Sources, chosen: &Settings) -> Status {
     if PAGE.is_empty() {
         return wrong_usage(
             "this program was built without the live bench: build the page with page/build and the program with \
@@ -180,6 +207,8 @@ fn write_live(arguments: &Arguments, sources: &Sources) -> Status {
     }
     let settings = sources.settings_file.and_then(|at| sources.notes.get(at));
     texts.extend(settings.map(|note| (FILE_NAME.to_owned(), note.text.clone())));
+    // One that can't be read is told by the page, at the settings that name it.
+    texts.extend(record::named(chosen, folder));
     if texts.is_empty() {
         tell(&format!("there is nothing to write a page of: {}", sources.left.join("; ")));
         return Status::NotUnderstood;

@@ -1,6 +1,7 @@
 //! What an inspection comes to.
 
 use super::coverage::Coverage;
+use super::known::{Entry, Known};
 use super::verdict::AircraftVerdict;
 use super::{Finding, RuleId, Severity};
 use crate::fleet::day::Day;
@@ -45,6 +46,14 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// The entries of the record that match nothing though this inspection would have met their findings: their rules were asked, and
+    /// `is_met` says whether the file of an entry was inspected, or is gone.
+    pub fn stale(&self, known: &Known, is_met: impl Fn(&Entry) -> bool) -> Vec<Entry> {
+        let unmatched = self.unmatched.iter().filter(|(_, answered)| *answered);
+        let entries = unmatched.filter_map(|(number, _)| known.entries.get(*number));
+        entries.filter(|entry| is_met(entry)).cloned().collect()
+    }
+
     /// Leaves out findings and aircraft that nobody wants to read of now. All of them were asked about, so that what stays says
     /// what it would say among the others. How many findings went is given back.
     pub fn narrow(&mut self, wanted: &dyn Fn(&Finding) -> bool, aircraft: &dyn Fn(&str) -> bool) -> usize {

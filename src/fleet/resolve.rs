@@ -143,8 +143,14 @@ impl Fleet {
         problems.list.is_empty()
     }
 
+    /// The names of a kind in their own order: that in which they are kept hangs on the machine.
     fn known(&self, kind: u8) -> impl Iterator<Item = &str> {
-        self.names.get(usize::from(kind)).into_iter().flat_map(Names::all)
+        let sorted = move || {
+            let mut all: Vec<&str> = self.names.get(usize::from(kind)).into_iter().flat_map(Names::all).collect();
+            all.sort_unstable();
+            all
+        };
+        std::iter::once_with(sorted).flatten()
     }
 
     fn defined(&self, kind: u8, what: &str, name: &Name, head: &Head, problems: &mut Problems) -> bool {

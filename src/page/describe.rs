@@ -136,9 +136,12 @@ fn lost(setup: &Setup<'_>, loss: &Loss<'_>) -> Value {
         }
         _ => None,
     });
+    let channels = setup.model.channels.iter().map(|channel| channel.number.value);
+    let drives = channels.filter(|channel| loss.receiver.is_none_or(|receiver| receiver.drives(*channel)));
     json!({
         "receiver": loss.receiver.and_then(|receiver| receiver.name.as_ref()).map(|name| name.value.as_str()),
         "backed": loss.backed,
+        "drives": drives.collect::<Vec<_>>(),
         "words": words,
         "outputs": outputs,
     })

@@ -23,6 +23,8 @@ use crate::inspect::Outcome;
 use crate::report::json::{asked_value, to_writer, value};
 use crate::report::paint::Paint;
 use crate::report::plain::plain;
+use crate::report::record::out_of_date;
+use crate::report::totals::totals;
 use crate::report::witness::way;
 use crate::report::{Report, rule_page, sheet};
 use crate::rules::book;
@@ -33,6 +35,9 @@ use serde_json::{Value, json};
 
 /// How wide the page of a rule is written, in characters: a narrow phone shows it, a wide page wraps it no further.
 const WIDTH: usize = 10_000;
+
+/// So many findings are told at most, the worst first: a page with more rows is no longer usable, and nobody reads them.
+const MOST_FINDINGS: usize = 1_000;
 
 /// What a page asks.
 #[derive(Deserialize)]
@@ -52,6 +57,8 @@ enum Request {
     Ask { model: String, craft: String, condition: String },
     /// The movements of the example positions of a finding, by its number.
     Example { finding: usize },
+    /// The name of the record of known findings that the settings name, where its text was not given yet.
+    Record {},
     /// The page of a rule.
     Why { rule: String },
 }
@@ -113,6 +120,7 @@ impl Page {
                 }
                 Ok(value)
             }),
+            Request::Record {} => Ok(json!(self.texts.missing_record())),
             Request::Example { finding } => self.example(finding),
             Request::Why { rule } => {
                 let doc = book::find(&rule).ok_or_else(|| no_such("rule", &rule, std::iter::empty()))?;
@@ -126,7 +134,8 @@ impl Page {
         let outcome = self.texts.outcome(today)?;
         let workspace = &self.texts.workspace;
         let text_of = &|file| workspace.text(file);
-        let report = Report::of(&outcome, workspace.names(), workspace.count(), text_of);
+        let stale = self.texts.stale(&outcome);
+        let report = Report { stale: &stale, ..Report::of(&outcome, workspace.names(), workspace.count(), text_of) };
         let fleet = workspace.fleet();
         let pairs: Vec<Value> = fleet
             .models
@@ -144,17 +153,15 @@ impl Page {
                 json!({"craft": aircraft.name.as_str(), "words": words, "caution": caution})
             })
             .collect();
-        let ways: Vec<Option<String>> = outcome
-            .findings
-            .iter()
-            .map(|finding| finding.witness.as_deref().map(|witness| plain(&way(witness)).into_owned()))
-            .collect();
+        let words: Vec<String> = Some(totals(&report)).into_iter().chain(out_of_date(&stale)).collect();
+        let told = report.findings.get(..MOST_FINDINGS).unwrap_or(report.findings);
         Ok(json!({
-            "report": value(&report),
+            "report": value(&Report { findings: told, ..report }),
+            "left": report.findings.len() - told.len(),
+            "totals": words.join(" "),
             "files": workspace.names().get(..workspace.count()),
             "pairs": pairs,
             "verdicts": verdicts,
-            "ways": ways,
             "settings": self.texts.settings_file(),
         }))
     }

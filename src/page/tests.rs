@@ -75,6 +75,74 @@ fn the_settings_file_nearest_the_top_is_obeyed() {
 }
 
 #[test]
+fn a_record_of_known_findings_is_obeyed() {
+    let mut page = Page::new();
+    let order = MODEL.replace("channel 1 = roll", "channel 1 = yaw");
+    ask(&mut page, &json!({"do": "set", "name": "below/dunlin.rig"}), &order);
+    ask(&mut page, &json!({"do": "set", "name": "below/links.rig"}), LINK);
+    ask(&mut page, &json!({"do": "set", "name": "below/walkaround.toml"}), "known = './known.findings'\n");
+    let name = "below/known.findings";
+    assert_eq!(ask(&mut page, &json!({"do": "record"}), ""), json!({"value": name}));
+    let before = inspected(&mut page);
+    let count = |found: &Value| found["report"]["findings"].as_array().unwrap().len();
+    let fault = before["report"]["findings"].as_array().unwrap().iter().find(|one| one["severity"] == "fault").unwrap();
+    assert!(fault["message"].as_str().unwrap().contains("not among the files"), "{fault}");
+    let mut record = "version = 1\n".to_owned();
+    let others = before["report"]["findings"].as_array().unwrap().iter().filter(|one| one["severity"] != "fault");
+    for one in others {
+        record += &format!(
+            "[[finding]]\nrule = {}\nseverity = {}\nfingerprint = {}\nfile = 'dunlin.rig'\n",
+            one["rule"], one["severity"], one["fingerprint"]
+        );
+    }
+    record += "[[finding]]\nrule = 'arming/always'\nseverity = 'danger'\nfingerprint = '00000000000000ff'\nfile = 'dunlin.rig'\n";
+    assert!(count(&before) > 2, "{before}");
+    ask(&mut page, &json!({"do": "set", "name": name}), &record);
+    assert_eq!(ask(&mut page, &json!({"do": "record"}), ""), json!({"value": null}));
+    let after = inspected(&mut page);
+    assert_eq!(count(&after), 0, "{after}");
+    assert_eq!(after["report"]["known"], count(&before) - 1);
+    let totals = after["totals"].as_str().unwrap();
+    assert!(totals.contains("nothing new") && totals.contains("1 entry of the record"), "{totals}");
+}
+
+#[test]
+fn what_is_told_is_bounded_with_the_worst_first() {
+    let mut page = page();
+    for number in 0..12 {
+        let lines = format!("rig 1\n{}", "no such thing\n".repeat(100));
+        ask(&mut page, &json!({"do": "set", "name": format!("odd-{number:02}.rig")}), &lines);
+    }
+    let found = inspected(&mut page);
+    let told = found["report"]["findings"].as_array().unwrap();
+    assert_eq!(told.len(), 1_000);
+    assert!(told.iter().all(|one| one["severity"] == "fault"));
+    assert!(
+        found["left"].as_u64().unwrap() >= 200 && found["totals"].as_str().unwrap().contains("1200 faults"),
+        "{}",
+        found["totals"]
+    );
+}
+
+#[test]
+fn each_receiver_tells_which_channels_it_drives_at_a_loss() {
+    let mut page = page();
+    let two = MODEL.replace(
+        "receiver { link shore-24; number 4; failsafe output-stops; outputs serial }",
+        "receiver main { link shore-24; number 4; failsafe output-stops; drives channel 1..3 }\n  receiver rear { link shore-24; number 4; failsafe hold; drives channel 4, 7 }",
+    );
+    assert_ne!(two, MODEL);
+    ask(&mut page, &json!({"do": "set", "name": "dunlin.rig"}), &two);
+    inspected(&mut page);
+    let bench =
+        ask(&mut page, &json!({"do": "describe", "model": "dunlin race", "craft": "dunlin"}), "")["value"].clone();
+    let losses = bench["losses"].as_array().unwrap();
+    let drives: Vec<&Value> = losses.iter().map(|loss| &loss["drives"]).collect();
+    assert_eq!(drives, [&json!([1, 2, 3]), &json!([4, 7])]);
+    assert_eq!((&losses[0]["outputs"], &losses[1]["outputs"]), (&json!({"do": "stops"}), &json!({"do": "repeats"})));
+}
+
+#[test]
 fn what_is_received_is_what_a_trace_says() {
     let mut page = page();
     inspected(&mut page);

@@ -71,7 +71,7 @@ pub fn write(
 }
 
 /// What it comes to, in a sentence or three.
-fn closing(comparison: &Comparison, [old, new]: [&str; 2]) -> String {
+pub(super) fn closing(comparison: &Comparison, [old, new]: [&str; 2]) -> String {
     let (old, new) = (plain(old), plain(new));
     let (subjects, same) = (comparison.subjects.len(), comparison.same);
     let aircraft =
@@ -110,14 +110,22 @@ fn lines(subject: &Subject) -> Vec<(String, u8)> {
         worst: u8,
     }
     let mut lines: Vec<Line> = Vec::new();
-    for change in &subject.changes {
+    let moved = moved(&subject.changes);
+    for (at, change) in subject.changes.iter().enumerate() {
+        if moved.iter().any(|(gone, _)| *gone == at) {
+            continue;
+        }
         let positions = change.example.as_ref().map_or_else(String::new, |example| positions(example));
         let models: Vec<String> = change.model.iter().cloned().collect();
         let is_pulse = matches!(change.what, What::Pulse { .. });
         let same = |line: &&mut Line| {
             !positions.is_empty() && line.positions == positions && line.over == change.over && line.models == models
         };
-        let words = in_words(change);
+        let from = moved.iter().find(|(_, come)| *come == at).and_then(|(gone, _)| subject.changes.get(*gone));
+        let words = match from {
+            Some(from) => moved_in_words(&from.what, &change.what),
+            None => in_words(change),
+        };
         match lines.iter_mut().find(same) {
             Some(line) => {
                 line.channels += usize::from(is_pulse);
@@ -168,8 +176,41 @@ fn lines(subject: &Subject) -> Vec<(String, u8)> {
     told.into_iter().map(text).collect()
 }
 
+/// What is sent on another channel than before, as the places of the two changes that say so: one channel is no longer sent and one
+/// is that was not, the same controls move them, and they are for the same.
+fn moved(changes: &[Change]) -> Vec<(usize, usize)> {
+    let mut moved: Vec<(usize, usize)> = Vec::new();
+    for (gone, before) in changes.iter().enumerate() {
+        let What::Defined { label, movers, arrives: true, now: false, .. } = &before.what else { continue };
+        let is_same = |(come, after): &(usize, &Change)| {
+            let What::Defined { label: l, movers: m, arrives: true, now: true, .. } = &after.what else { return false };
+            (l, m, &after.model, &after.over) == (label, movers, &before.model, &before.over)
+                && !movers.is_empty()
+                && moved.iter().all(|(_, taken)| taken != come)
+        };
+        let mut matching = changes.iter().enumerate().filter(is_same);
+        // Of two that come nobody knows which it is.
+        if let (Some((come, _)), None) = (matching.next(), matching.next()) {
+            moved.push((gone, come));
+        }
+    }
+    moved
+}
+
+/// The same in words.
+fn moved_in_words(before: &What, after: &What) -> String {
+    let (What::Defined { channel: from, movers, .. }, What::Defined { channel: to, label, .. }) = (before, after)
+    else {
+        return String::new();
+    };
+    let label = if label.is_empty() { String::new() } else { format!(" ({label})") };
+    let movers = list(movers.iter().cloned());
+    plain(&format!("what {movers} moves{label} is sent on channel {to} now, and no longer on channel {from}"))
+        .into_owned()
+}
+
 /// The positions of an example, as the start of a sentence.
-fn positions(example: &Example) -> String {
+pub(super) fn positions(example: &Example) -> String {
     let settings = |witness: &Witness| witness.path.iter().map(Vec::len).sum::<usize>();
     // A control that one side alone has is named by that side.
     let witness = if settings(&example.old) > settings(&example.new) { &example.old } else { &example.new };
@@ -181,6 +222,72 @@ fn positions(example: &Example) -> String {
         },
         _ => format!("{} Then: ", way(witness).trim_end()),
     }
+}
+
+/// What is otherwise, as it was, and as it is.
+pub(super) fn side_by_side(what: &What) -> [String; 3] {
+    let either = |now: &bool, yes: &str, no: &str| {
+        let word = |is: bool| if is { yes } else { no }.to_owned();
+        [word(!now), word(*now)]
+    };
+    let of_channel = |channel: &u16, label: &str| {
+        if label.is_empty() { format!("channel {channel}") } else { format!("channel {channel} ({label})") }
+    };
+    let stated = |all: &[String]| if all.is_empty() { "not stated".to_owned() } else { all.join("; ") };
+    let (what, [old, new]) = match what {
+        What::Mode { name, now } if name == "arm" => ("asks to arm".to_owned(), either(now, "yes", "no")),
+        What::Mode { name, now } => (format!("mode {name}"), either(now, "on", "off")),
+        What::Still { channel, now } => {
+            (format!("motor on channel {channel}"), either(now, "stands still", "does not stand still"))
+        }
+        What::Condition { name, now } => (name.clone(), either(now, "holds", "does not hold")),
+        What::Pulse { channel, label, old, new, modes: (was, is), way } => {
+            let told = !(was.is_empty() && is.is_empty());
+            let of = |us: f64, names: &[String]| {
+                let modes = if told { format!(" ({})", modes(names)) } else { String::new() };
+                format!("{} us{modes}", number(us))
+            };
+            let way = if way.is_empty() { String::new() } else { format!(": {way}") };
+            (format!("{}{way}", of_channel(channel, label)), [of(*old, was), of(*new, is)])
+        }
+        What::Position { control, position, reads } => {
+            let read = |(channel, us, on): &(u16, f64, Vec<String>)| {
+                let on = if on.is_empty() { String::new() } else { format!(" ({})", modes(on)) };
+                format!("channel {channel} {} us{on}", number(*us))
+            };
+            let reads = match reads.as_slice() {
+                [] => "nothing is otherwise than at rest".to_owned(),
+                reads => list(reads.iter().map(read)),
+            };
+            (format!("{control} {position}"), ["no such position".to_owned(), reads])
+        }
+        What::Defined { channel, label, arrives, now, .. } => {
+            let sent = if *arrives { "sent" } else { "sent, and not carried by the link" };
+            (of_channel(channel, label), either(now, sent, "not sent"))
+        }
+        What::Carried { channel, label, now } => {
+            (of_channel(channel, label), either(now, "carried by the link", "not carried by the link"))
+        }
+        What::Connects { model, old, new, listed } => {
+            let word = |connects: Connects| match connects {
+                Connects::Yes => "connects",
+                Connects::Depends => "may connect",
+                Connects::No => "does not connect",
+            };
+            let meant = if *listed { "" } else { ", which is not meant for it" };
+            (format!("model \"{model}\"{meant}"), [old.map_or("was not there", word).to_owned(), word(*new).to_owned()])
+        }
+        What::Statement { about, within, old, new } => {
+            let within = if within.is_empty() { about } else { within };
+            (within.clone(), [stated(old), stated(new)])
+        }
+        What::NotReadable => {
+            ("one side can't be put together, so that nothing is compared".to_owned(), Default::default())
+        }
+        What::New => ("the whole".to_owned(), ["not described".to_owned(), "described".to_owned()]),
+        What::Gone => ("the whole".to_owned(), ["described".to_owned(), "not described".to_owned()]),
+    };
+    [what, old, new].map(|text| plain(&text).into_owned())
 }
 
 fn modes(names: &[String]) -> String {

@@ -21,6 +21,7 @@ pub mod sarif;
 pub mod sheet;
 #[cfg(feature = "command-line")]
 pub mod text;
+pub mod totals;
 pub mod traced;
 pub mod witness;
 mod words;

@@ -7,6 +7,7 @@ use super::paint::Paint;
 use super::paragraphs::{flat, sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
+use super::totals::totals;
 use super::{Report, words};
 use crate::findings::{Finding, Severity};
 use crate::rules::book;
@@ -77,7 +78,7 @@ pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) ->
 /// # Errors
 /// When `out` can't be written to.
 pub fn write_totals(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "{}", closing::totals(report))
+    writeln!(out, "{}", totals(report))
 }
 
 /// So many findings are written in one go: neighbours share texts.

@@ -26,7 +26,7 @@ mod read;
 pub mod reference;
 
 pub use globs::Globs;
-pub use read::{Check, RECORD_VERSION, RULE, read, read_record};
+pub use read::{Check, MAX_RECORD_BYTES, RECORD_VERSION, RULE, read, read_record, unreadable_record};
 
 use crate::findings::grading::Grade;
 use crate::findings::{RuleId, Severity};

@@ -2,7 +2,7 @@
 
 mod record;
 
-pub use record::{VERSION as RECORD_VERSION, read_record};
+pub use record::{MAX_RECORD_BYTES, VERSION as RECORD_VERSION, read_record, unreadable_record};
 
 use super::reference::KEYS;
 use super::{FILE_NAME, Globs, Parameter, Settings};

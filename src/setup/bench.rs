@@ -52,6 +52,8 @@ pub struct BenchLine {
 pub enum Aim {
     /// It shows this position.
     Shows,
+    /// It shows what a position that was seen before does to what is held.
+    Again,
     /// The control is held there so that the next movements can be seen.
     Holds,
     /// The control goes back to where it was at the start.
@@ -83,6 +85,24 @@ pub struct Change {
 }
 
 impl View {
+    /// What is read over a link at the start, as the start check asks.
+    pub fn at_start(setup: &Setup<'_>, signals: &Signals) -> Self {
+        let path = Path::at(signals.start(&setup.demands(signals)));
+        Self::of(signals, &channels_read(setup), &path)
+    }
+
+    /// What is read at the end of a path.
+    fn of(signals: &Signals, channels: &[u8], path: &Path) -> Self {
+        let reading = signals.program().play(path);
+        let pulse = |channel: u8| reading.channel(u16::from(channel)).and_then(|channel| channel.received.clone());
+        Self { pulses: channels.iter().map(|&channel| (channel, pulse(channel))).collect(), modes: reading.modes }
+    }
+
+    /// What of a channel is received.
+    fn pulse(&self, channel: u8) -> Option<&Exact> {
+        self.pulses.iter().find(|(known, _)| *known == channel)?.1.as_ref()
+    }
+
     /// The channels that receive another pulse than in another moment.
     fn changed_from(&self, before: &Self, motors: &[MotorChannel]) -> Vec<Change> {
         let pairs = before.pulses.iter().zip(&self.pulses);
@@ -175,7 +195,10 @@ impl Walk<'_, '_> {
             self.visit(control, false);
         }
         for control in others(self, false) {
-            self.visit_while_holding(control);
+            match self.places(control).is_empty() {
+                true => self.visit_again_while_holding(control),
+                false => self.visit_while_holding(control),
+            }
         }
         for control in others(self, true) {
             self.visit(control, true);
@@ -187,9 +210,7 @@ impl Walk<'_, '_> {
 
     /// What is read at the end of a path.
     fn view(&self, path: &Path) -> View {
-        let reading = self.signals.program().play(path);
-        let pulse = |channel: u8| reading.channel(u16::from(channel)).and_then(|channel| channel.received.clone());
-        View { pulses: self.channels.iter().map(|&channel| (channel, pulse(channel))).collect(), modes: reading.modes }
+        View::of(self.signals, &self.channels, path)
     }
 
     fn then(&self, path: &Path, (control, at): (ControlId, Setting)) -> (Path, Option<Decimal>) {
@@ -361,6 +382,37 @@ impl Walk<'_, '_> {
         }
         self.back(control);
         self.back(held.0);
+    }
+
+    /// Shows what the positions of a switch do to a stick, knob or slider that is held at an end, where they were seen by what they do to
+    /// other channels.
+    fn visit_again_while_holding(&mut self, control: ControlId) {
+        if self.signals.is_axis(control) {
+            return;
+        }
+        let mut ends = self.ends().into_iter();
+        let Some(held) = ends.find(|&end| self.changes_only_held(control, end)) else { return };
+        let stands = self.path.end().get(Handle::Control(control));
+        self.make(held, Aim::Holds);
+        for (at, _) in settings(self.signals, control).into_iter().filter(|(at, _)| Some(*at) != stands) {
+            self.make((control, at), Aim::Again);
+        }
+        self.back(control);
+        self.back(held.0);
+    }
+
+    /// Whether a switch changes a channel while something is held at an end, and not while it is let go.
+    fn changes_only_held(&self, control: ControlId, end: (ControlId, Setting)) -> bool {
+        let held = self.then(&self.path, end).0;
+        let with_end = self.view(&held);
+        settings(self.signals, control).into_iter().any(|(at, _)| {
+            let (alone, both) =
+                (self.view(&self.then(&self.path, (control, at)).0), self.view(&self.then(&held, (control, at)).0));
+            let is_so = |channel: &u8| {
+                both.pulse(*channel) != with_end.pulse(*channel) && alone.pulse(*channel) == self.now.pulse(*channel)
+            };
+            self.channels.iter().any(is_so)
+        })
     }
 
     /// The positions of a control that are still to be shown.

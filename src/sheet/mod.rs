@@ -17,12 +17,12 @@ use crate::findings::verdict::AircraftVerdict;
 use crate::fleet::craft::CraftBattery;
 use crate::fleet::day::Day;
 use crate::setup::alarms::{Landing, Lasts, battery_lasts, landing};
-use crate::setup::bench::Bench;
+use crate::setup::bench::{Bench, View};
 use crate::setup::loss::Loss;
 use crate::setup::positions::{ControlUse, control_uses};
 use crate::setup::shapes::{Shape, Steps, shapes};
 use crate::setup::trace::{Traced, trace};
-use crate::setup::{Setup, Signals};
+use crate::setup::{Setup, Signals, Way};
 
 /// One aircraft with one model that flies it.
 #[derive(Debug)]
@@ -60,10 +60,21 @@ pub struct SignalPages<'v, 'f> {
     pub controls: Vec<ControlUse<'f>>,
     /// The bench check.
     pub bench: Bench,
+    /// The receivers on other links than the main one, which the bench check does not show.
+    pub others: Vec<Other<'v, 'f>>,
     /// The channels along the sticks, knobs and sliders that move them.
     pub shapes: Vec<Shape>,
     /// The channels that only switches move.
     pub steps: Vec<Steps>,
+}
+
+/// A receiver on another link than the main one, that something is sent on.
+#[derive(Debug)]
+pub struct Other<'v, 'f> {
+    /// The receiver with the bay that it hears.
+    pub way: &'v Way<'f>,
+    /// What is read there at the start.
+    pub at_start: View,
 }
 
 /// A battery of an aircraft with what it comes to.
@@ -92,6 +103,7 @@ impl<'v, 'f> Page<'v, 'f> {
                 channels: trace(setup).unwrap_or_default(),
                 controls: control_uses(setup, signals),
                 bench: Bench::of(setup, signals),
+                others: others(setup),
                 shapes,
                 steps,
             }
@@ -109,4 +121,12 @@ impl<'v, 'f> Page<'v, 'f> {
             path,
         }
     }
+}
+
+/// The receivers on other links than the main one.
+fn others<'v, 'f>(setup: &'v Setup<'f>) -> Vec<Other<'v, 'f>> {
+    let main = setup.link.map(|link| &link.head.name.value);
+    let is_other = |way: &&Way<'f>| way.bay.is_some() && way.link.map(|link| &link.head.name.value) != main;
+    let other = |way: &'v Way<'f>| Some(Other { way, at_start: View::at_start(setup, way.signals()?) });
+    setup.ways().iter().filter(is_other).filter_map(other).collect()
 }

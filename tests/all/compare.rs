@@ -113,6 +113,31 @@ fn a_turned_stick_goes_the_other_way() {
     assert!(all.contains("channel 2 (pitch) was 1100.1 us, now 1899.9 us: the other way"), "{all}");
 }
 
+#[test]
+fn what_is_sent_on_another_channel_is_one_line() {
+    let told = lines("sanderling.rig", "channel 7 arm = left-front", "channel 5 arm = left-front");
+    let all = told.join(" ").split_whitespace().collect::<Vec<_>>().join(" ");
+    // The aircraft still reads channel 7 as before, so that the two are not for the same.
+    assert!(all.contains("channel 7 (mode arm) is no longer sent") && !all.contains("moves (arm) is sent on"), "{all}");
+    let files = |channel: &str| -> Vec<File> {
+        let turn = |(name, text): File| {
+            let text = String::from_utf8(text).unwrap();
+            (name, text.replace("channel 8 home = dial", &format!("channel {channel} home = dial")).into_bytes())
+        };
+        edited("sanderling.rig", "mode home  channel 8", &format!("mode home  channel {channel}"))
+            .into_iter()
+            .map(turn)
+            .collect()
+    };
+    let found = self::told(&compared(&files("8"), &files("10")));
+    let found = found.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        found.contains("what dial moves (mode home) is sent on channel 10 now, and no longer on channel 8"),
+        "{found}"
+    );
+    assert!(!found.contains("is no longer sent"), "{found}");
+}
+
 /// One text of a file in place of another, on both sides; then a second one on the new side alone.
 fn both(file: &str, old: &str, now: [&str; 2]) -> (Vec<File>, Vec<File>) {
     (edited(file, old, now[0]), edited(file, old, now[1]))

@@ -451,3 +451,70 @@ fn what_is_there_and_no_sheet_is_left_alone() {
     fs::write(folder.path().join("ruff.rig"), "rig 1\ncraft ruff { wings 3 }\n").unwrap();
     assert_eq!(sheet(&["dunlin"]), Some(2));
 }
+
+#[test]
+fn one_page_has_no_plots_and_no_first_page() {
+    let page = sheet(&fleet_folder("clean"), &["--page", "knot"]);
+    let whole = sheet(&fleet_folder("clean"), &["knot"]);
+    assert_eq!(page.matches("<article").count(), 1);
+    assert!(page.contains("Bench check") && !page.contains("<figure") && whole.contains("<figure"));
+    assert!(!page.contains("Who connects to whom") && !page.contains("print-choice\""));
+    let unknown = run(&fleet_folder("clean"), "sheet", &["--page", "knit"], "");
+    assert_eq!(unknown.status.code(), Some(64));
+}
+
+/// What stands beside a change in the JSON of `compare` stands side by side on the sheet.
+#[test]
+fn a_change_stands_side_by_side() {
+    let (old, new) = (testdata::copy_fleet_to_temp("clean"), testdata::copy_fleet_to_temp("clean"));
+    let file = new.path().join("sanderling.rig");
+    let text = fs::read_to_string(&file).unwrap();
+    let moved = text.replace("channel 7 arm = left-front", "channel 7 arm = left-rear");
+    assert_ne!(moved, text);
+    fs::write(file, moved.replace("sanderling survey", "sanderling <b>survey")).unwrap();
+    let sides = [old.path().to_str().unwrap(), new.path().to_str().unwrap()];
+    let page = run(new.path(), "sheet", &["--compare", sides[0], sides[1]], "");
+    assert_eq!(page.status.code(), Some(0), "{}", String::from_utf8_lossy(&page.stderr));
+    let page = String::from_utf8(page.stdout).unwrap();
+    for words in [
+        "channel 7 (arm)</b></td><td>2000 us (arm)</td><td>1000 us (no mode)",
+        "asks to arm</b></td><td>yes</td><td>no",
+        "with left-front down",
+        "Propellers off",
+    ] {
+        assert!(page.contains(words), "{words}: {page}");
+    }
+    assert!(!page.contains("<b>survey"));
+    let compared = run(new.path(), "compare", &[sides[0], sides[1], "--as", "json"], "");
+    let compared: Value = serde_json::from_slice(&compared.stdout).unwrap();
+    let subjects = compared["subjects"].as_array().unwrap();
+    let changes: usize = subjects.iter().map(|subject| subject["changes"].as_array().unwrap().len()).sum();
+    assert_eq!(page.matches("<tr><td><b>").count(), changes);
+}
+
+/// A switch with a channel of its own that also chooses rates shows both: alone, and with a stick held.
+#[test]
+fn a_rates_switch_that_moves_a_channel_is_tried_with_a_stick_held() {
+    let mut seen = 0;
+    each_of("clean", |setup, signals| {
+        if setup.craft.head.name.value != "dunlin" {
+            return;
+        }
+        let bench = Bench::of(setup, signals);
+        let is_rates = |control: ControlId| signals.name(control) == "left-rear";
+        let line =
+            bench.lines.iter().find(|line| is_rates(line.moved.0) && line.changes.iter().any(|it| it.channel == 1));
+        let line = line.expect("the rates of roll are shown");
+        assert!(line.changes.iter().any(|change| change.channel == 6));
+        seen += 1;
+    });
+    assert!(seen > 0);
+}
+
+/// A receiver on a second link has a line of its own with what is read there.
+#[test]
+fn a_receiver_on_another_link_is_tried_alone() {
+    let page = sheet(&fleet_folder("kinds"), &["turnstone"]);
+    assert!(page.contains("Receiver spare alone</b> (link marsh-900)"), "{page}");
+    assert!(!sheet(&fleet_folder("clean"), &["knot"]).contains("alone</b>"));
+}

@@ -3,9 +3,11 @@
 PROGRAM is the binary, PAGE the built page, FLEETS the folder of the fleets, SCRATCH a folder to write to.
 """
 
+import base64
 import concurrent.futures
 import datetime
 import json
+import math
 import os
 import pathlib
 import random
@@ -167,6 +169,149 @@ def findings():
         assert demo and found_in(page) == demo
 
 
+# A core of its own, as the page starts it.
+CORE = """async (packed) => {
+  const bytes = Uint8Array.from(atob(packed), (letter) => letter.charCodeAt(0));
+  const worker = new Worker(URL.createObjectURL(new Blob([document.getElementById("worker").textContent], { type: "text/javascript" })));
+  let number = 0;
+  worker.postMessage({ core: bytes });
+  window.core = (request, text) => new Promise((resolve, reject) => {
+    const own = number++;
+    const take = ({ data }) => {
+      if (data.number !== own) return;
+      worker.removeEventListener("message", take);
+      if ("wrong" in data.answer) reject(new Error(data.answer.wrong));
+      else resolve(data.answer.value);
+    };
+    worker.addEventListener("message", take);
+    worker.postMessage({ number: own, request, text });
+  });
+}"""
+
+INSPECT = """async (texts) => {
+  await window.core({ do: "clear" });
+  for (const [name, packed] of Object.entries(texts)) await window.core({ do: "set", name }, Uint8Array.from(atob(packed), (letter) => letter.charCodeAt(0)));
+  return (await window.core({ do: "inspect", today: "2027-03-01" })).report;
+}"""
+
+
+def different(found, wanted, at=""):
+    """The first place in which two values differ, with both."""
+    if isinstance(found, dict) and isinstance(wanted, dict) and found.keys() == wanted.keys():
+        return next(filter(None, (different(found[key], wanted[key], f"{at}.{key}") for key in sorted(found))), "")
+    if isinstance(found, list) and isinstance(wanted, list) and len(found) == len(wanted):
+        return next(filter(None, (different(one, other, f"{at}[{number}]") for number, (one, other) in enumerate(zip(found, wanted)))), "")
+    # A logarithm comes out of another library there: its last digits may be others, as they may be on another machine.
+    if at.endswith(".value") and math.isclose(float(found), float(wanted), rel_tol=1e-12):
+        return ""
+    return "" if found == wanted else f"{at}: the page {json.dumps(found)}, the program {json.dumps(wanted)}"
+
+
+def examples():
+    """Every mishap and near miss of every rule: the page's core says of it what the program says. CASES has a folder for each."""
+    cases = sorted(pathlib.Path(os.environ["CASES"]).iterdir())
+    total = 0
+    with sync_playwright() as playwright, concurrent.futures.ThreadPoolExecutor(2) as pool:
+        wanted = [pool.submit(binary, "inspect", ".", "--as", "json", "--today", "2027-03-01", cwd=case) for case in cases]
+        page = opened(launch(playwright))
+        page.evaluate(CORE, re.search(r'id="core">([^<]+)<', PAGE.read_text())[1])
+        for case, wanted in zip(cases, wanted):
+            texts = {path.relative_to(case).as_posix(): base64.b64encode(path.read_bytes()).decode() for path in case.rglob("*") if path.is_file()}
+            found, wanted = page.evaluate(INSPECT, texts), wanted.result()
+            # The program tries what it offers to choose, and says what that would break; the page offers no choices.
+            for choice in (choice for finding in wanted["findings"] for choice in finding["mend"].get("choices") or ()):
+                choice["label"] = re.sub(r" \(this (breaks|brings) .*\)$", "", choice["label"])
+            assert not different(found, wanted), f"{case.name}: {different(found, wanted)}"
+            total += len(found["findings"])
+    print(f"{len(cases)} cases compared, with {total} findings")
+    assert len(cases) > 500 and total > 300
+
+
+def flood():
+    """A text with 200,000 faults: the page stays alive while it is inspected, shows a part of them, and is as before when it is mended."""
+    with sync_playwright() as playwright:
+        page = opened(launch(playwright))
+        before, said = page.input_value("#text"), page.inner_text("#said")
+        count = page.evaluate("() => document.body.dataset.inspected")
+        begun = time.perf_counter()
+        page.evaluate("""(text) => {
+          const area = document.getElementById("text");
+          area.value = text;
+          area.dispatchEvent(new Event("input", { bubbles: true }));
+        }""", before + "no such thing\n" * 200_000)
+        slowest = 0
+        while page.evaluate("() => document.body.dataset.inspected") == count:
+            asked = time.perf_counter()
+            page.evaluate("() => new Promise((done) => setTimeout(done, 0))")
+            slowest = max(slowest, time.perf_counter() - asked)
+            assert time.perf_counter() - begun < 120, "it is not inspected"
+            time.sleep(0.05)
+        print(f"200,000 faults are inspected in {time.perf_counter() - begun:.1f} s; meanwhile the page answered within {slowest * 1000:.0f} ms")
+        # The reader stops telling faults of a file at a thousand, and the page with what is found at a thousand in all.
+        assert re.search(r"\b1\d\d\d faults", page.inner_text("#said")), page.inner_text("#said")
+        shown = page.eval_on_selector_all("#marks li", "all => all.length")
+        assert 100 < shown <= 1001 and "more are not shown" in page.inner_text("#marks li >> nth=-1"), shown
+        count = page.evaluate("() => document.body.dataset.inspected")
+        begun = time.perf_counter()
+        page.evaluate("""(text) => {
+          const area = document.getElementById("text");
+          area.value = text;
+          area.dispatchEvent(new Event("input", { bubbles: true }));
+        }""", before)
+        page.wait_for_selector(f"body:not([data-inspected='{count}'])", timeout=30_000)
+        print(f"mended, it is inspected again in {time.perf_counter() - begun:.1f} s")
+        assert page.inner_text("#said") == said
+        assert page.eval_on_selector_all("#marks li", "all => all.length") < 100
+
+
+def known():
+    """The record of known findings is read as the program reads it: in a folder, in an archive, and in what `sheet --live` writes."""
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        folder = SCRATCH / "recorded"
+        (folder / "notes").mkdir(parents=True)
+        for path in (FLEETS / "hurried").iterdir():
+            (folder / path.name).write_bytes(path.read_bytes())
+        settings = folder / "walkaround.toml"
+        (folder / "walkaround.toml").write_text('known = "notes/known.findings"\n')
+        record = folder / "notes/known.findings"
+        subprocess.run([PROGRAM, "inspect", ".", "--today", TODAY, "--record", str(record)], cwd=folder, capture_output=True)
+        # One entry is taken out, and one matches nothing any more.
+        head, *entries = record.read_text().split("[[finding]]")
+        gone = entries.pop()
+        record.write_text("[[finding]]".join([head, *entries, re.sub(r'fingerprint = ".*"', f'fingerprint = "{0:016x}"', gone)]))
+        archive, live = SCRATCH / "recorded.zip", SCRATCH / "recorded.html"
+        with zipfile.ZipFile(archive, "w") as out:
+            for path in folder.rglob("*"):
+                out.write(path, f"backup/{path.relative_to(folder)}", zipfile.ZIP_DEFLATED)
+        done = subprocess.run([PROGRAM, "sheet", "--live", "--out", str(live)], cwd=folder, capture_output=True, text=True)
+        assert done.returncode == 0, done.stderr
+        text = subprocess.run([PROGRAM, "inspect", ".", "--today", TODAY], cwd=folder, capture_output=True, text=True).stdout
+        for way in ("folder", "archive", "live"):
+            if way == "live":
+                page = browser.new_page()
+                page.goto(live.as_uri())
+                page.wait_for_selector("body[data-inspected='1']")
+            else:
+                page = opened(browser, folder if way == "folder" else None)
+                if way == "archive":
+                    page.set_input_files("#files-input", str(archive))
+                    page.wait_for_selector("body[data-inspected='2']")
+            said = page.inner_text("#said")
+            assert "1 danger" in said or "1 caution" in said or "1 note" in said, said
+            assert f"{len(entries)} finding" in said and "1 entry of the record" in said, said
+            # Word by word what the program says.
+            assert " ".join(said.split()) in " ".join(text.split()), f"{way}: {said}: {text}"
+            assert len(found_in(page)) == 1, found_in(page)
+            page.close()
+        # One that is not there is told at the settings that name it.
+        record.unlink()
+        page = opened(browser, folder)
+        assert "1 fault" in page.inner_text("#said")
+        page.select_option("#file", settings.name)
+        assert "known.findings" in page.inner_text("#marks"), page.inner_text("#marks")
+
+
 def mistake():
     """What is typed is inspected: a mistake stands at its line, and goes when it is mended. Every fleet is held against a slip."""
     with sync_playwright() as playwright:
@@ -183,7 +328,7 @@ def mistake():
         count = page.evaluate("() => document.body.dataset.inspected")
         page.fill("#text", text)
         page.wait_for_selector(f"body:not([data-inspected='{count}'])")
-        assert "0 fault" in page.inner_text("#said")
+        assert "fault" not in page.inner_text("#said")
         # A slip takes the aircraft away, and where its handset stood comes back with it.
         settled(page, lambda: page.select_option("#pair", label="knot with spit racers"))
         settled(page, lambda: page.check("[data-control=left-rear][value=middle]"))
@@ -386,12 +531,14 @@ def written():
         assert again.returncode == 0, again.stderr
 
 
+# How long it takes from the first text of a folder handed over until its findings are back.
 TIMED = """() => {
   const post = Worker.prototype.postMessage;
   window.took = [];
+  let begun;
   Worker.prototype.postMessage = function (message, ...rest) {
+    if (message.request?.do === "clear") begun = performance.now();
     if (message.request?.do === "inspect") {
-      const begun = performance.now();
       this.addEventListener("message", ({ data }) => data.number === message.number && window.took.push(performance.now() - begun));
     }
     return post.call(this, message, ...rest);
@@ -417,18 +564,49 @@ STICK = """async (count) => {
 }"""
 
 
+# What the page may take, as a multiple of the program's whole time over the same folder.
+MOST_TIMES = 4
+ROUNDS = 9
+
+
 def figures():
-    """Told, not judged: a stick's movement to the last pixel, an inspection beside the program's own, the size of the file."""
+    """A stick's movement to the last pixel, a folder inspected beside the program's whole time, the size of the file. The times are
+    judged where RELEASE names a program that is built as it is given away; a program under test is slower."""
+    release = os.environ.get("RELEASE")
+    missed = []
     with sync_playwright() as playwright:
         browser = launch(playwright)
+        # Fleets of 12 aircraft each: without and with blocks that are like another. In a page that has shown its demo, opened for the
+        # first time and again.
+        for fleet in ("neighbours", "club"):
+            own, first, again = [], [], []
+            for _ in range(ROUNDS):
+                page = browser.new_page()
+                page.add_init_script(f"({TIMED})()")
+                page.goto(PAGE.as_uri())
+                page.wait_for_selector("body[data-inspected='1']")
+                for took in (first, again):
+                    begun = time.perf_counter()
+                    found = subprocess.run([release or PROGRAM, "inspect", ".", "--as", "json"], cwd=FLEETS / fleet, capture_output=True)
+                    own.append((time.perf_counter() - begun) * 1000)
+                    before = page.evaluate("() => document.body.dataset.inspected")
+                    page.set_input_files("#folder-input", str(FLEETS / fleet))
+                    page.wait_for_selector(f"body:not([data-inspected='{before}'])")
+                    took.append(page.evaluate("() => window.took.at(-1)"))
+                page.close()
+            assert len(json.loads(found.stdout)["aircraft"]) == 12
+            program = statistics.median(own)
+            print(f"{fleet}, 12 aircraft: {program:.1f} ms by the program ({'release' if release else 'as it is tested'})")
+            for what, took in (("the first time", first), ("again", again)):
+                ratio = statistics.median(took) / program
+                print(f"  in the page {what} {statistics.median(took):.1f} ms, {ratio:.2f} times (medians of {ROUNDS})")
+                if release and ratio > MOST_TIMES:
+                    missed.append(f"{fleet}, {what}: {ratio:.2f} times the program's time")
         page = browser.new_page()
-        page.add_init_script(f"({TIMED})()")
         page.goto(PAGE.as_uri())
         page.wait_for_selector("body[data-inspected='1']")
         folder = SCRATCH / "sixteen"
         folder.mkdir()
-        for path in (FLEETS / "kinds").iterdir():
-            (folder / path.name).write_bytes(path.read_bytes())
         lines = "\n".join(f"  channel {number} = roll * {number} %" for number in range(1, 17))
         (folder / "sixteen.rig").write_text(
             "rig 1\nlink plain-16 { band 2405..2475 MHz; channels 16 }\n"
@@ -436,23 +614,17 @@ def figures():
             "craft sixteen { kind aeroplane; receiver { link plain-16; number 1 } }\n"
             f"model sixteen {{\n  handset bench-16\n  flies sixteen\n  module built-in {{ receiver-number 1; match on }}\n{lines}\n}}\n"
         )
+        before = page.evaluate("() => document.body.dataset.inspected")
         page.set_input_files("#folder-input", str(folder))
-        page.wait_for_selector("body[data-inspected='2']")
-        took = page.evaluate("() => window.took.at(-1)")
-        aircraft = page.evaluate("() => document.querySelectorAll('#pair option').length")
-        own = []
-        for _ in range(5):
-            begun = time.perf_counter()
-            subprocess.run([os.environ.get("RELEASE", PROGRAM), "inspect", ".", "--as", "json"], cwd=folder, capture_output=True)
-            own.append((time.perf_counter() - begun) * 1000)
-        print(f"inspected: {aircraft} models with their aircraft in {took:.0f} ms in the page, in {statistics.median(own):.0f} ms by the program ({'release' if 'RELEASE' in os.environ else 'as it is tested'})")
-        settled(page, lambda: page.select_option("#pair", label="sixteen with sixteen"))
+        page.wait_for_selector(f"body:not([data-inspected='{before}'])")
         times = page.evaluate(STICK, 100)
-        print(f"a stick, 16 channels: answered and written in {statistics.median(one[0] for one in times):.1f} ms, on the screen in {statistics.median(one[1] for one in times):.1f} ms (medians of 100)")
+        answered, shown = (statistics.median(one[at] for one in times) for at in (0, 1))
+        print(f"a stick, 16 channels: answered and written in {answered:.1f} ms, on the screen in {shown:.1f} ms (medians of {len(times)})")
         print(f"file: {PAGE.stat().st_size / 2**20:.2f} MB")
+        assert not missed, missed
 
 
-CHECKS = (channels, findings, mistake, played, controller, quiet, access, printed, written, figures)
+CHECKS = (channels, findings, examples, known, mistake, flood, played, controller, quiet, access, printed, written, figures)
 
 
 def main():

@@ -4,9 +4,10 @@ use super::{card, say};
 use crate::fleet::words::Tested;
 use crate::report::traced::heads;
 use crate::report::witness::{list, number};
-use crate::setup::bench::{Aim, BenchLine, Change};
-use crate::setup::positions::{Effect, springs_to};
-use crate::sheet::{Page, SignalPages};
+use crate::setup::Setup;
+use crate::setup::bench::{Aim, BenchLine, Change, View};
+use crate::setup::positions::{ControlUse, Effect, springs_to};
+use crate::sheet::{Other, Page, SignalPages};
 use crate::signal::{ControlId, Setting};
 use maud::{Markup, html};
 
@@ -40,7 +41,10 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
                         div { (one(page, path, line)) }
                     }
                 }
-                (last(page, lines))
+                (last(page, &path.others, lines))
+            }
+            @if let Some(control) = path.controls.iter().find(|control| hands_over(control)) {
+                p.small { "What " (say::text(path.signals.name(control.control))) " gives to a pupil is tried with the pupil's handset." }
             }
             @if !bench.unseen.is_empty() {
                 p.small {
@@ -68,16 +72,41 @@ fn start(page: &Page<'_, '_>, path: &SignalPages<'_, '_>) -> Markup {
         ", nothing else touched; then switch the aircraft on. "
         span.expect {
             "→ "
-            @for (at, (channel, pulse)) in bench.at_start.pulses.iter().enumerate() {
-                @if at > 0 { ", " }
-                (channel) " " (say::label(setup, *channel)) " "
-                @match pulse { Some(pulse) => b { (number(crate::setup::float(pulse))) }, None => "nothing" }
-            }
+            (pulses(setup, &bench.at_start))
             @if modes.count() > 0 {
                 "; modes on: "
                 b { @if on.is_empty() { "none" } @else { (on.join(", ")) } }
             }
         }
+    }
+}
+
+/// Whether a control hands functions over to a pupil.
+fn hands_over(control: &ControlUse<'_>) -> bool {
+    control.places.iter().any(|place| place.effects.iter().any(|effect| matches!(effect, Effect::Pupil(_))))
+}
+
+/// What is read on each channel at a moment.
+fn pulses(setup: &Setup<'_>, view: &View) -> Markup {
+    html! {
+        @for (at, (channel, pulse)) in view.pulses.iter().enumerate() {
+            @if at > 0 { ", " }
+            (channel) " " (say::label(setup, *channel)) " "
+            @match pulse { Some(pulse) => b { (number(crate::setup::float(pulse))) }, None => "nothing" }
+        }
+    }
+}
+
+/// A receiver on a link of its own: its readings at the start, and that the same movements arrive there.
+fn other(page: &Page<'_, '_>, other: &Other<'_, '_>) -> Markup {
+    let name = other.way.receiver.name.as_ref().map(|name| say::text(&name.value).into_owned());
+    let link = other.way.link.map(|link| say::text(&link.head.name.value).into_owned());
+    let bay = other.way.bay.map(|bay| say::text(&bay.module.bay.value).into_owned());
+    html! {
+        b { "Receiver " @if let Some(name) = name { (name) " " } "alone" }
+        @if let Some(link) = link { " (link " (link) ")" }
+        ": everything as in line 0, then turn off every module but " b { (bay.unwrap_or_default()) }
+        span.expect { "→ " (pulses(page.setup, &other.at_start)) "; every stick and switch still moves what it moved above" }
     }
 }
 
@@ -153,12 +182,19 @@ fn changed(page: &Page<'_, '_>, change: &Change) -> Markup {
 }
 
 /// The last lines: what no movement on the handset shows.
-fn last(page: &Page<'_, '_>, lines: usize) -> Markup {
+fn last(page: &Page<'_, '_>, others: &[Other<'_, '_>], lines: usize) -> Markup {
+    let after = lines + others.len();
     let surfaces = page.setup.craft.surfaces.as_ref();
     let unstated = surfaces.is_some_and(|it| it.channels.iter().any(|surface| surface.high_is.is_none()));
     html! {
+        @for (at, receiver) in others.iter().enumerate() {
+            li {
+                span.no { (lines + at + 1) }
+                div { (other(page, receiver)) }
+            }
+        }
         li {
-            span.no { (lines + 1) }
+            span.no { (after + 1) }
             div {
                 b {
                     (Tested::Directions.word()) ": move each stick and look at the aircraft"
@@ -172,7 +208,7 @@ fn last(page: &Page<'_, '_>, lines: usize) -> Markup {
             }
         }
         li {
-            span.no { (lines + 2) }
+            span.no { (after + 2) }
             div {
                 b { (Tested::Failsafe.word()) ": switch the handset off" }
                 @for loss in &page.losses {
@@ -184,11 +220,14 @@ fn last(page: &Page<'_, '_>, lines: usize) -> Markup {
                         @for step in &loss.steps { (card::loss_step(page.setup, step)) " " }
                     }
                 }
-                span.expect { "Seen on " span.line {} }
+                span.expect {
+                    @if page.setup.craft.controller.is_some() { "What the flight controller does, it shows as a mode or a message: not armed, it moves nothing. " }
+                    "Seen on " span.line {}
+                }
             }
         }
         li {
-            span.no { (lines + 3) }
+            span.no { (after + 3) }
             div {
                 b { (Tested::Range.word()) ": walk away as the handset's maker says for a range check" }
                 span.expect { "→ every channel still follows. Seen on " span.line {} }

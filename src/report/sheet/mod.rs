@@ -9,12 +9,14 @@
 //! | `bench` | its bench check |
 //! | `plot` | its channels as pictures, each with a table |
 //! | `live` | the live bench with the texts of a folder in it |
+//! | `changes` | what a change does, side by side |
 //! | `say` | what all of them say in the same words |
 //!
 //! Every text is made plain by [`plain`](super::plain::plain()) and escaped by the macro that writes the page.
 
 mod bench;
 mod card;
+mod changes;
 mod front;
 mod handset;
 pub mod live;
@@ -25,6 +27,7 @@ pub use card::loss_step;
 pub use say::{label, verdict};
 
 use super::Report;
+use crate::compare::Comparison;
 use crate::sheet::{Front, Page};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::io::{self, Write};
@@ -43,27 +46,32 @@ const STAYS: &str = "Your own pre-flight check stays, and local aviation and rad
                      what the description says: it can't see whether handset and aircraft are set up like that.";
 
 /// What has more rows than this is set smaller, so that it stays on one page.
-const LONG: usize = 42;
+const LONG: usize = 34;
 
 /// Whether a page has a great deal to say.
 fn is_long(page: &Page<'_, '_>) -> bool {
     page.path.as_ref().is_some_and(|path| {
         let places: usize = path.controls.iter().map(|control| control.places.len()).sum();
-        path.bench.lines.len() + path.channels.len() + places > LONG
+        // A line that names many channels takes more than one row, and so does what each receiver does.
+        let lines: usize = path.bench.lines.iter().map(|line| 1 + line.changes.len() / 4).sum();
+        let receivers = 4 * (page.losses.len() + path.others.len());
+        lines + receivers + path.channels.len() + places > LONG
     })
 }
 
 /// A sheet that is written page by page.
 pub struct Sheet<'o> {
     out: &'o mut dyn Write,
+    /// Whether the plots stand below each aircraft.
+    with_plots: bool,
 }
 
 impl<'o> Sheet<'o> {
-    /// Begins a sheet.
+    /// Begins a sheet, with or without the plots of each aircraft.
     ///
     /// # Errors
     /// When `out` can't be written to.
-    pub fn begin(title: &str, out: &'o mut dyn Write) -> io::Result<Self> {
+    pub fn begin(title: &str, with_plots: bool, out: &'o mut dyn Write) -> io::Result<Self> {
         let head = html! {
             (DOCTYPE)
             html lang="en";
@@ -85,12 +93,14 @@ impl<'o> Sheet<'o> {
                     }
                 }
             }
-            p.print-choice.screen {
-                input type="checkbox" id="with-plots" checked[false];
-                label for="with-plots" { " Print the plots too (they stand below each aircraft)." }
+            @if with_plots {
+                p.print-choice.screen {
+                    input type="checkbox" id="with-plots" checked[false];
+                    label for="with-plots" { " Print the plots too (they stand below each aircraft)." }
+                }
             }
         };
-        let mut sheet = Self { out };
+        let mut sheet = Self { out, with_plots };
         sheet.write(head)?;
         sheet.out.write_all(b"<body>")?;
         sheet.write(choice)?;
@@ -118,9 +128,17 @@ impl<'o> Sheet<'o> {
                     (bench::bench(page))
                     p.small { (STAYS) }
                 }
-                (plot::plots(page))
+                @if self.with_plots { (plot::plots(page)) }
             }
         })
+    }
+
+    /// Writes what a change does to the aircraft; `sides` are what was compared, in words.
+    ///
+    /// # Errors
+    /// When the sheet can't be written to.
+    pub fn changes(&mut self, comparison: &Comparison, sides: [&str; 2]) -> io::Result<()> {
+        self.write(changes::changes(comparison, sides))
     }
 
     /// Ends the sheet.

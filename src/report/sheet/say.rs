@@ -2,10 +2,11 @@
 
 use crate::findings::coverage::{Row, Standing};
 use crate::findings::hands;
-use crate::findings::verdict::{AircraftVerdict, Counts, Verdict};
+use crate::findings::verdict::{AircraftVerdict, Verdict};
 use crate::fleet::Decimal;
 use crate::fleet::model::{AlarmKind, Model};
 use crate::report::plain::plain;
+use crate::report::totals::counted;
 use crate::report::witness::number;
 use crate::setup::{Setup, Signals};
 use crate::sheet::Page;
@@ -50,11 +51,13 @@ pub(super) fn position(setup: &Setup<'_>, signals: &Signals, control: ControlId,
     }
 }
 
-/// A control with where it stands: `left-front up`.
+/// A control with where it stands: `left-front up`, `throttle (left stick all the way down)`.
 pub(super) fn standing(page: &Page<'_, '_>, signals: &Signals, (control, at): (ControlId, Setting)) -> String {
     let words = position(page.setup, signals, control, at);
+    let name = signals.name(control);
+    let is_stick = matches!(at, Setting::Percent(percent) if hands::at(page.setup.hands(), name, percent).is_some());
     // The words of a stick say which one it is only where its side is stated.
-    format!("{} {words}", text(signals.name(control)))
+    if is_stick { format!("{} ({words})", text(name)) } else { format!("{} {words}", text(name)) }
 }
 
 /// What an inspection says of an aircraft, as the report has it: `nothing found in 61 of 64`.
@@ -67,22 +70,6 @@ pub fn verdict(verdict: &AircraftVerdict, row: Option<&Row>) -> String {
     };
     let counts = counted(&verdict.counts);
     if counts.is_empty() { words } else { format!("{words}: {counts}") }
-}
-
-fn counted(counts: &Counts) -> String {
-    let words = [
-        (counts.fault, "fault"),
-        (counts.not_decided, "not decided"),
-        (counts.danger, "danger"),
-        (counts.caution, "caution"),
-        (counts.note, "note"),
-    ];
-    let all = words.into_iter().filter(|(count, _)| *count > 0);
-    let all = all.map(|(count, word)| match (count, word) {
-        (_, "not decided") | (1, _) => format!("{count} {word}"),
-        _ => format!("{count} {word}s"),
-    });
-    all.collect::<Vec<_>>().join(", ")
 }
 
 /// A time in seconds as pilots say it: `2 min 30 s`.

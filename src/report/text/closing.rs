@@ -4,12 +4,13 @@ use super::Style;
 use crate::findings::Severity;
 use crate::findings::caution::before_the_bench;
 use crate::findings::coverage::Standing;
-use crate::findings::verdict::{Counts, Verdict};
+use crate::findings::verdict::Verdict;
 use crate::report::Report;
 use crate::report::coverage::{Beneath, waiver};
 use crate::report::paragraphs::wrapped;
 use crate::report::plain::plain;
 use crate::report::record;
+use crate::report::totals::{counted, several, totals};
 use std::borrow::Cow;
 use std::io::{self, Write};
 
@@ -96,56 +97,6 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         }
     }
     Ok(())
-}
-
-pub(super) fn totals(report: &Report<'_>) -> String {
-    let found = counted(&Counts::of(report.findings));
-    let unearned = |verdict| !matches!(verdict, Verdict::NothingFound | Verdict::NothingNew);
-    let nothing = match () {
-        () if !report.known.is_empty() => "nothing new".to_owned(),
-        () if report.coverage.filtered => {
-            format!("nothing found by the {} asked", several(report.coverage.rules.len(), "rule"))
-        }
-        () if report.aircraft.iter().any(|aircraft| unearned(aircraft.verdict)) => "no finding".to_owned(),
-        () => "nothing found".to_owned(),
-    };
-    let found = if found.is_empty() { nothing } else { found };
-    let known = match report.known.len() {
-        0 => String::new(),
-        count => format!("; {} known", several(count, "finding")),
-    };
-    let waived = match report.waived.len() {
-        0 => String::new(),
-        count => format!("; {} waived", several(count, "finding")),
-    };
-    let rows = report.aircraft.iter().filter_map(|aircraft| report.coverage.of(&aircraft.name));
-    let open = match rows.filter(|row| row.count(Standing::NotAsked) > 0).count() {
-        0 => String::new(),
-        count => format!("; {count} aircraft not checked in full"),
-    };
-    format!("{}, {} aircraft: {found}{known}{waived}{open}.", several(report.files, "file"), report.aircraft.len())
-}
-
-/// `1 danger, 2 cautions`, without what there is none of.
-fn counted(counts: &Counts) -> String {
-    let words = [
-        (counts.fault, "fault"),
-        (counts.not_decided, "question not decided"),
-        (counts.danger, "danger"),
-        (counts.caution, "caution"),
-        (counts.note, "note"),
-    ];
-    let counted: Vec<String> =
-        words.into_iter().filter(|&(count, _)| count > 0).map(|(count, word)| several(count, word)).collect();
-    counted.join(", ")
-}
-
-fn several(count: usize, word: &str) -> String {
-    match (count, word.split_once(' ')) {
-        (1, _) => format!("1 {word}"),
-        (_, Some((noun, rest))) => format!("{count} {noun}s {rest}"),
-        (_, None) => format!("{count} {word}s"),
-    }
 }
 
 const fn severity_of(verdict: Verdict) -> Option<Severity> {

@@ -18,8 +18,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         for motor in setup.motor_channels().iter().filter(|motor| at.drives(motor.channel)) {
             let Some(stored) = plan.pulse(motor.channel) else { continue };
             let pulse = stored.pulse.value;
-            let Some((key, sentence, why)) = why(setup, &motor, pulse, out) else { continue };
-            if may_brake(setup, &motor, pulse) {
+            let Some((key, sentence, why)) = why(setup, motor, pulse, out) else { continue };
+            if may_brake(setup, motor, pulse) {
                 let sentence = "When the link is lost the receiver gives the motor on channel {channel} a stored pulse of {stored}, a little into reverse: a speed control that brakes there stops the car, and one that drives backwards does not.";
                 out.find(
                     plan.head.place(stored.span),
@@ -36,7 +36,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let finding = out.find(plan.head.place(stored.span), key, sentence, facts);
             finding.other(motor.place, "the motor");
             once_all_have(setup, at, finding);
-            match setup.signals().and_then(|signals| rest_idle(signals, &motor, pulse)) {
+            match setup.signals().and_then(|signals| rest_idle(signals, motor, pulse)) {
                 Some(rest) => {
                     let rest = written(&rest);
                     let label = format!("store {rest}, the pulse with the {}. {FROZEN}", lowest(setup.hands().grip));

@@ -1,15 +1,18 @@
 //! The text of a record of known findings to its entries and to what is wrong with it.
 
-use super::{Reader, nothing, severity_of};
+use super::{RULE, Reader, nothing, severity_of};
 use crate::findings::known::Entry;
-use crate::findings::{Finding, Mend};
+use crate::findings::{Finding, Mend, Severity};
 use crate::settings::Settings;
-use crate::source::FileId;
+use crate::source::{FileId, Located, Place};
 use toml::Spanned;
 use toml::de::DeValue;
 
 /// The version of records that this program writes and reads.
 pub const VERSION: i64 = 1;
+
+/// The largest record that is read: some 60,000 findings.
+pub const MAX_RECORD_BYTES: usize = 16 << 20;
 
 const KEYS: [&str; 2] = ["version", "finding"];
 const OF_AN_ENTRY: [&str; 5] = ["rule", "severity", "file", "message", "fingerprint"];
@@ -43,6 +46,15 @@ pub fn read_record(text: &[u8], file: FileId, name: &str) -> (Vec<Entry>, Vec<Fi
         }
     });
     (entries, reader.findings)
+}
+
+/// What is wrong with a settings file that names a record which can't be read; the file has the number 0.
+pub fn unreadable_record(named: &Located<String>, reason: &str) -> Finding {
+    let message = format!("The record of known findings \"{}\" can't be read: {reason}.", named.value);
+    Finding {
+        mend: Mend::Words("Write it with `walkaround inspect --record`, or take the line out.".to_owned()),
+        ..Finding::new(RULE, Severity::Fault, Place::new(FileId(0), named.span), "record", message)
+    }
 }
 
 impl Reader<'_> {
@@ -89,7 +101,6 @@ impl Reader<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::findings::Severity;
 
     const ONE: &str = "[[finding]]\nrule = 'arming/slow'\nseverity = 'note'\nfingerprint = '00000000000000ff'\n";
 
