@@ -19,7 +19,8 @@ use std::sync::Arc;
 /// needs no network and no script
 #[derive(clap::Args)]
 pub(super) struct Arguments {
-    /// The aircraft (default: all of them, behind a first page with who connects to whom)
+    /// The aircraft (default: all of them, behind a first page with who connects to whom); a folder that is named by its path, such as
+    /// club/wings, is where the settings are, as behind --in
     #[arg(value_name = "AIRCRAFT")]
     aircraft: Vec<String>,
     /// Write only what is printed of one aircraft, without the plots that stand below it on a screen
@@ -45,6 +46,16 @@ pub(super) struct Arguments {
     settings: settings::Choice,
 }
 
+impl Arguments {
+    /// Where the settings are, and the aircraft that are named: the first of them may be the path of a folder.
+    fn place_and_named(&self) -> (PathBuf, Vec<&String>) {
+        let is_folder = |name: &&String| name.contains(std::path::is_separator) && Path::new(name).is_dir();
+        let folder = self.aircraft.first().filter(|name| self.place == Path::new(".") && is_folder(name));
+        let named = self.aircraft.iter().skip(usize::from(folder.is_some())).chain(&self.page).collect();
+        (folder.map_or_else(|| self.place.clone(), PathBuf::from), named)
+    }
+}
+
 /// The live bench; empty in a program that was built without it.
 const PAGE: &str = include_str!(concat!(env!("OUT_DIR"), "/page.html"));
 
@@ -67,7 +78,8 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     if let Some(named) = &arguments.compare {
         return write_changes(arguments, named);
     }
-    let paths = [arguments.place.clone()];
+    let (place, named) = arguments.place_and_named();
+    let paths = [place];
     let (sources, settings) =
         match Sources::choose(&Wanted { paths: &paths, name: "", around: true, settings: &arguments.settings }) {
             Ok(chosen) => chosen,
@@ -83,7 +95,6 @@ pub(super) fn run(arguments: &Arguments) -> Status {
     let outcome = workspace.outcome();
     let context = workspace.context();
     let mut crafts: Vec<&Craft> = Vec::new();
-    let named: Vec<&String> = arguments.aircraft.iter().chain(&arguments.page).collect();
     for name in &named {
         match context.fleet.craft(name) {
             Some(craft) => crafts.push(craft),

@@ -463,6 +463,17 @@ fn one_page_has_no_plots_and_no_first_page() {
     assert_eq!(unknown.status.code(), Some(64));
 }
 
+/// A folder by its path in front of the aircraft is where they are looked for; a name without a path is an aircraft.
+#[test]
+fn a_folder_may_stand_in_front_of_the_aircraft() {
+    let fleets = fleet_folder("clean");
+    let above = fleets.parent().unwrap();
+    assert_eq!(sheet(above, &["./clean"]), sheet(above, &["--in", "./clean"]));
+    assert_eq!(sheet(above, &["clean/", "knot"]), sheet(above, &["--in", "clean/", "knot"]));
+    assert_eq!(run(above, "sheet", &["clean"], "").status.code(), Some(64));
+    assert_eq!(run(above, "sheet", &["clean/", "knit"], "").status.code(), Some(64));
+}
+
 /// What stands beside a change in the JSON of `compare` stands side by side on the sheet.
 #[test]
 fn a_change_stands_side_by_side() {
