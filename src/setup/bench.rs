@@ -8,7 +8,7 @@ use super::of_craft::Setup;
 use super::positions::{channels_read, settings, springs_to};
 use super::signals::{Signals, float};
 use crate::fleet::Decimal;
-use crate::signal::{ControlId, ControlKind, Exact, Handle, Path, Setting, whole};
+use crate::signal::{ControlId, ControlKind, Exact, Function, Handle, Path, Setting, whole};
 use std::collections::BTreeSet;
 
 /// A bench check.
@@ -56,6 +56,8 @@ pub enum Aim {
     Again,
     /// The control is held there so that the next movements can be seen.
     Holds,
+    /// It must not start a motor: the throttle is up, and a switch keeps the motor still or would have to find the throttle low.
+    Tries,
     /// The control goes back to where it was at the start.
     Back,
 }
@@ -200,12 +202,44 @@ impl Walk<'_, '_> {
                 false => self.visit_while_holding(control),
             }
         }
+        self.tries(gates);
         for control in others(self, true) {
             self.visit(control, true);
         }
         for control in others(self, true) {
             self.visit_while_holding(control);
         }
+    }
+
+    /// Tries what must not start a motor, where it does not: the throttle goes up while a gate keeps the motor still, and each gate is
+    /// moved while the throttle is up. What starts a motor all the same is not tried with the throttle up.
+    fn tries(&mut self, gates: &BTreeSet<ControlId>) {
+        let Some(throttle) = self.signals.stick(Function::Throttle).filter(|_| !gates.is_empty()) else { return };
+        let up = (throttle, Setting::Percent(whole(100)));
+        if !self.stays_still(&self.then(&self.path, up).0) {
+            return;
+        }
+        self.make(up, Aim::Tries);
+        for &control in gates {
+            for (at, _) in settings(self.signals, control) {
+                let is_there = self.path.end().get(Handle::Control(control)) == Some(at);
+                if !is_there && self.stays_still(&self.then(&self.path, (control, at)).0) {
+                    self.make((control, at), Aim::Tries);
+                    self.back(control);
+                }
+            }
+        }
+        self.back(throttle);
+    }
+
+    /// Whether every motor is known to stand still at the end of a path, and nothing asks to arm.
+    fn stays_still(&self, path: &Path) -> bool {
+        let (view, motors) = (self.view(path), self.setup.motor_channels());
+        let is_still = |motor: &MotorChannel| {
+            motor.idle.zip(view.pulse(motor.channel)).is_some_and(|(idle, pulse)| stands_still_at(idle, pulse))
+        };
+        let arms = self.signals.arm().map(|arm| view.modes.get(usize::from(arm.0)));
+        !motors.is_empty() && motors.iter().all(is_still) && arms.is_none_or(|on| on == Some(&Some(false)))
     }
 
     /// What is read at the end of a path.
@@ -227,7 +261,10 @@ impl Walk<'_, '_> {
         let after = self.view(&path);
         let before = std::mem::replace(&mut self.now, after.clone());
         self.path = path.clone();
-        self.left.retain(|item| *item != moved);
+        // What is tried with the throttle up is still to be shown with the throttle low.
+        if aim != Aim::Tries {
+            self.left.retain(|item| *item != moved);
+        }
         let changes = after.changed_from(&before, self.setup.motor_channels());
         let switched = after.switched_from(&before);
         self.lines.push(BenchLine { moved, aim, wait, let_go: false, changes, switched, before, after, path });

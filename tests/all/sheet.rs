@@ -9,18 +9,24 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
+use walkaround::fleet::craft::Idle;
 use walkaround::inspect::Workspace;
-use walkaround::setup::bench::Bench;
+use walkaround::setup::bench::{Aim, Bench};
 use walkaround::setup::positions::channels_read;
 use walkaround::setup::shapes::shapes;
 use walkaround::setup::trace::reading;
 use walkaround::setup::{ModelSetup, Setup, Signals};
-use walkaround::signal::{ControlId, Handle, Path as Way, Rational64, Setting, approximate};
+use walkaround::signal::{ControlId, Function, Handle, Path as Way, Rational64, Setting, approximate};
 
 /// Does something with every aircraft of a fleet under each model that flies it.
-fn each_of(fleet: &str, mut what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
+fn each_of(fleet: &str, what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
+    each_in(testdata::fleet(fleet), what)
+}
+
+/// The same for the aircraft of some texts.
+fn each_in(files: Vec<testdata::File>, mut what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
     let mut workspace = Workspace::new();
-    for (name, text) in testdata::fleet(fleet) {
+    for (name, text) in files {
         workspace.set(&name, text);
     }
     workspace.read();
@@ -93,8 +99,7 @@ fn every_position_that_matters_is_shown_once_or_named_as_not_shown() {
                 open.extend((0..signals.positions(control)).map(|at| (control, Setting::Position(at))));
             }
         }
-        let shown: Vec<_> =
-            bench.lines.iter().filter(|line| line.aim == walkaround::setup::bench::Aim::Shows).collect();
+        let shown: Vec<_> = bench.lines.iter().filter(|line| line.aim == Aim::Shows).collect();
         for (at, line) in shown.iter().enumerate() {
             assert!(!shown[..at].iter().any(|before| before.moved == line.moved), "{:?} is shown twice", line.moved);
         }
@@ -129,6 +134,57 @@ fn what_arms_comes_last_and_ends_off() {
         assert_eq!(bench.lines.last().unwrap().after.modes[arm], Some(false), "{}", setup.model.head.name.value);
     });
     assert_eq!(arming, 4);
+}
+
+/// The throttle goes up while a cut holds, and the cut is let go while the throttle is up: where that is tried no motor gets more than
+/// its stated idle and nothing asks to arm; what would start is not tried.
+#[test]
+fn what_must_not_start_a_motor_is_tried() {
+    let (mut cuts, mut let_go) = (0, 0);
+    each(|setup, signals| {
+        let arm = signals.program().parts().modes.iter().position(|mode| mode.name == "arm");
+        let tries: Vec<_> = Bench::of(setup, signals).lines.into_iter().filter(|line| line.aim == Aim::Tries).collect();
+        for line in &tries {
+            let now = reading(setup, signals, &line.path);
+            for motor in setup.motor_channels() {
+                let pulse = now.channels.iter().find(|(known, ..)| *known == motor.channel).and_then(|known| known.4);
+                let at_rest = match motor.idle {
+                    Some(Idle::Below(below)) => pulse.unwrap() < below.to_f64(),
+                    Some(Idle::Above(above)) => pulse.unwrap() > above.to_f64(),
+                    Some(Idle::Within(low, high)) => (low.to_f64()..=high.to_f64()).contains(&pulse.unwrap()),
+                    None => false,
+                };
+                assert!(at_rest, "{}: {:?} {pulse:?}", setup.model.head.name.value, line.moved);
+            }
+            assert!(arm.is_none_or(|arm| line.after.modes[arm] == Some(false)), "{:?}", line.moved);
+            match signals.is_axis(line.moved.0) {
+                true => cuts += 1,
+                false => let_go += 1,
+            }
+        }
+    });
+    assert!(cuts > 10 && let_go > 5, "{cuts} {let_go}");
+}
+
+/// A switch that arms the controller while the handset's own cut holds is not moved with the throttle up.
+#[test]
+fn what_would_arm_is_not_tried_with_the_throttle_up() {
+    let arms_at_once = |(name, text): testdata::File| {
+        let text = String::from_utf8(text).unwrap();
+        let by_latch = "channel 7 arm {\n    value 100 % when ready\n    value -100 %\n  }";
+        assert!(name != "plover.rig" || text.contains(by_latch));
+        (name, text.replace(by_latch, "channel 7 arm = left-front").into_bytes())
+    };
+    let mut plovers = 0;
+    each_in(testdata::fleet("clean").into_iter().map(arms_at_once).collect(), |setup, signals| {
+        if setup.craft.head.name.value == "plover" {
+            plovers += 1;
+            let lines = Bench::of(setup, signals).lines;
+            let tried: Vec<_> = lines.iter().filter(|line| line.aim == Aim::Tries).map(|line| line.moved.0).collect();
+            assert_eq!(tried, [signals.stick(Function::Throttle).unwrap()], "only the throttle goes up");
+        }
+    });
+    assert_eq!(plovers, 1);
 }
 
 /// The lines as they stand on the page, against the program's own `trace` with the movements written out.

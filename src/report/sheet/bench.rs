@@ -1,7 +1,7 @@
 //! The bench check of an aircraft, to be ticked off.
 
 use super::{card, say};
-use crate::fleet::words::Tested;
+use crate::fleet::words::{CraftKind, Grip, MotorKind, Tested};
 use crate::report::traced::heads;
 use crate::report::witness::{list, number};
 use crate::setup::Setup;
@@ -28,7 +28,8 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
                 @if page.setup.craft.surfaces.is_some() {
                     "Look at the surfaces, and read the pulses in microseconds with a pulse meter at the receiver where you want the numbers. "
                 }
-                "A reading may be off by one or two. A channel that is not named stays as it was."
+                "A reading may be off by one or two. A channel that is not named stays as it was. "
+                b { "Where you see anything else: stop, switch the aircraft off, and do not fly until you know why." }
             }
             ol.bench {
                 li {
@@ -124,6 +125,7 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, line: &BenchLine) -> Mar
         @if line.aim == Aim::Back { " (back)" }
         @if let Some(wait) = line.wait { ", wait " (wait) " s" }
         @if line.aim == Aim::Holds { ", hold it there" }
+        @if line.aim == Aim::Tries && path.signals.is_axis(control) { ", leave it there" }
         @if line.let_go { ", then let go: as before" }
         span.expect {
             "→ "
@@ -137,6 +139,8 @@ fn one(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, line: &BenchLine) -> Mar
                 b { (switched.join(", ")) }
             }
             @match motor(path, line) {
+                // The throttle is up: were the description wrong, the motor would start.
+                _ if line.aim == Aim::Tries => { ": " b { "the motor stays still" } }
                 Some(true) => { "; " b { "the motor is LIVE: " (page.caution.words()) } }
                 Some(false) => "; the motor is cut",
                 None if arms(path, line) => { ". " b { (page.caution.words()) } }
@@ -181,6 +185,38 @@ fn changed(page: &Page<'_, '_>, change: &Change) -> Markup {
     }
 }
 
+/// Which way surfaces go whose description does not say it, as the FAA Pilot's Handbook of Aeronautical Knowledge (FAA-H-8083-25,
+/// chapter 6, Flight Controls) has it; nothing for what has no wing, and nothing of the elevator of a canard.
+fn ways(setup: &Setup<'_>) -> &'static str {
+    let canard = setup.craft.surfaces.as_ref().is_some_and(|surfaces| surfaces.canard.is_some());
+    match setup.craft.kind.map(|kind| kind.value) {
+        Some(CraftKind::FlyingWing) => {
+            "; as a rule: stick right, the right elevon goes up and the left one down; stick towards you, both go up"
+        }
+        Some(CraftKind::Aeroplane | CraftKind::Glider) if !canard => {
+            "; as a rule: stick right, the right aileron goes up and the left one down; stick towards you, the elevator goes up; yaw right, the rudder goes right"
+        }
+        _ => "",
+    }
+}
+
+/// What is held while the handset is switched off, so that what the receivers hold is not taken for what they store.
+fn held(page: &Page<'_, '_>) -> String {
+    let setup = page.setup;
+    let over = match setup.hands().grip {
+        Grip::Pistol => "hold the wheel over to one side",
+        Grip::Sticks => "hold the stick that steers over to one side",
+    };
+    let burns = setup.craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion);
+    match setup.motor_channels().is_empty() || burns {
+        true => over.to_owned(),
+        false => format!(
+            "{}: with the motor live and the throttle a little up {over}",
+            page.caution.words().trim_end_matches('.')
+        ),
+    }
+}
+
 /// The last lines: what no movement on the handset shows.
 fn last(page: &Page<'_, '_>, others: &[Other<'_, '_>], lines: usize) -> Markup {
     let after = lines + others.len();
@@ -202,7 +238,7 @@ fn last(page: &Page<'_, '_>, others: &[Other<'_, '_>], lines: usize) -> Markup {
                 }
                 span.expect {
                     "→ everything goes the way it is meant to"
-                    @if unstated { " (the description does not say which way each surface goes)" }
+                    @if unstated { " (the description does not say which way each surface goes" (ways(page.setup)) ")" }
                     ". Seen on " span.line {}
                 }
             }
@@ -210,7 +246,7 @@ fn last(page: &Page<'_, '_>, others: &[Other<'_, '_>], lines: usize) -> Markup {
         li {
             span.no { (after + 2) }
             div {
-                b { (Tested::Failsafe.word()) ": switch the handset off" }
+                b { (Tested::Failsafe.word()) ": " (held(page)) ", switch the handset off" }
                 @for loss in &page.losses {
                     span.expect {
                         "→ "
@@ -222,7 +258,7 @@ fn last(page: &Page<'_, '_>, others: &[Other<'_, '_>], lines: usize) -> Markup {
                 }
                 span.expect {
                     @if page.setup.craft.controller.is_some() { "What the flight controller does, it shows as a mode or a message: not armed, it moves nothing. " }
-                    "Seen on " span.line {}
+                    "Then switch the handset on again. Seen on " span.line {}
                 }
             }
         }

@@ -46,16 +46,20 @@ const STAYS: &str = "Your own pre-flight check stays, and local aviation and rad
                      what the description says: it can't see whether handset and aircraft are set up like that.";
 
 /// What has more rows than this is set smaller, so that it stays on one page.
-const LONG: usize = 34;
+const LONG: usize = 32;
 
-/// Whether a page has a great deal to say.
-fn is_long(page: &Page<'_, '_>) -> bool {
-    page.path.as_ref().is_some_and(|path| {
+/// What has more rows than this is set smaller still.
+const LONGER: usize = 46;
+
+/// How many rows a page takes, beside what every page has.
+fn rows(page: &Page<'_, '_>) -> usize {
+    page.path.as_ref().map_or(0, |path| {
         let places: usize = path.controls.iter().map(|control| control.places.len()).sum();
         // A line that names many channels takes more than one row, and so does what each receiver does.
         let lines: usize = path.bench.lines.iter().map(|line| 1 + line.changes.len() / 4).sum();
         let receivers = 4 * (page.losses.len() + path.others.len());
-        lines + receivers + path.channels.len() + places > LONG
+        let findings = 3 * (page.findings.len() + page.waived.len());
+        lines + receivers + path.channels.len() + places + findings
     })
 }
 
@@ -120,8 +124,9 @@ impl<'o> Sheet<'o> {
     /// # Errors
     /// When the sheet can't be written to.
     pub fn page(&mut self, page: &Page<'_, '_>, report: &Report<'_>) -> io::Result<()> {
+        let rows = rows(page);
         self.write(html! {
-            article.page.dense[is_long(page)] {
+            article.page.dense[rows > LONG].denser[rows > LONGER] {
                 (card::head(page))
                 div.columns {
                     (card::card(page, report))
