@@ -60,9 +60,14 @@ pub fn waiver(waived: &Waived, report: &Report<'_>) -> String {
         [] => String::new(),
         names => format!(" ({})", names.iter().map(|name| plain(name)).collect::<Vec<_>>().join(", ")),
     };
-    let until = waived.until.map_or_else(|| "without a last day".to_owned(), |day| format!("until {day}"));
+    let until = last_day(waived);
     let place = format!("{}:{line}", plain(report.path(waived.place.file)));
     format!("{}{aircraft} at {place}, {until}, because \"{}\"", waived.rule, plain(&waived.reason))
+}
+
+/// Until when a waiver counts.
+pub fn last_day(waived: &Waived) -> String {
+    waived.until.map_or_else(|| "without a last day".to_owned(), |day| format!("until {day}"))
 }
 
 /// `1 rule`, `2 rules`.

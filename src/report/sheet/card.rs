@@ -6,7 +6,7 @@ use crate::fleet::craft::{Receiver, ReceiverNumber};
 use crate::fleet::model::Telemetry;
 use crate::fleet::words::{LossAction, Tested};
 use crate::report::Report;
-use crate::report::coverage::{in_words, waiver};
+use crate::report::coverage::{in_words, last_day};
 use crate::report::paragraphs::sentences;
 use crate::report::traced::movers;
 use crate::report::witness::number;
@@ -296,7 +296,9 @@ fn open(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
     html! {
         section.long {
             h2 { "Open findings" }
-            @if page.findings.is_empty() { p { "None." } }
+            @if page.findings.is_empty() {
+                p { @if page.waived.is_empty() { "None." } @else { "None beside what is waived, and still so:" } }
+            }
             ul {
                 @for finding in page.findings.iter().take(TOLD) {
                     li { b { (finding.severity.word()) " " } (finding.rule) ": " (message(finding)) }
@@ -307,7 +309,12 @@ fn open(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
             }
             @if !page.waived.is_empty() {
                 ul {
-                    @for waived in page.waived.iter().take(TOLD) { li { "waived: " (waiver(waived, report)) } }
+                    @for waived in page.waived.iter().take(TOLD) {
+                        li {
+                            "waived: " b { (waived.severity.word()) " " } (waived.rule) ": " (say::text(sentences(&waived.message, 1)))
+                            " Accepted " (last_day(waived)) ": “" (say::text(&waived.reason)) "”"
+                        }
+                    }
                     @if page.waived.len() > TOLD { li { "and " (page.waived.len() - TOLD) " more that are waived." } }
                 }
             }
