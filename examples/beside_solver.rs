@@ -82,7 +82,9 @@ fn main() -> ExitCode {
         let program = model(&mut dice).with_budget(budget);
         let mut oracle = Oracle::new(program.parts(), &mut solver, &[]);
         for _ in 0..3 {
-            let channel = dice.pick(&program.parts().channels).number;
+            // A mix is sent nowhere.
+            let numbers = program.parts().channels.iter().filter(|channel| !channel.is_mix()).map(|it| it.number);
+            let channel = *dice.pick(&numbers.collect::<Vec<_>>());
             let measure = *dice.pick(&[Measure::Percent, Measure::Sent, Measure::Received]);
             let within = Within { given: given(&mut dice, program.parts()), fixed: Vec::new() };
             let is_open = |reach: &Option<Reach>| matches!(reach, Some(Reach::NotDecided(_)));
