@@ -158,9 +158,9 @@ fn present(to: &Path) -> Result<Vec<Entry>, String> {
 
 /// The record that the settings of a folder name, by its name there, where it can be read.
 pub(super) fn named(settings: &Settings, folder: &Path) -> Option<(String, Arc<[u8]>)> {
-    let name = &settings.known.as_ref()?.value;
+    let name = settings.known_name()?;
     let text = text_of(folder, name).ok()?;
-    Some((name.strip_prefix("./").unwrap_or(name).to_owned(), text.into()))
+    Some((name.to_owned(), text.into()))
 }
 
 /// The text of the record that the settings name. It lies below the folder of the settings file, also by its real path:

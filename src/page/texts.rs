@@ -53,9 +53,7 @@ impl Texts {
 
     /// What the record is called among the texts that the settings name: it stands below the folder of the settings file.
     fn record_name(&self, settings: &Settings) -> Option<String> {
-        let named = settings.known.as_ref()?;
-        let name = named.value.strip_prefix("./").unwrap_or(&named.value);
-        Some(format!("{}{name}", self.folder()))
+        Some(format!("{}{}", self.folder(), settings.known_name()?))
     }
 
     /// The folder of the settings file, with a `/` behind it.

@@ -365,6 +365,7 @@ impl<'f> Subject<'f> {
 
     /// One of several needs: where none is there, what the blocks that are there would have to say.
     fn one_of(&self, list: &[Need], way: &Way<'f>) -> There {
+        // Most lists hold one, which needs no weighing against others.
         if let [need] = list {
             return self.need(need, way);
         }

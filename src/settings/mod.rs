@@ -67,6 +67,12 @@ pub struct Parameter {
 }
 
 impl Settings {
+    /// The name of the file of known findings below the folder of the settings file.
+    pub fn known_name(&self) -> Option<&str> {
+        let name = self.known.as_ref()?.value.as_str();
+        Some(name.strip_prefix("./").unwrap_or(name))
+    }
+
     /// The value that the settings give a rule's parameter.
     pub fn parameter(&self, rule: &str, name: &str) -> Option<&Located<String>> {
         self.parameters.iter().find(|one| one.rule == rule && one.name == name).map(|one| &one.value)

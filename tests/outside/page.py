@@ -227,6 +227,15 @@ def examples():
     assert len(cases) > 500 and total > 300
 
 
+def pasted(page, text):
+    """Puts a text in the place of the one that is shown, as if it were pasted."""
+    page.evaluate("""(text) => {
+      const area = document.getElementById("text");
+      area.value = text;
+      area.dispatchEvent(new Event("input", { bubbles: true }));
+    }""", text)
+
+
 def flood():
     """A text with 200,000 faults: the page stays alive while it is inspected, shows a part of them, and is as before when it is mended."""
     with sync_playwright() as playwright:
@@ -234,11 +243,7 @@ def flood():
         before, said = page.input_value("#text"), page.inner_text("#said")
         count = page.evaluate("() => document.body.dataset.inspected")
         begun = time.perf_counter()
-        page.evaluate("""(text) => {
-          const area = document.getElementById("text");
-          area.value = text;
-          area.dispatchEvent(new Event("input", { bubbles: true }));
-        }""", before + "no such thing\n" * 200_000)
+        pasted(page, before + "no such thing\n" * 200_000)
         slowest = 0
         while page.evaluate("() => document.body.dataset.inspected") == count:
             asked = time.perf_counter()
@@ -253,11 +258,7 @@ def flood():
         assert 100 < shown <= 1001 and "more are not shown" in page.inner_text("#marks li >> nth=-1"), shown
         count = page.evaluate("() => document.body.dataset.inspected")
         begun = time.perf_counter()
-        page.evaluate("""(text) => {
-          const area = document.getElementById("text");
-          area.value = text;
-          area.dispatchEvent(new Event("input", { bubbles: true }));
-        }""", before)
+        pasted(page, before)
         page.wait_for_selector(f"body:not([data-inspected='{count}'])", timeout=30_000)
         print(f"mended, it is inspected again in {time.perf_counter() - begun:.1f} s")
         assert page.inner_text("#said") == said
