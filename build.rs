@@ -11,6 +11,7 @@ mod certainty;
 
 use certainty::Certainty;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -45,6 +46,9 @@ struct Rule {
     when_fine: String,
     source: String,
     no_example: Option<String>,
+    /// What can happen in a case that a finding names, instead of `what_can_happen`.
+    #[serde(default)]
+    cases: BTreeMap<String, String>,
     #[serde(default)]
     parameters: Vec<Parameter>,
     #[serde(default)]
@@ -330,7 +334,7 @@ fn mistakes(rule: &Rule, id: &str, preambles: &[(String, String)]) -> Vec<String
         wrong.push("`title` is one line without a full stop".to_owned());
     }
     let texts = [&rule.what_is_it, &rule.what_can_happen, &rule.bench, &rule.mend, &rule.when_fine, &rule.source];
-    if texts.into_iter().any(|text| text.trim().is_empty()) {
+    if texts.into_iter().chain(rule.cases.values()).any(|text| text.trim().is_empty()) {
         wrong.push("one of the texts is empty".to_owned());
     }
     match (&rule.no_example, rule.bad.is_empty()) {
@@ -478,7 +482,11 @@ fn tables(rules: &[Rule], preambles: &[(String, String)]) -> String {
             rule.no_example.as_deref().map(flow),
         );
         out.push_str(&coverage(rule));
-        out.push_str("parameters: &[");
+        out.push_str("cases: &[");
+        for (case, text) in &rule.cases {
+            let _ = write!(out, "({case:?}, {:?}), ", flow(text));
+        }
+        out.push_str("], parameters: &[");
         for Parameter { name, default, help } in &rule.parameters {
             let _ = write!(out, "ParameterDoc {{ name: {name:?}, default: {default:?}, help: {:?} }}, ", flow(help));
         }

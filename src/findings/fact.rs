@@ -378,6 +378,15 @@ pub fn fill(template: &str, facts: &[Fact]) -> String {
     out
 }
 
+/// The same, as a sentence: with a capital where a fact begins it.
+pub fn say(template: &str, facts: &[Fact]) -> String {
+    let mut out = fill(template, facts);
+    if let Some(first) = out.get_mut(..1).filter(|_| template.starts_with('{')) {
+        first.make_ascii_uppercase();
+    }
+    out
+}
+
 fn has_digit(text: &str) -> bool {
     text.bytes().any(|byte| byte.is_ascii_digit())
 }

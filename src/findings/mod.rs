@@ -115,6 +115,8 @@ pub struct Finding {
     pub others: Vec<(Place, String)>,
     /// A short stable word, or a few, that tell the cases of one rule apart.
     pub key: &'static str,
+    /// The case of the rule's page that says what can happen here; empty where it is what the page says in general.
+    pub case: &'static str,
     /// What it rests on: channels, numbers, names.
     pub facts: Vec<Fact>,
     /// A sentence or two made of the facts, for people. Nothing reads it.
@@ -142,6 +144,7 @@ impl Finding {
             place,
             others: Vec::new(),
             key,
+            case: "",
             facts: Vec::new(),
             message: message.into(),
             witness: None,

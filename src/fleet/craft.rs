@@ -265,6 +265,16 @@ impl Surface {
     pub fn has(&self, function: &str) -> bool {
         self.functions.iter().any(|name| name.value == function)
     }
+
+    /// Whether it brakes in the air.
+    pub fn is_air_brake(&self) -> bool {
+        self.has("brake") && !self.is_wheel_brake()
+    }
+
+    /// Whether it brakes wheels, or a shaft: such a brake is on or off, and one in the air goes up, down or open.
+    pub fn is_wheel_brake(&self) -> bool {
+        self.has("brake") && self.high_is.is_some_and(|way| way.value == Way::On)
+    }
 }
 
 /// The pulses at which a motor stands still, in microseconds.

@@ -20,7 +20,7 @@ pub fn page(rule: &RuleDoc, whole: bool, width: usize, paint: Paint) -> String {
         }
     }
     page.section("what it is", rule.what_is_it);
-    page.section("what can happen", rule.what_can_happen);
+    page.section("what can happen", &rule.all_that_can_happen());
     page.section("how to see it on the bench, propellers off", rule.bench);
     let bad = rule.bad.first().map(|bad| (bad.title, bad.text));
     let good = rule.good.first().map(|good| (good.title, good.text));
@@ -195,7 +195,7 @@ mod tests {
         for rule in book::BOOK {
             let page = page(rule, true, 80, Paint::NONE);
             let said = squeezed(&page);
-            for text in [rule.title, rule.what_can_happen, rule.bench, rule.mend, rule.when_fine, rule.source] {
+            for text in [rule.title, &rule.all_that_can_happen(), rule.bench, rule.mend, rule.when_fine, rule.source] {
                 for paragraph in text.split('\n') {
                     let wanted = squeezed(paragraph.trim_start_matches("- "));
                     assert!(said.contains(&wanted), "{}: {wanted}", rule.id);

@@ -91,15 +91,15 @@ const ROOM_OF_A_PART: usize = 96 * 1024;
 pub struct Pages<'r> {
     report: &'r Report<'r>,
     style: Style,
-    /// For each finding, whether its page says what the book says of the rule in general: the first of a rule does.
+    /// For each finding, whether its page says what the book says of the rule in general: the first of a rule and case does.
     explains: Vec<bool>,
 }
 
 impl<'r> Pages<'r> {
-    /// Finds out which findings are the first of their rules.
+    /// Finds out which findings are the first of their rules and cases.
     pub fn new(report: &'r Report<'r>, style: Style) -> Self {
         let mut explained = FxHashSet::default();
-        let explains = report.findings.iter().map(|finding| explained.insert(finding.rule)).collect();
+        let explains = report.findings.iter().map(|finding| explained.insert((finding.rule, finding.case))).collect();
         Self { report, style, explains }
     }
 
@@ -286,7 +286,7 @@ impl Page {
         let doc = book::find(finding.rule);
         let general = doc.filter(|_| first);
         if let Some(doc) = general {
-            self.item("can happen", sentences(doc.what_can_happen, 2));
+            self.item("can happen", sentences(doc.what_can_happen_in(finding.case), 2));
         }
         if let Some(reached) = &finding.reached {
             self.item("reached", &plain(reached));
@@ -308,7 +308,7 @@ impl Page {
     /// What can happen, in one sentence and the `first` time only, and how to mend it.
     fn explain_in_short(&mut self, finding: &Finding, first: bool) {
         if let Some(doc) = book::find(finding.rule).filter(|_| first) {
-            self.item("can happen", &self.in_short(sentences(doc.what_can_happen, 1), 2));
+            self.item("can happen", &self.in_short(sentences(doc.what_can_happen_in(finding.case), 1), 2));
         }
         self.item("mend", &self.in_short(&words::mend_in_short(&finding.mend), 2));
     }

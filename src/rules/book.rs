@@ -46,6 +46,8 @@ pub struct RuleDoc {
     pub what_is_it: &'static str,
     /// What can happen with it in the air or on the bench.
     pub what_can_happen: &'static str,
+    /// What can happen instead in a case that a finding names: the case, and the text.
+    pub cases: &'static [(&'static str, &'static str)],
     /// How to see it on the bench, propellers off.
     pub bench: &'static str,
     /// How to mend it.
@@ -239,6 +241,18 @@ impl Special {
 }
 
 impl RuleDoc {
+    /// What can happen in a case that a finding names, or in general.
+    pub fn what_can_happen_in(&self, case: &str) -> &'static str {
+        self.cases.iter().find(|(known, _)| *known == case).map_or(self.what_can_happen, |(_, text)| text)
+    }
+
+    /// What can happen in general, and then in each case that differs.
+    pub fn all_that_can_happen(&self) -> String {
+        let texts: Vec<&str> =
+            std::iter::once(self.what_can_happen).chain(self.cases.iter().map(|(_, text)| *text)).collect();
+        texts.join("\n\n")
+    }
+
     /// Whether something that no single statement says is all that one of its needs asks for.
     pub fn needs_special(&self, special: Special) -> bool {
         self.needs.contains(&[Need::Special(special)].as_slice())
@@ -468,7 +482,7 @@ mod tests {
     #[test]
     fn texts_read_as_paragraphs() {
         for rule in BOOK {
-            for text in [rule.what_is_it, rule.what_can_happen, rule.bench, rule.mend, rule.when_fine] {
+            for text in [rule.what_is_it, &rule.all_that_can_happen(), rule.bench, rule.mend, rule.when_fine] {
                 for paragraph in text.split('\n').filter(|line| !line.is_empty()) {
                     assert!(paragraph.ends_with(['.', ':', '?', '!']), "{}: {paragraph}", rule.id);
                 }

@@ -89,7 +89,7 @@ fn section(page: &mut String, rule: &RuleDoc) {
         rule.what_is_it
     );
     for (heading, text) in [
-        ("What can happen", rule.what_can_happen),
+        ("What can happen", rule.all_that_can_happen().as_str()),
         ("On the bench, propellers off", rule.bench),
         ("Mend", rule.mend),
         ("When it is fine", rule.when_fine),

@@ -1,6 +1,6 @@
 //! What a rule says while it looks at one subject.
 
-use super::book::RuleDoc;
+use super::book::{self, RuleDoc};
 use super::parameters::Parameters;
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{self, Fact, FactValue, Joined};
@@ -65,7 +65,7 @@ impl<'o> Out<'o> {
     }
 
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
-    /// of the rule apart and stays for good. The message is one sentence, made of the template by [`fact::fill`], that states the
+    /// of the rule apart and stays for good. The message is one sentence, made of the template by [`fact::say`], that states the
     /// fact with its numbers and does not name the aircraft.
     pub fn find(
         &mut self,
@@ -75,7 +75,7 @@ impl<'o> Out<'o> {
         facts: impl IntoIterator<Item = Fact>,
     ) -> &mut Finding {
         let facts: Vec<Fact> = facts.into_iter().collect();
-        let message = fact::fill(template, &facts);
+        let message = fact::say(template, &facts);
         self.push(Finding { facts, ..Finding::new(self.doc.id, self.doc.severity, place, key, message) })
     }
 
@@ -259,6 +259,14 @@ impl Finding {
         self
     }
 
+    /// In a case of the rule's page, which says what can happen in it; none for an empty word.
+    pub fn case(&mut self, case: &'static str) -> &mut Self {
+        let has = |doc: &RuleDoc| case.is_empty() || doc.cases.iter().any(|(known, _)| *known == case);
+        debug_assert!(book::find(self.rule).is_some_and(has), "{} has no case {case}", self.rule);
+        self.case = case;
+        self
+    }
+
     /// With another place and a few words on what stands there.
     pub fn other(&mut self, place: Place, label: impl Into<String>) -> &mut Self {
         self.others.push((place, label.into()));
@@ -274,7 +282,7 @@ impl Finding {
         }
         self.facts.extend(facts);
         self.message.push(' ');
-        self.message.push_str(&fact::fill(template, &self.facts));
+        self.message.push_str(&fact::say(template, &self.facts));
         self
     }
 

@@ -115,14 +115,27 @@ fn runs_at(
 }
 
 /// What stands where it should not when the controls are as the start check asks for them.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Stands {
     /// A gear that is up.
     GearUp,
     /// A release that is open.
     Open,
-    /// A brake or a flap that is further out where the start check wants its lever than at the lever's other end.
-    Out,
+    /// A brake or a flap that is further out where its lever stands than at the lever's other end.
+    Out(Lever),
+    /// A brake of wheels or of a shaft that is on where its lever stands.
+    On(Lever),
+}
+
+/// A lever, and where it stands at the start.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Lever {
+    /// The control.
+    pub control: ControlId,
+    /// Whether it stands in the upper half of its way.
+    pub is_high: bool,
+    /// Whether the start check asks for it, rather than that it springs there.
+    pub is_asked: bool,
 }
 
 /// A part that stands so.
@@ -132,8 +145,6 @@ pub struct AtStart<'f> {
     pub surface: &'f Surface,
     /// How it stands.
     pub stands: Stands,
-    /// Its lever, for what is out.
-    pub lever: Option<ControlId>,
     /// What is sent to it.
     pub pulse: Exact,
     /// The way to that state.
@@ -173,7 +184,12 @@ pub(super) fn at_start<'f>(
             _ => None,
         };
         if let Some(stands) = stands.filter(|_| !named.is_empty() && named.iter().all(is_known)) {
-            found.push(AtStart { surface, stands, lever: None, pulse, path: start.clone() });
+            found.push(AtStart { surface, stands, pulse, path: start.clone() });
+            continue;
+        }
+        let is_on = surface.is_wheel_brake();
+        // The wheels of an aircraft may be held before it starts.
+        if is_on && !subject.craft.kind.is_some_and(|kind| kind.value.stays_down()) {
             continue;
         }
         let out = match high {
@@ -191,9 +207,12 @@ pub(super) fn at_start<'f>(
             (0..signals.positions(control)).map(move |at| start.clone().then(control, Setting::Position(at)))
         });
         let states: Vec<Path> = std::iter::once(start.clone()).chain(moved).collect();
-        let levers = named.iter().filter_map(|&control| match asked(control)? {
-            Setting::Percent(percent) if signals.is_axis(control) => Some((control, percent)),
-            _ => None,
+        let levers = named.iter().filter_map(|&control| {
+            let rest = || axis_rest(handset, signals.name(control)).map(|rest| Setting::Percent(whole(rest.percent())));
+            match asked(control).or_else(rest)? {
+                Setting::Percent(percent) if signals.is_axis(control) => Some((control, percent)),
+                _ => None,
+            }
         });
         let shown =
             levers.flat_map(|lever| states.iter().map(move |state| (lever, state))).find_map(|(lever, state)| {
@@ -201,10 +220,12 @@ pub(super) fn at_start<'f>(
                 let here = read(state)?;
                 let there = read(&state.clone().then(control, Setting::Percent(percent.negate())))?;
                 let further = (float(&here) - float(&there)) * out;
-                (further > OUT * 2.0 * span).then(|| (control, here, state.clone()))
+                let lever = Lever { control, is_high: percent > whole(0), is_asked: asked(control).is_some() };
+                (further > OUT * 2.0 * span).then(|| (lever, here, state.clone()))
             });
-        if let Some((control, pulse, path)) = shown {
-            found.push(AtStart { surface, stands: Stands::Out, lever: Some(control), pulse, path });
+        if let Some((lever, pulse, path)) = shown {
+            let stands = if is_on { Stands::On(lever) } else { Stands::Out(lever) };
+            found.push(AtStart { surface, stands, pulse, path });
         }
     }
     found

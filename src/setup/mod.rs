@@ -99,7 +99,7 @@ mod way;
 mod witness;
 
 pub use arming::{Arming, Arms, OtherWay, other_ways};
-pub use at_rest::{AtStart, RunsAtRest, Stands, Unmet};
+pub use at_rest::{AtStart, Lever, RunsAtRest, Stands, Unmet};
 pub use bay::{Bay, bays, handset_of};
 pub use channel_use::{
     Crossed, Flight, Sticks, What, function, is_bare, is_cut_short, is_straight, is_vital, moves, only_percent,

@@ -120,9 +120,36 @@ pub fn has_constant_line(channel: &Channel) -> bool {
     channel.lines.len() > 1 && channel.lines.iter().any(|line| constant(&line.value).is_some())
 }
 
+/// The number of the first line of a channel with a condition whose constant all lines below it give too, where one above it gives
+/// something else.
+pub fn changes_nothing(channel: &Channel) -> Option<usize> {
+    let constants: Vec<_> = channel.lines.iter().map(|line| constant(&line.value)).collect();
+    let last = (*constants.last()?)?;
+    let same = constants.iter().rev().take_while(|value| **value == Some(last)).count();
+    let first = constants.len() - same;
+    (first > 0 && same > 1).then_some(first)
+}
+
 /// Whether a value is one control and nothing else.
 pub fn is_plain_control(model: &Model, value: &Value) -> bool {
     matches!(&value.kind, ValueKind::Control(name) if model.mix(name).is_none())
+}
+
+/// Whether the pulse of a channel rises when a control does; `None` where its form is not that control, turned or by a factor.
+pub fn rises_with(channel: &Channel, is_control: &dyn Fn(&str) -> bool) -> Option<bool> {
+    let [line] = channel.lines.as_slice() else { return None };
+    let rises = line.value.fold(&mut |value, parts: &[Option<bool>]| match &value.kind {
+        ValueKind::Control(name) => is_control(name).then_some(true),
+        ValueKind::Unshaped(name) => is_control(&name.value).then_some(true),
+        ValueKind::Negate(_) => parts.first().copied().flatten().map(|rises| !rises),
+        ValueKind::Multiply(a, b) => {
+            let by = constant(a).or_else(|| constant(b)).filter(|percent| percent.mantissa() != 0)?;
+            let rises = parts.iter().copied().flatten().next()?;
+            Some(rises == (by.mantissa() > 0))
+        }
+        _ => None,
+    });
+    (line.when.is_none()).then_some(rises?).map(|rises| rises == channel.reversed.is_none())
 }
 
 /// Whether a value can only rise with the throttle stick, by its form: the stick itself, rising curves, positive

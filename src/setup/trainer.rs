@@ -4,6 +4,7 @@ use super::arming::Arming;
 use super::channel_use::sticks;
 use super::signals::Signals;
 use super::subject::Subject;
+use super::terms::rises_with;
 use crate::fleet::Decimal;
 use crate::fleet::condition::{Condition, ConditionKind, Name};
 use crate::fleet::craft::Arm;
@@ -34,6 +35,8 @@ pub(super) fn hands_over_motors(subject: &Subject<'_>, signals: &Signals, functi
 pub enum Differs {
     /// A function comes on another channel: here, and there.
     Channel(CompactString, u8, u8),
+    /// A function goes one way here and the other way there, where its channel is turned round.
+    Sign(CompactString, u8),
     /// The stick modes, here and there, with the places of both.
     StickMode(u8, u8, [Span; 2]),
     /// 100 % moves the pulse by so many microseconds, here and there, with the places of both.
@@ -49,10 +52,18 @@ pub fn differs(instructor: Side<'_>, pupil: Side<'_>, functions: &[Name]) -> Vec
     for name in functions {
         let Some(stick) = instructor.1.stick(&name.value) else { continue };
         let channels = [instructor, pupil].map(|(model, handset)| carrying(model, handset, stick));
-        if let [Some(here), Some(there)] = channels
-            && here != there
-        {
+        let [Some(here), Some(there)] = channels else { continue };
+        if here != there {
             found.push(Differs::Channel(name.value.clone(), here, there));
+        }
+        // Whether the pupil's pulse is taken for the stick or for the channel: turned round there alone it is wrong both ways.
+        let rises = [(instructor, here), (pupil, there)].map(|((model, handset), number)| {
+            model
+                .channel(number)
+                .and_then(|channel| rises_with(channel, &|control| handset.stick(control) == Some(stick)))
+        });
+        if rises == [Some(true), Some(false)] {
+            found.push(Differs::Sign(name.value.clone(), there));
         }
     }
     let with_sticks = instructor.1.grip() == Grip::Sticks && pupil.1.grip() == Grip::Sticks;

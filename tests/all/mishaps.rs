@@ -44,6 +44,22 @@ fn every_rule_has_a_mishap_for_each_severity_and_a_near_miss() {
     assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// What a page says of a case is said of some mistake, so that it is read where it is true.
+#[test]
+fn every_case_of_a_page_is_told_by_a_mistake() {
+    let folders = [("mishaps", "clean"), ("mistakes/kinds", "kinds"), ("mistakes/neighbours", "neighbours")];
+    let mut told = BTreeSet::new();
+    for (folder, of) in folders {
+        let sound = fleet(of);
+        let cases = cases(folder).unwrap();
+        let findings = cases.par_iter().flat_map_iter(|case| found(&case.patched(&sound).unwrap()));
+        told.extend(findings.map(|finding| (finding.rule, finding.case)).collect::<Vec<_>>());
+    }
+    let stated = BOOK.iter().flat_map(|doc| doc.cases.iter().map(|(case, _)| (doc.id, *case)));
+    let missed: Vec<_> = stated.filter(|case| !told.contains(case)).collect();
+    assert!(missed.is_empty(), "{missed:?}");
+}
+
 #[test]
 fn every_case_is_well_formed() {
     let clean = fleet("clean");

@@ -239,7 +239,7 @@ impl<'r> One<'r> {
             message: &finding.message,
             place: Place::of(finding.place, report, places),
             others: others.collect(),
-            what_can_happen: book.map_or("", |doc| doc.what_can_happen),
+            what_can_happen: book.map_or("", |doc| doc.what_can_happen_in(finding.case)),
             reached: finding.reached.as_deref(),
             witness: finding.witness.as_deref().map(Witness::of),
             mend: Mend::of(&finding.mend, report),

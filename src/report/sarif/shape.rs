@@ -294,7 +294,7 @@ impl<'r> One<'r> {
 impl Properties {
     fn of(finding: &Finding) -> Self {
         let shown = |text: &str| plain(text).into_owned();
-        let book = book::find(finding.rule).map(|doc| doc.what_can_happen.trim_end());
+        let book = book::find(finding.rule).map(|doc| doc.what_can_happen_in(finding.case).trim_end());
         Self {
             severity: finding.severity.word(),
             aircraft: finding.aircraft.iter().map(|name| shown(name)).collect(),

@@ -1,10 +1,12 @@
 //! `channels/dead-line`: a line or condition that never comes into force.
 
+use crate::findings::Severity;
 use crate::findings::fact::{Fact, channel, name, text};
 use crate::findings::hands::called;
 use crate::fleet::condition::Condition as Written;
-use crate::fleet::model::NamedKind;
+use crate::fleet::model::{Channel, NamedKind, ValueLine};
 use crate::rules::out::{Out, remove};
+use crate::setup::terms::changes_nothing;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 use crate::source::Span;
@@ -23,7 +25,16 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
     let Some(signals) = setup.signals() else { return };
     for known in &setup.model.channels {
         let lines: Vec<_> = known.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
-        dead(setup, signals, &lines, VALUE_LINE, &channel(known.number.value), out);
+        let number = known.number.value;
+        let before = out.findings.len();
+        dead(setup, signals, &lines, VALUE_LINE, &channel(number), out);
+        let is_motor = setup.motor_channels().iter().any(|motor| motor.channel == number);
+        if is_motor {
+            overruled(setup, signals, known, out);
+        }
+        for finding in out.findings.iter_mut().skip(before).filter(|_| is_motor) {
+            finding.severity(Severity::Caution).case("motor");
+        }
     }
     for mix in &setup.model.mixes {
         let lines: Vec<_> = mix.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
@@ -47,6 +58,25 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             out.find(place, "condition", "No state makes the condition {condition} true.", facts)
                 .mend_words("Correct the condition, or take it out where nothing uses it.");
         }
+    }
+}
+
+/// A cut, or another constant, that stands under the line that it was to overrule: where its condition holds together with that line
+/// it does nothing, and elsewhere the lines below it send the same.
+fn overruled(setup: &Setup<'_>, signals: &Signals, known: &Channel, out: &mut Out<'_>) {
+    let Some(at) = changes_nothing(known) else { return };
+    let Some((line, above)) = known.lines.get(at).zip(known.lines.get(..at)) else { return };
+    let place = setup.in_model(line.span);
+    let mut condition = |line: &ValueLine| line.when.as_ref().and_then(|when| out.condition(signals, when, place));
+    let (Some(here), above) = (condition(line), above.iter().filter_map(&mut condition).collect()) else { return };
+    let both = Condition::All(vec![here, Condition::Any(above)]);
+    if out.decide(signals, &Question::is(both), place) == Some(true) {
+        let sentence = [
+            VALUE_LINE,
+            " changes nothing: where a line above it holds too, that one wins, and elsewhere the lines below send the same.",
+        ];
+        out.find(place, "changes nothing", &sentence.concat(), [channel(known.number.value)])
+            .mend_words("Move the line above those that it is to overrule, or take it out.");
     }
 }
 

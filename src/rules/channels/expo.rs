@@ -14,17 +14,19 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             percent("expo", found.expo.value),
             percent("limit", if found.expo.value > most { most } else { least }),
         ];
-        let (key, sentence) = if found.expo.value > most {
+        let (key, case, sentence) = if found.expo.value > most {
             (
                 "dead",
+                "",
                 "With expo {expo} the {stick} stick moves next to nothing around its centre (more than {limit} counts).",
             )
         } else {
             (
                 "nervous",
+                "nervous",
                 "With expo {expo} the {stick} stick is at its quickest around its centre (less than {limit} counts).",
             )
         };
-        out.find(setup.in_model(found.line.span), key, sentence, facts);
+        out.find(setup.in_model(found.line.span), key, sentence, facts).case(case);
     }
 }

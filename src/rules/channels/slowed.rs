@@ -34,11 +34,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         };
         let facts = [channel(number), amount("sweep", if key == "cut" { stops } else { slowest }, Unit::S)];
         let mut choices = Vec::new();
-        if key == "cut" && starts.mantissa() > 0 {
+        if key == "cut" {
+            // Where only the way down is slow, the two changed places.
+            let soft = if starts.mantissa() > 0 { starts } else { stops };
             let (up, down) = if known.reversed.is_some() {
-                ("0 s".to_owned(), format!("{starts} s"))
+                ("0 s".to_owned(), format!("{soft} s"))
             } else {
-                (format!("{starts} s"), "0 s".to_owned())
+                (format!("{soft} s"), "0 s".to_owned())
             };
             let text = format!("full-sweep up {up}, down {down}");
             let edit = replace(&setup.model.head, sweep.span, text.clone());
@@ -46,7 +48,12 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         }
         choices.push(choice("take the line out", vec![remove(&setup.model.head, sweep.span)]));
         let words = "Let the channel stop at once, or take the line out.";
-        out.find(setup.in_model(sweep.span), key, sentence, facts).mend_choices(words, choices);
+        let is_long = key == "cut" && stops > out.parameter("long-cut", Dimension::Time);
+        let finding = out.find(setup.in_model(sweep.span), key, sentence, facts);
+        if key == "cut" {
+            finding.case("cut");
+        }
+        finding.severity(if is_long { Severity::Danger } else { Severity::Caution }).mend_choices(words, choices);
     }
     if let Some(surfaces) = &setup.craft.surfaces {
         steering(setup, surfaces, out);

@@ -19,6 +19,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             list("missing", Joined::And, words.map(|words| FactValue::Text(words.into()))),
         ];
         let sentence = "The preset leaves out {missing}: what comes there when the link is lost is up to the receiver.";
-        out.find(plan.place(), "leaves out", sentence, facts);
+        let is_motor = |channel: u8| setup.motor_channels().iter().any(|motor| motor.channel == channel);
+        let found = out.find(plan.place(), "leaves out", sentence, facts);
+        if missing.iter().any(|(channel, ..)| is_motor(*channel)) {
+            found.case("motor");
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! `handset/trainer-differs`: the pupil's handset is set up in another way for the functions that it gets.
 
+use crate::findings::Severity;
 use crate::findings::coverage::Missing;
 use crate::findings::fact::{Fact, Unit, amount, channel_as, name, number, text};
 use crate::rules::out::Out;
@@ -29,6 +30,12 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
                     vec![text("function", function), channel_as("own", own), channel_as("other", other)],
                     None,
                 ),
+                Differs::Sign(function, other) => both(
+                    "sign",
+                    "The pupil gets {function}, and on the pupil's handset channel {other} goes the other way than here: what the pupil steers comes out reversed.",
+                    vec![text("function", function), channel_as("other", other)],
+                    None,
+                ),
                 Differs::StickMode(own, other, spans) => both(
                     "stick mode",
                     "The pupil's handset has stick mode {other} and this one has {own}: the instructor's hands learn the other sticks.",
@@ -43,7 +50,11 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
                 ),
             };
             facts.push(name("pupil", from.value.clone()));
+            let is_reversed = key == "sign";
             let finding = out.find(model.head.place(trainer.span), key, sentence, facts);
+            if is_reversed {
+                finding.severity(Severity::Danger).case("reversed");
+            }
             match spans {
                 Some([own, other]) => {
                     finding.other(here.head.place(own), "this handset").other(there.head.place(other), "the pupil's");

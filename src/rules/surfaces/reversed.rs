@@ -3,6 +3,7 @@
 use super::{sentence, shown, way_of, with};
 use crate::findings::fact::{channel, text};
 use crate::findings::hands::right_or_away;
+use crate::fleet::words::Stick;
 use crate::rules::out::{Out, turned};
 use crate::setup::surfaces::directions::reversed;
 use crate::setup::{Setup, Signals};
@@ -23,7 +24,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         ]);
         let rest = "{stick} moves the surface on channel {channel} {goes}: it has to go {right_way}.";
         let choices = if found.entirely { vec![turned(setup, known)] } else { Vec::new() };
+        let case = match found.stick {
+            _ if setup.craft.kind.is_some_and(|kind| kind.value.stays_down()) => "steers",
+            Stick::Yaw => "yaw",
+            _ => "",
+        };
         out.find(setup.in_model(known.header), "reversed", &sentence(held, rest), facts)
+            .case(case)
             .shown_by(shown(answers, signals, found.state, Some(found.stick)))
             .other(setup.in_craft(surface.span), "which way the surface goes")
             .mend_choices(

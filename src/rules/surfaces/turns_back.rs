@@ -21,6 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         }
         let rest = "the collective on channel {channel} is at {first} with its stick at the bottom, at {second} with the stick at {stick}, and at {third} with the stick at the top: it turns back.";
         out.find(setup.in_model(known.header), "collective", &sentence(held, rest), facts)
+            .case("collective")
             .shown_by(signals.witness(&found.path))
             .other(setup.in_craft(found.surface.span), "what the channel moves");
     }

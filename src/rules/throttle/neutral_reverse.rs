@@ -3,10 +3,17 @@
 use crate::findings::Severity;
 use crate::findings::fact::{channel, us, word};
 use crate::findings::hands::lowest;
+use crate::fleet::equipment::Handset;
+use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::stick_way::centred;
-use crate::setup::{Setup, Signals, throttle_at};
+use crate::setup::{Motor, Setup, Signals, sticks, throttle_at};
 use crate::signal::{Answer, Condition, Function, Movers, Question};
+
+/// Whether the throttle stick stands in the values of a motor.
+fn is_driven(setup: &Setup<'_>, motor: &Motor<'_>) -> bool {
+    sticks(setup.model, setup.handset, motor.number()).contains(&Stick::Throttle)
+}
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(stick) = signals.stick(Function::Throttle) else { return };
@@ -21,7 +28,18 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let moves = Condition::Not(Box::new(still.clone()));
         let question = Question::is(Condition::All(vec![there, moves])).then(Movers::These(vec![stick]), still);
         let question = centred(signals, question);
-        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
+        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else {
+            let stays = setup.handset.and_then(Handset::throttle_springs) == Some(false);
+            if stays && stated == Some(0) && is_driven(setup, motor) {
+                let sentence = "The motor on channel {channel} can run backwards and stands still in the middle of the throttle stick, and that stick stays where it is put: let go of it, and the motor runs on.";
+                out.find(place, "stays", sentence, [channel(motor.number())])
+                    .severity(Severity::Note)
+                    .case("stays")
+                    .other(motor.place, "a motor that can run backwards")
+                    .mend_words("Use a handset whose stick springs to its centre, or have the spring put in.");
+            }
+            continue;
+        };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
         let (key, severity, sentence) = match (stated, rest) {
             (None, _) => (
@@ -40,14 +58,26 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 "The motor on channel {channel} can run backwards, and the throttle at rest sends {sent}: it does not stand still there.",
             ),
         };
-        out.find(
+        let finding = out.find(
             place,
             key,
             sentence,
             [channel(motor.number()), us("sent", &pulse), word("lowest", lowest(setup.hands().grip))],
-        )
-        .severity(severity)
-        .shown_by(signals.witness(&witness.path))
-        .other(motor.place, "a motor that can run backwards");
+        );
+        finding
+            .severity(severity)
+            .shown_by(signals.witness(&witness.path))
+            .other(motor.place, "a motor that can run backwards");
+        match key {
+            "reverse" => {
+                finding.case("reverse");
+            }
+            "runs at rest" => {
+                finding.mend_words(
+                    "Let the throttle at rest send the middle of what the motor stands still at: look at the subtrim, the centre and the value of the channel.",
+                );
+            }
+            _ => {}
+        }
     }
 }

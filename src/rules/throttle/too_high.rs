@@ -48,7 +48,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             word("lowest", lowest(setup.hands().grip)),
         ];
         let finding = out.find(place, key, sentence, facts);
-        finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
+        finding
+            .severity(severity)
+            .case(case_of(setup))
+            .shown_by(signals.witness(&witness.path))
+            .other(motor.place, "what counts as idle");
         let take_out = |span| vec![remove(&setup.model.head, span)];
         if !never {
             finding.mend_words("Turn the trims off, at least that of the throttle: `trims throttle off`.");
@@ -58,8 +62,17 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             finding.mend_offer("take the travel out, so that the whole way counts", take_out(travel.span));
         } else if let Some(centre) = motor.channel.centre {
             finding.mend_offer("take the centre out", take_out(centre.span));
+        } else {
+            finding.mend_words(
+                "Let the lowest place of the throttle send what the motor idles at, with the value, the rate or the curve of the channel. If the speed control was taught anew, correct what counts as idle.",
+            );
         }
     }
+}
+
+/// Without a controller that refuses to make it live the motor simply runs.
+fn case_of(setup: &Setup<'_>) -> &'static str {
+    if setup.craft.controller.is_none() { "no controller" } else { "" }
 }
 
 /// A helicopter's motor stands still in its throttle hold. With that let go the lowest stick has to idle it too, where the motor
@@ -81,5 +94,6 @@ fn let_go(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>, motor: &Motor
     out.find(setup.in_model(written), "let go", sentence, facts)
         .shown_by(signals.witness(&witness.path))
         .other(motor.place, "what counts as idle")
+        .case(case_of(setup))
         .mend_words("Let the curve begin where the motor idles.");
 }

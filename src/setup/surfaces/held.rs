@@ -69,7 +69,7 @@ pub fn stepped<'f>(
 ) -> Option<Stepped<'f>> {
     let elevators = elevators(subject, surfaces)?;
     let steers = [Stick::Roll, Stick::Pitch, Stick::Yaw].map(|stick| signals.stick(function(stick)));
-    for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
+    for brake in surfaces.channels.iter().filter(|surface| surface.is_air_brake()) {
         let axes = named_by(signals, &[brake.channel.value]).into_iter().filter(|&control| signals.is_axis(control));
         for control in axes.filter(|&control| !steers.contains(&Some(control))) {
             let free = |state: &&State| state.held.iter().all(|(held, _)| *held != control);
@@ -140,7 +140,7 @@ pub fn uncompensated<'f, 'a>(
     let still = |state: &State, channel: u8| {
         answers.offset(state, channel).is_none_or(|way| way.abs() < 2.0 * answers.span * COMPENSATES)
     };
-    for brake in surfaces.channels.iter().filter(|surface| surface.has("brake")) {
+    for brake in surfaces.channels.iter().filter(|surface| surface.is_air_brake()) {
         for state in &answers.states {
             let Some(way) = answers.offset(state, brake.channel.value) else { continue };
             let Some((_, from)) = at_rest(answers, brake) else { continue };

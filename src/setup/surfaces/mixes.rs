@@ -86,7 +86,7 @@ pub fn on_stick<'f, 'a>(
 }
 
 fn is_lift(surface: &Surface) -> bool {
-    LIFTS.iter().any(|name| surface.has(name))
+    LIFTS.iter().any(|name| surface.has(name)) && !surface.is_wheel_brake()
 }
 
 /// What is odd about the elevator that goes with flaps or brakes. Shares are those of the whole pitch stick, in percent, above zero

@@ -36,7 +36,7 @@ pub struct Back<'f> {
 
 /// The flaps that a switch of three positions or more puts out and takes back on its way, as they were typed in the wrong order.
 pub fn flaps_back<'f>(surfaces: &'f Surfaces, signals: &Signals, answers: &Answers) -> Vec<Back<'f>> {
-    let flaps = surfaces.channels.iter().filter(|surface| surface.has("flap") || surface.has("brake"));
+    let flaps = surfaces.channels.iter().filter(|surface| surface.has("flap") || surface.is_air_brake());
     let one = |surface: &'f Surface| {
         let number = surface.channel.value;
         let named = signals.program().mentions(u16::from(number)).controls;
@@ -284,7 +284,7 @@ fn job_of(surface: &Surface, down: bool) -> Option<Job> {
         Some(Job::Release)
     } else if has(&["winch"]) {
         Some(Job::Winch)
-    } else if has(&["flap", "brake", "spoiler"]) {
+    } else if has(&["flap", "spoiler"]) || surface.is_air_brake() {
         Some(Job::Lift)
     } else if down && has(&["steering", "yaw"]) {
         Some(Job::Steering)

@@ -24,7 +24,7 @@ impl Dag {
             Bit::Const(value) => self.constant(!value),
             Bit::In(var, mask) => self.stands_in(var, !mask),
             Bit::Not(inner) => inner,
-            Bit::Close | Bit::NotKnown(_) | Bit::Unknown(_) => of,
+            Bit::NotKnown(_) | Bit::Unknown(_) => of,
             _ => self.bit_node(Bit::Not(of)),
         }
     }

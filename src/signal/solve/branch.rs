@@ -16,7 +16,7 @@ pub(in crate::signal) fn branch<E>(
     next: &mut dyn FnMut(&mut Eval<'_>) -> Result<(), E>,
 ) -> Result<(), E> {
     match hint {
-        Hint::Close | Hint::NotKnown(_) => Ok(()),
+        Hint::Close(..) | Hint::NotKnown(_) => Ok(()),
         Hint::Atom(scene, bit) => match eval.dag.bit(bit) {
             Bit::In(var, mask) => positions(eval, scene, var, mask, next),
             Bit::Above { var, strict, limit } => {

@@ -140,10 +140,10 @@ impl Dag {
     pub(in crate::signal) fn cone_of(&self, bit: Bit) -> Cone {
         let of = |ids: &[BitId]| ids.iter().fold(Cone::default(), |cone, &id| cone.union(self.cone(id)));
         match bit {
-            Bit::Const(_) | Bit::Close => Cone::default(),
+            Bit::Const(_) => Cone::default(),
             Bit::NotKnown(_) | Bit::Unknown(_) => Cone { unknown: true, ..Cone::default() },
             Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
-            Bit::Over { num, .. } => self.sort(num).cone,
+            Bit::Over { num, .. } | Bit::Close { of: num, .. } => self.sort(num).cone,
             Bit::Not(of) => *self.cone(of),
             Bit::All(run) | Bit::Any(run) => of(self.members(run)),
             Bit::If(when, a, b) => of(&[when, a, b]),

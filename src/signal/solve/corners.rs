@@ -298,7 +298,7 @@ impl Search<'_> {
                     None => {}
                 },
                 Bit::Unknown(_) | Bit::NotKnown(_) => exact = false,
-                Bit::Const(_) | Bit::In(..) | Bit::Above { .. } | Bit::Close => {}
+                Bit::Const(_) | Bit::In(..) | Bit::Above { .. } | Bit::Close { .. } => {}
             }
         }
         (found, exact)

@@ -89,8 +89,13 @@ pub(in crate::signal) enum Bit {
     Latch(u8),
     /// Hangs on a pulse that is not known: the channel's number.
     NotKnown(u16),
-    /// A curved value so close to a limit that it can't be told on which side.
-    Close,
+    /// The argument of a curve lies past the place where the curve crosses a limit, which is no number that can be written down:
+    /// near to it nothing tells on which side. The place is known by the number before it.
+    Close {
+        of: NumId,
+        strict: bool,
+        low: Rational64,
+    },
 }
 
 /// How what is remembered from moment to moment changes in one.

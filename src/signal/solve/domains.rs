@@ -19,8 +19,8 @@ pub(in crate::signal) enum Hint {
     Held(u8, u8),
     /// Where the switch that moves stood, and where it goes: not to where it was.
     Apart(u8),
-    /// Nothing: a curved value comes too close to a limit.
-    Close,
+    /// Nothing: a curved value comes too close to a limit in this comparison, in this moment.
+    Close(u8, BitId),
     /// Nothing: the pulse of this channel is not known.
     NotKnown(u16),
 }
@@ -28,7 +28,7 @@ pub(in crate::signal) enum Hint {
 impl Hint {
     /// Whether anything can be done about it.
     pub(in crate::signal) const fn leads_on(self) -> bool {
-        !matches!(self, Self::Close | Self::NotKnown(_))
+        !matches!(self, Self::Close(..) | Self::NotKnown(_))
     }
 }
 
@@ -97,6 +97,9 @@ pub(in crate::signal) struct Domains {
     pub(in crate::signal) demands: Vec<(u8, BitId, bool)>,
     /// Comparisons of curved values that nothing can decide here.
     pub(in crate::signal) stuck: Vec<(u8, BitId)>,
+    /// How such comparisons are supposed to come out for now: what is impossible both ways is impossible, and what is possible then
+    /// is not known to be.
+    pub(in crate::signal) supposed: Vec<(u8, BitId, bool)>,
     bits: Vec<Memo<Tri>>,
     nums: Vec<Memo<OpenInterval>>,
     changed: Changed,
@@ -122,6 +125,7 @@ impl Domains {
         self.scenes.push(Scene::first());
         self.groups.clear();
         self.stuck.clear();
+        self.supposed.clear();
         self.trail.clear();
         self.effort = 0;
         self.forget();

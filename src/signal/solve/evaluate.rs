@@ -133,8 +133,8 @@ impl<'a> Eval<'a> {
             Bit::Latch(number) => self.latch(scene, number),
             Bit::NotKnown(channel) => Tri::Maybe(Hint::NotKnown(channel)),
             // What depends on it is not asked for: it counts as what nothing can decide.
-            Bit::Unknown(_) => Tri::Maybe(Hint::Close),
-            Bit::Close => Tri::Maybe(Hint::Close),
+            Bit::Unknown(_) => Tri::Maybe(Hint::Close(scene, id)),
+            Bit::Close { .. } => self.supposed(scene, id).map_or(Tri::Maybe(Hint::Close(scene, id)), tri),
         }
     }
 
@@ -301,7 +301,14 @@ impl<'a> Eval<'a> {
                 return tri(all);
             }
         }
-        let stuck = self.domains.stuck.contains(&(scene, id));
-        Tri::Maybe(if stuck { Hint::Close } else { Hint::Atom(scene, id) })
+        if !self.domains.stuck.contains(&(scene, id)) {
+            return Tri::Maybe(Hint::Atom(scene, id));
+        }
+        self.supposed(scene, id).map_or(Tri::Maybe(Hint::Close(scene, id)), tri)
+    }
+
+    /// How a comparison that nothing can decide is supposed to come out.
+    fn supposed(&self, scene: u8, id: BitId) -> Option<bool> {
+        self.domains.supposed.iter().find(|known| (known.0, known.1) == (scene, id)).map(|known| known.2)
     }
 }

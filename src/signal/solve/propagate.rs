@@ -115,7 +115,7 @@ impl Eval<'_> {
                 self.domains.demands.push((scene, id, want));
                 Ok(false)
             }
-            Bit::Const(_) | Bit::Held { .. } | Bit::NotKnown(_) | Bit::Unknown(_) | Bit::Close => Ok(false),
+            Bit::Const(_) | Bit::Held { .. } | Bit::NotKnown(_) | Bit::Unknown(_) | Bit::Close { .. } => Ok(false),
         }
     }
 

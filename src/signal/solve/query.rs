@@ -457,9 +457,15 @@ impl Task<'_> {
     /// Decides the region as it is, or cuts it.
     fn visit(&mut self, eval: &mut Eval<'_>) -> Result<(), Stop> {
         match self.goals(eval) {
-            Tri::True => Err(Stop::Found),
+            Tri::True if eval.domains.supposed.is_empty() => Err(Stop::Found),
             Tri::False => Ok(()),
-            Tri::Maybe(Hint::Close) => {
+            // A value that does not change comes out the same way in each moment.
+            Tri::Maybe(Hint::Close(scene, bit))
+                if self.open.is_none() && !matches!(self.dag.bit(bit), Bit::Unknown(_)) =>
+            {
+                self.suppose(eval, scene, bit)
+            }
+            Tri::True | Tri::Maybe(Hint::Close(..)) => {
                 self.open = self.open.or(Some(Why::TooClose));
                 Ok(())
             }
@@ -468,13 +474,26 @@ impl Task<'_> {
                 Ok(())
             }
             Tri::Maybe(hint @ Hint::Atom(_, bit)) if matches!(self.dag.bit(bit), Bit::Over { .. }) => {
-                if eval.probe(&mut |eval| self.goals(eval) == Tri::True) {
+                if eval.domains.supposed.is_empty() && eval.probe(&mut |eval| self.goals(eval) == Tri::True) {
                     return Err(Stop::Found);
                 }
                 branch(eval, hint, &mut |eval| self.explore(eval))
             }
             Tri::Maybe(hint) => branch(eval, hint, &mut |eval| self.explore(eval)),
         }
+    }
+
+    /// Looks at the region with a comparison that nothing decides supposed to come out each way.
+    fn suppose(&mut self, eval: &mut Eval<'_>, scene: u8, bit: BitId) -> Result<(), Stop> {
+        let vars = self.dag.cone(bit).vars;
+        for way in [true, false] {
+            eval.domains.supposed.push((scene, bit, way));
+            eval.domains.changed(vars);
+            self.explore(eval)?;
+            eval.domains.supposed.pop();
+        }
+        eval.domains.changed(vars);
+        Ok(())
     }
 
     /// Whether everything that is asked holds in its moment.

@@ -195,7 +195,7 @@ impl Ends<'_> {
         match eval.bit(0, self.given) {
             Tri::False => return Ok(()),
             Tri::True => {}
-            Tri::Maybe(Hint::Close) => {
+            Tri::Maybe(Hint::Close(..)) => {
                 self.open = self.open.or(Some(Why::TooClose));
                 return Ok(());
             }

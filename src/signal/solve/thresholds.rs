@@ -116,7 +116,7 @@ impl Dag {
             Crossing::At(at) => self.over(program, of, strict, at),
             Crossing::Between(low, high) => {
                 let (sure, maybe) = (self.over(program, of, true, high), self.over(program, of, true, low));
-                let close = self.bit_node(Bit::Close);
+                let close = self.bit_node(Bit::Close { of, strict, low });
                 let maybe = self.and(maybe, close);
                 self.or(sure, maybe)
             }

@@ -145,7 +145,7 @@ impl Way<'_> {
         match eval.bit(0, self.goal) {
             Tri::True => self.found = true,
             Tri::False => {}
-            Tri::Maybe(Hint::Close) => return Err(Why::TooClose),
+            Tri::Maybe(Hint::Close(..)) => return Err(Why::TooClose),
             Tri::Maybe(Hint::NotKnown(channel)) => return Err(Why::NotKnown(channel)),
             Tri::Maybe(hint) => return branch(eval, hint, &mut |eval| self.explore(eval)),
         }
