@@ -24,6 +24,7 @@ struct Sound {
 const SOUND: &[Sound] = &[
     Sound { name: "kinds", shared: &["handsets.rig", "links.rig", "places.rig"], asked: 20 * 60, for_each: 8 },
     Sound { name: "neighbours", shared: &["equipment.rig"], asked: 12 * 60, for_each: 0 },
+    Sound { name: "visitors", shared: &["equipment.rig"], asked: 22 * 60, for_each: 0 },
 ];
 
 impl Sound {

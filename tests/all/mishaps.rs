@@ -47,7 +47,12 @@ fn every_rule_has_a_mishap_for_each_severity_and_a_near_miss() {
 /// What a page says of a case is said of some mistake, so that it is read where it is true.
 #[test]
 fn every_case_of_a_page_is_told_by_a_mistake() {
-    let folders = [("mishaps", "clean"), ("mistakes/kinds", "kinds"), ("mistakes/neighbours", "neighbours")];
+    let folders = [
+        ("mishaps", "clean"),
+        ("mistakes/kinds", "kinds"),
+        ("mistakes/neighbours", "neighbours"),
+        ("mistakes/visitors", "visitors"),
+    ];
     let mut told = BTreeSet::new();
     for (folder, of) in folders {
         let sound = fleet(of);
