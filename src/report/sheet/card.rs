@@ -39,13 +39,13 @@ pub(super) fn head(page: &Page<'_, '_>) -> Markup {
             }
             span { @if let Some(today) = page.today { (today) } }
         }
-        p.choose {
-            "Choose model " b { (say::text(&setup.model.head.name.value)) }
-            @if let Some(handset) = handset { " on handset " b { (handset) } }
-            ", receiver number " b { (say::numbers(setup.model)) } "."
-        }
-        p.caution {
-            (page.caution.words()) " That is for every check on the bench."
+        div.choose-row {
+            p.choose {
+                "Choose model " b { (say::text(&setup.model.head.name.value)) }
+                @if let Some(handset) = handset { " on handset " b { (handset) } }
+                ", receiver number " b { (say::numbers(setup.model)) } "."
+            }
+            p.caution { (page.caution.words()) " That is for every check on the bench." }
         }
         @if is_dangerous(page) { (open(page)) }
     }
