@@ -75,7 +75,7 @@ fn channels(page: &Page<'_, '_>) -> Markup {
         return html! { section { h2 { "Channels" } p { "The signal path can't be put together: `walkaround inspect` says why." } } };
     };
     html! {
-        section {
+        section.long {
             h2 { "Channel order" }
             table {
                 @for channel in &path.channels {
