@@ -179,16 +179,18 @@ _walkaround_or_names() {{
         name="${{(Q)words[at]}}"
         [[ "${{words[at-1]}}" != --in && ! -d "$name" ]] || place="$name"
     done
-    known=("${{(@f)$(walkaround reference --names "$what" --in "$place" 2>/dev/null)}}")
+    known=(${{(f)"$(walkaround reference --names "$what" --in "$place" 2>/dev/null)"}})
     compadd -a known
 }}
 
-# Read from a folder of completions, this file is the body of _walkaround, which is made anew by the first call.
+# Read from a folder of completions, this file is the body of _walkaround, which is made anew by the first call: what is called later has to
+# know the names too.
 functions[_walkaround_commands_and_options]=$functions[_walkaround]
+functions[_walkaround]=$functions[_walkaround_or_names]
 if [ "$funcstack[1]" = "_walkaround" ]; then
     _walkaround_or_names "$@"
 else
-    compdef _walkaround_or_names walkaround
+    compdef _walkaround walkaround
 fi
 "#,
         cases = cases()

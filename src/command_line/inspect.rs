@@ -295,6 +295,8 @@ impl Chosen {
         let paint = Paint(colour.is_on());
         if arguments.form == Form::Text {
             return output::show(status, |out| match () {
+                // An empty list would say less than that nothing was found.
+                () if arguments.count && report.findings.is_empty() => text::write_totals(&report, out),
                 () if arguments.count => counts::write(&report, paint, out),
                 () if arguments.coverage => coverage::write(&report, output::width(), out),
                 () if arguments.quiet && status == Status::Clean => text::write_totals(&report, out),

@@ -113,6 +113,8 @@ How many threads to use at most.
 struct ManPage {
     page: clap_mangen::Man,
     name: String,
+    /// A section of commands would be written without any, too.
+    has_commands: bool,
     /// The names of the other pages.
     others: Vec<String>,
 }
@@ -124,7 +126,9 @@ impl ManPage {
         self.page.render_synopsis_section(out)?;
         self.page.render_description_section(out)?;
         self.page.render_options_section(out)?;
-        self.page.render_subcommands_section(out)?;
+        if self.has_commands {
+            self.page.render_subcommands_section(out)?;
+        }
         out.write_all(STATUS.as_bytes())?;
         out.write_all(FILES.as_bytes())?;
         writeln!(out, ".SH SEE ALSO")?;
@@ -156,8 +160,9 @@ fn pages() -> Vec<ManPage> {
             let is_path = argument.get_value_names().is_some_and(|names| names.iter().any(|name| name == "PATH"));
             if many && is_path { argument.value_name("PATH ...") } else { argument }
         });
+        let has_commands = command.has_subcommands();
         let page = clap_mangen::Man::new(command).date(DAY).source(source).manual("walkaround");
-        ManPage { page, name, others }
+        ManPage { page, name, has_commands, others }
     };
     all.into_iter().map(page).collect()
 }

@@ -1,6 +1,7 @@
 //! What one model does to one aircraft, before and now: what is watched, and how it is told.
 
 use super::blocks::Blocks;
+use super::exchanged::have_changed_places;
 use super::join::Timed;
 use super::pair::{Pair, Seen, Verdict, Watch, us};
 use super::programs::{Same, same_pulses};
@@ -84,6 +85,7 @@ fn over(
     let mut differ = Differ { old, new, was, is, pair, found: Found::default() };
     let (on_or_off, pulses) = differ.watches(mentioned);
     differ.tell(on_or_off, pulses);
+    differ.exchanged();
     differ.added();
     differ.found
 }
@@ -283,10 +285,35 @@ impl Differ<'_, '_, '_> {
             true => (purpose(self.new, channel), self.is),
             false => (purpose(self.old, channel), self.was),
         };
-        let program = signals.program();
-        let movers = program.mentions(channel).controls.iter().map(|id| signals.name(*id).to_owned()).collect();
-        let carriage = program.channel(channel).map(|channel| channel.carriage);
+        let movers = movers(signals, channel);
+        let carriage = signals.program().channel(channel).map(|channel| channel.carriage);
         What::Defined { channel, label, movers, arrives: carriage != Some(Carriage::Not), now }
+    }
+
+    /// Tells of two channels that have changed places in one line, and no longer of each by itself.
+    fn exchanged(&mut self) {
+        let pulse = |change: &Change| match change.what {
+            What::Pulse { channel, .. } => Some(channel),
+            _ => None,
+        };
+        let mut left: Vec<u16> = self.found.changes.iter().filter_map(pulse).collect();
+        left.sort_unstable();
+        left.dedup();
+        let held_for = (|number| self.was.lowered().held_for(number), |number| self.is.lowered().held_for(number));
+        let old = Timed { program: self.was.program(), held_for: &held_for.0 };
+        let new = Timed { program: self.is.program(), held_for: &held_for.1 };
+        let mut told: Vec<[u16; 2]> = Vec::new();
+        while let Some((one, others)) = left.split_first() {
+            let with = others.iter().find(|other| have_changed_places(old, new, [*one, **other])).copied();
+            told.extend(with.map(|other| [*one, other]));
+            left = others.iter().copied().filter(|other| Some(*other) != with).collect();
+        }
+        for channels in told {
+            self.found.changes.retain(|change| pulse(change).is_none_or(|channel| !channels.contains(&channel)));
+            let labels = channels.map(|channel| self.label(channel));
+            let movers = channels.map(|channel| movers(self.is, channel));
+            self.found.changes.push(Change::of(What::Exchanged { channels, labels, movers }, None));
+        }
     }
 
     /// What a channel is called: what it moves, else as the model calls it.
@@ -361,6 +388,11 @@ impl Differ<'_, '_, '_> {
             self.found.changes.push(Change::of(what, None));
         }
     }
+}
+
+/// The controls that may move a channel.
+fn movers(signals: &Signals, channel: u16) -> Vec<String> {
+    signals.program().mentions(channel).controls.iter().map(|id| signals.name(*id).to_owned()).collect()
 }
 
 /// What an aircraft reads a channel for.

@@ -8,6 +8,7 @@
 //! | `side`, `join` | two programs as one, with what they share standing in it once |
 //! | `pair` | two programs side by side: looked at in single positions, asked about all of them |
 //! | `differ` | what one model does to one aircraft, before and now |
+//! | `exchanged` | two channels that have changed places |
 //! | `findings` | the findings that came and went |
 //!
 //! What the signal path does is decided by the query over both programs together: the same is proved, a difference has
@@ -17,6 +18,7 @@
 
 mod blocks;
 mod differ;
+mod exchanged;
 mod findings;
 mod join;
 mod pair;
@@ -164,6 +166,15 @@ pub enum What {
         /// Whether it does now, and did not.
         now: bool,
     },
+    /// Two channels have changed places: each does now exactly what the other did.
+    Exchanged {
+        /// Their numbers, the lower one first.
+        channels: [u16; 2],
+        /// What each moves, or the pilot's word for it; may be empty.
+        labels: [String; 2],
+        /// The controls that may move each now.
+        movers: [Vec<String>; 2],
+    },
     /// Whether the link carries a channel.
     Carried {
         /// Its number.
@@ -219,7 +230,7 @@ impl Change {
                 let all = old.iter().chain(new).chain([about]);
                 1 + 3 * u8::from(all.into_iter().any(|text| is_loss(text)))
             }
-            What::Mode { .. } => 3,
+            What::Mode { .. } | What::Exchanged { .. } => 3,
             What::Gone
             | What::NotReadable
             | What::Pulse { .. }

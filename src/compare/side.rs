@@ -126,6 +126,12 @@ impl Side {
         }
     }
 
+    /// Has two channels stand in each other's places.
+    pub(super) fn exchange(&mut self, [one, other]: [u16; 2]) {
+        self.channels.insert(one, other);
+        self.channels.insert(other, one);
+    }
+
     /// A pulse of this side, in us, as both together read it; nothing where it can't be computed with. What 100 % and
     /// -100 % give stays what they give.
     pub(super) fn pulse(&self, us: Rational64) -> Option<Rational64> {
@@ -330,6 +336,15 @@ impl Side {
 
     fn rate(&self, rate: &Rate) -> Option<Rate> {
         Some(Rate { when: self.when(rate.when.as_ref())?, ..rate.clone() })
+    }
+
+    /// A control whose rates read as in both together.
+    pub(super) fn whole_control(&self, control: &Control) -> Option<Control> {
+        let mut whole = control.clone();
+        if let ControlKind::Stick { rates, .. } = &mut whole.kind {
+            *rates = rates.iter().map(|rate| self.rate(rate)).collect::<Option<_>>()?;
+        }
+        Some(whole)
     }
 
     fn when(&self, when: Option<&Condition>) -> Option<Option<Condition>> {

@@ -4,14 +4,13 @@
 use super::hover::{channel_of, name_of, rows};
 use super::text::Text;
 use crate::findings::caution::{Caution, before_the_bench};
-use crate::findings::coverage::Standing;
 use crate::findings::outcome::Outcome;
-use crate::findings::verdict::Verdict;
 use crate::fleet::Fleet;
 use crate::fleet::table;
 use crate::inspect::Workspace;
 use crate::report::plain::plain;
 use crate::report::traced::{movers, span};
+use crate::report::verdict::in_words;
 use crate::setup::ModelSetup;
 use crate::setup::trace::{Pulses, Traced, trace};
 use crate::source::Span;
@@ -122,12 +121,7 @@ pub(super) fn verdicts(workspace: &Workspace, outcome: &Outcome, model: &str) ->
     let told = flies.iter().filter_map(|craft| {
         let known = outcome.aircraft.iter().find(|known| known.name == craft.value)?;
         let counts = known.counts;
-        let words = match (known.verdict, outcome.coverage.of(&known.name)) {
-            (Verdict::NothingFound, Some(row)) => {
-                format!("{} in {} of {}", known.verdict.words(), row.count(Standing::Clear), row.applicable())
-            }
-            (verdict, _) => verdict.words().to_owned(),
-        };
+        let words = in_words(known.verdict, outcome.coverage.of(&known.name));
         let counted =
             [(counts.fault, "fault"), (counts.danger, "danger"), (counts.caution, "caution"), (counts.note, "note")];
         let counted: Vec<String> = counted

@@ -265,6 +265,16 @@ pub(super) fn side_by_side(what: &What) -> [String; 3] {
             let sent = if *arrives { "sent" } else { "sent, and not carried by the link" };
             (of_channel(channel, label), either(now, sent, "not sent"))
         }
+        What::Exchanged { channels: [one, other], labels: [a, b], movers: [by_one, by_other] } => {
+            let moved = |first: &[String], second: &[String]| {
+                let by = |movers: &[String]| {
+                    if movers.is_empty() { "nothing".to_owned() } else { list(movers.iter().cloned()) }
+                };
+                format!("{one} moved by {}; {other} moved by {}", by(first), by(second))
+            };
+            let both = format!("{} and {}: places", of_channel(one, a), of_channel(other, b));
+            (both, [moved(by_other, by_one), moved(by_one, by_other)])
+        }
         What::Carried { channel, label, now } => {
             (of_channel(channel, label), either(now, "carried by the link", "not carried by the link"))
         }
@@ -345,6 +355,19 @@ fn in_words(change: &Change) -> String {
                 }
                 (false, _) => format!("channel {channel}{label} is no longer sent"),
             }
+        }
+        What::Exchanged { channels: [one, other], labels, movers: [by_one, by_other] } => {
+            let [a, b] = labels.each_ref().map(|it| if it.is_empty() { String::new() } else { format!(" ({it})") });
+            let moves = |movers: &[String], channel: &u16| match movers {
+                [] => format!("nothing moves channel {channel}"),
+                [control] => format!("{control} moves channel {channel}"),
+                several => format!("{} move channel {channel}", list(several.iter().cloned())),
+            };
+            format!(
+                "channels {one}{a} and {other}{b} have changed places, each does exactly what the other did: {} now, and {}",
+                moves(by_one, one),
+                moves(by_other, other)
+            )
         }
         What::Carried { channel, label, now } => {
             let label = if label.is_empty() { String::new() } else { format!(" ({label})") };
@@ -437,6 +460,7 @@ const fn kind(what: &What) -> &'static str {
         What::Pulse { .. } => "pulse",
         What::Position { .. } => "position",
         What::Defined { .. } => "channel",
+        What::Exchanged { .. } => "exchanged",
         What::Carried { .. } => "carried",
         What::Connects { .. } => "connects",
         What::Statement { .. } => "statement",
@@ -465,6 +489,9 @@ fn facts(what: &What) -> Value {
         }
         What::Defined { channel, label, movers, arrives, now } => {
             json!({"channel": channel, "label": label, "movers": movers, "arrives": arrives, "now": now})
+        }
+        What::Exchanged { channels, labels, movers } => {
+            json!({"channels": channels, "labels": labels, "movers": movers})
         }
         What::Carried { channel, label, now } => json!({"channel": channel, "label": label, "now": now}),
         What::Connects { model, old, new, listed } => {

@@ -1,7 +1,7 @@
 //! What was asked: in words beside a verdict, and as a table by hazard.
 
 use super::Report;
-use super::paragraphs::wrapped;
+use super::paragraphs::{sentences, wrapped};
 use super::plain::plain;
 use crate::findings::caution::Caution;
 use crate::findings::coverage::{Missing, Row, Standing};
@@ -52,17 +52,26 @@ fn line(place: Place, report: &Report<'_>) -> String {
     format!("line {line} of {}", plain(report.path(place.file)))
 }
 
-/// A finding that is waived: its rule, its aircraft, where it is, why and until when.
+/// What a waiver covers: the rule, its aircraft and the first sentence of what it says.
+pub fn waived_words(waived: &Waived) -> String {
+    format!("{}{}: {}", waived.rule, about_aircraft(waived), plain(sentences(&waived.message, 1)))
+}
+
+/// The aircraft of a finding that is waived, in brackets.
+fn about_aircraft(waived: &Waived) -> String {
+    match waived.aircraft.as_slice() {
+        [] => String::new(),
+        names => format!(" ({})", names.iter().map(|name| plain(name)).collect::<Vec<_>>().join(", ")),
+    }
+}
+
+/// Where a finding that is waived is, why it is waived and until when.
 pub fn waiver(waived: &Waived, report: &Report<'_>) -> String {
     let text = (report.text_of)(waived.place.file).unwrap_or_default();
     let line = Lines::new(&text).position(waived.place.span.start).line;
-    let aircraft = match waived.aircraft.as_slice() {
-        [] => String::new(),
-        names => format!(" ({})", names.iter().map(|name| plain(name)).collect::<Vec<_>>().join(", ")),
-    };
     let until = last_day(waived);
     let place = format!("{}:{line}", plain(report.path(waived.place.file)));
-    format!("{}{aircraft} at {place}, {until}, because \"{}\"", waived.rule, plain(&waived.reason))
+    format!("at {place}, {until}, because \"{}\"", plain(&waived.reason))
 }
 
 /// Until when a waiver counts.
@@ -157,8 +166,9 @@ pub fn of_rule(rule: RuleId, aircraft: &str, report: &Report<'_>, width: usize) 
     let why = match standing {
         Standing::Found => {
             let about = |waived: &&Waived| waived.rule == rule && waived.aircraft.iter().any(|name| name == aircraft);
-            let covered: Vec<String> =
-                report.waived.iter().filter(about).map(|waived| waiver(waived, report)).collect();
+            let told =
+                |waived: &Waived| format!("{}{} {}", waived.rule, about_aircraft(waived), waiver(waived, report));
+            let covered: Vec<String> = report.waived.iter().filter(about).map(told).collect();
             let found = report.findings.iter().filter(|finding| finding.rule == rule);
             let open = found.filter(|finding| finding.aircraft.iter().any(|name| name == aircraft)).count();
             match (covered.is_empty(), open) {

@@ -23,6 +23,7 @@ pub mod sheet;
 pub mod text;
 pub mod totals;
 pub mod traced;
+pub mod verdict;
 pub mod witness;
 mod words;
 

@@ -42,6 +42,19 @@ pub(crate) fn sentences(text: &str, count: usize) -> &str {
     ends.take(count).last().map_or(paragraph, |end| &paragraph[..end])
 }
 
+/// As much of a text as one line has room for; what is left off is marked.
+#[cfg(feature = "command-line")]
+pub(crate) fn first_line(text: &str, width: usize) -> String {
+    match wrapped(text, width).as_slice() {
+        [] => String::new(),
+        [whole] => whole.clone(),
+        _ => format!(
+            "{}…",
+            wrapped(text, width.saturating_sub(1)).first().map_or("", |line| line.trim_end_matches([',', ':']))
+        ),
+    }
+}
+
 /// A text of paragraphs and lists in one line.
 #[cfg(any(test, feature = "command-line"))]
 pub(crate) fn flat(text: &str) -> String {

@@ -42,18 +42,24 @@ pub fn condition(condition: &NamedCondition) -> String {
     }
 }
 
-/// Where a surface stands.
+/// Where a surface stands: which way, where the description says it, else at or towards which end of its pulses.
 pub fn stands(way: Option<Way>, percent: f64) -> String {
     let size = rounded(percent).abs();
     let (above, below) = match way {
         _ if size == 0.0 => return "stands in its middle".to_owned(),
+        None => {
+            let end = if percent > 0.0 { "high" } else { "low" };
+            return match size as i64 {
+                100 => format!("stands at the {end} end of its pulses"),
+                _ => format!("stands {size} % of the way from its middle to the {end} end of its pulses"),
+            };
+        }
         Some(Way::Up) => ("up", "down"),
         Some(Way::Down) => ("down", "up"),
         Some(Way::Left) => ("to the left", "to the right"),
         Some(Way::Right) => ("to the right", "to the left"),
         Some(Way::Open) => ("open", "closed"),
         Some(Way::On) => ("on", "off"),
-        None => ("above the middle of its pulses", "below the middle of its pulses"),
     };
     format!("stands {size} % {}", if percent > 0.0 { above } else { below })
 }

@@ -138,6 +138,53 @@ fn what_is_sent_on_another_channel_is_one_line() {
     assert!(!found.contains("is no longer sent"), "{found}");
 }
 
+/// Two channels that exchange what they do are one line; where one of them does it otherwise, each is told by itself.
+#[test]
+fn channels_that_change_places_are_one_line() {
+    let channels = "channel 2 = pitch\n  channel 3 = throttle";
+    let told = |now: &str| {
+        let told = lines("sanderling.rig", channels, now).join(" ");
+        told.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let swapped = told("channel 2 = throttle\n  channel 3 = pitch");
+    let words = "channels 2 (pitch) and 3 (throttle) have changed places, each does exactly what the other did: throttle moves \
+                 channel 2 now, and pitch moves channel 3";
+    assert!(swapped.contains(words), "{swapped}");
+    assert!(!swapped.contains("channel 2 (pitch) was") && !swapped.contains("channel 3 (throttle) was"), "{swapped}");
+    // That the motor now starts with the pitch stick is told all the same.
+    assert!(swapped.contains("the motor on channel 3 no longer stands still"), "{swapped}");
+    for nearly in [
+        "channel 2 = throttle\n  channel 3 = pitch * 99 %",
+        "channel 2 = throttle\n  channel 3 { value pitch; reversed }",
+        "channel 2 = throttle\n  channel 3 { value roll when left-front down; value pitch }",
+    ] {
+        let told = told(nearly);
+        assert!(!told.contains("changed places") && told.contains("channel 2 (pitch) was"), "{nearly}: {told}");
+    }
+}
+
+/// What other channels and conditions name goes along with a channel that changes places.
+#[test]
+fn what_names_a_channel_that_changes_places_goes_along() {
+    let channels = "channel 2 = pitch\n  channel 3 = throttle";
+    let with = |one: &str, other: &str| {
+        format!(
+            "condition low when channel {one} below 1200 us\n  channel {one} = throttle\n  channel {other} {{ value pitch when not low; value 20 % }}"
+        )
+    };
+    let (old, new) = both("sanderling.rig", channels, [&with("3", "2"), &with("2", "3")]);
+    let found = told(&compared(&old, &new));
+    assert!(found.split_whitespace().collect::<Vec<_>>().join(" ").contains("have changed places"), "{found}");
+    // The condition looks at the other channel still: pitch hangs on itself then, or on nothing that it did.
+    let (old, new) = both(
+        "sanderling.rig",
+        channels,
+        [&with("3", "2"), &with("2", "3").replace("when channel 2", "when channel 4")],
+    );
+    let found = told(&compared(&old, &new));
+    assert!(!found.contains("changed"), "{found}");
+}
+
 /// One text of a file in place of another, on both sides; then a second one on the new side alone.
 fn both(file: &str, old: &str, now: [&str; 2]) -> (Vec<File>, Vec<File>) {
     (edited(file, old, now[0]), edited(file, old, now[1]))

@@ -135,6 +135,11 @@ fn counts_add_up_to_the_findings() {
     }
     assert_eq!(sum, lines.lines().count());
     assert!(sum > 3);
+    // With nothing to count it says that, and does not stay silent.
+    let fleet = copy_fleet_to_temp("clean");
+    let counts = run(fleet.path(), &["inspect", "--count"]);
+    assert_eq!(counts, run(fleet.path(), &["inspect", "--quiet"]));
+    assert!(counts.contains(" aircraft: no"), "{counts}");
 }
 
 #[test]

@@ -20,6 +20,7 @@ mod testdata;
 mod bad_input;
 mod begin;
 mod begin_added;
+mod bench_check;
 mod book;
 mod broken_lines;
 mod compare;

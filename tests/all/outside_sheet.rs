@@ -15,8 +15,15 @@ fn said(program: &str, arguments: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// The pages of a sheet as a browser prints it on some paper, each with its words.
-fn printed(sheet: &str, paper: &str, folder: &Path) -> Vec<String> {
+/// A page as it is printed.
+struct Printed {
+    text: String,
+    /// Its words, each with how far its left and its upper edge are from those of the paper, as shares of it.
+    words: Vec<(String, f64, f64)>,
+}
+
+/// The pages of a sheet as a browser prints it on some paper.
+fn printed(sheet: &str, paper: &str, folder: &Path) -> Vec<Printed> {
     let html = sheet.replace("@page { margin: 8mm; }", &format!("@page {{ size: {paper}; margin: 8mm; }}"));
     assert_ne!(html, sheet);
     let (page, pdf) = (folder.join("sheet.html"), folder.join("sheet.pdf"));
@@ -32,9 +39,8 @@ fn printed(sheet: &str, paper: &str, folder: &Path) -> Vec<String> {
     let pdf = pdf.to_str().unwrap();
     let info = said("pdfinfo", &[pdf]);
     let count = info.lines().find_map(|line| line.strip_prefix("Pages:")).unwrap().trim().parse::<usize>().unwrap();
-    let pages: Vec<String> = (1..=count)
-        .map(|page| said("pdftotext", &["-f", &page.to_string(), "-l", &page.to_string(), pdf, "-"]))
-        .collect();
+    let text = |page: usize| said("pdftotext", &["-f", &page.to_string(), "-l", &page.to_string(), pdf, "-"]);
+    let mut pages: Vec<Printed> = (1..=count).map(|page| Printed { text: text(page), words: Vec::new() }).collect();
     // Nothing lies beyond the paper.
     let boxes = said("pdftotext", &["-bbox", pdf, "-"]);
     let value = |line: &str, key: &str| -> f64 {
@@ -42,12 +48,16 @@ fn printed(sheet: &str, paper: &str, folder: &Path) -> Vec<String> {
         line[from..].split('"').next().unwrap().parse().unwrap()
     };
     let (mut width, mut height) = (0.0, 0.0);
+    let mut page = 0;
     for line in boxes.lines().map(str::trim) {
         if line.starts_with("<page ") {
             (width, height) = (value(line, "width"), value(line, "height"));
+            page += 1;
         } else if line.starts_with("<word ") {
             let inside = value(line, "xMin") >= 0.0 && value(line, "xMax") <= width;
             assert!(inside && value(line, "yMin") >= 0.0 && value(line, "yMax") <= height, "{paper}: {line}");
+            let word = line.split_once('>').unwrap().1.trim_end_matches("</word>");
+            pages[page - 1].words.push((word.to_owned(), value(line, "xMin") / width, value(line, "yMin") / height));
         }
     }
     pages
@@ -70,6 +80,22 @@ fn told(article: &str) -> String {
     text.replace("&quot;", " ").replace("&lt;", " ").replace("&gt;", " ").replace("&amp;", " ")
 }
 
+/// The bench check has its heading at the left edge, with all of the card above it: where the eye looks for it.
+fn begins_below_the_card(page: &Printed) {
+    let mut pairs = page.words.iter().zip(page.words.iter().skip(1));
+    let Some(((_, left, top), _)) =
+        pairs.find(|((one, ..), (two, ..))| (one.as_str(), two.as_str()) == ("Bench", "check"))
+    else {
+        return;
+    };
+    assert!(*left < 0.06, "{left}: {}", page.text);
+    for head in ["Handset", "Radio", "tested"] {
+        let places = page.words.iter().filter(|(word, ..)| word == head);
+        places
+            .for_each(|(word, _, y)| assert!(y < top, "{word} stands at {y}, the bench check at {top}: {}", page.text));
+    }
+}
+
 #[test]
 fn each_aircraft_is_one_page_and_nothing_is_cut_off() {
     let folder = tempfile::tempdir().unwrap();
@@ -83,9 +109,11 @@ fn each_aircraft_is_one_page_and_nothing_is_cut_off() {
                 pages.len(),
                 articles.len(),
                 "{fleet} on {paper}: {:?}",
-                pages.iter().map(|page| page.lines().next()).collect::<Vec<_>>()
+                pages.iter().map(|page| page.text.lines().next()).collect::<Vec<_>>()
             );
             for (page, article) in pages.iter().zip(&articles) {
+                begins_below_the_card(page);
+                let page = &page.text;
                 let printed: Vec<&str> = words(page);
                 let told = told(article);
                 for word in words(&told) {

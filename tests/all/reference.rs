@@ -94,7 +94,7 @@ fn there_is_a_man_page_for_each_command_with_each_option() {
     let pages = folder.path().join("man");
     assert_eq!(text(reference(&["--man", pages.to_str().unwrap()])), "");
     let program = words(&fs::read_to_string(pages.join("walkaround.1")).unwrap());
-    assert!(program.contains("propellers off"), "{program}");
+    assert!(program.contains("propellers off") && program.contains(".SH SUBCOMMANDS\n.TP\n"), "{program}");
     let mut all = program.clone();
     for command in commands() {
         assert!(program.contains(&format!("walkaround-{command}(1)")), "{command}: {program}");
@@ -106,6 +106,8 @@ fn there_is_a_man_page_for_each_command_with_each_option() {
         );
         let sections = [".SH EXIT STATUS", ".SH FILES", ".SH ENVIRONMENT", ".SH SEE ALSO"];
         assert!(sections.iter().all(|section| page.contains(section)), "{page}");
+        // No command has commands of its own.
+        assert!(!page.contains(".SH SUBCOMMANDS"), "{page}");
         assert!(page.contains("walkaround(1)") && page.contains("walkaround-why(1)") | (command == "why"), "{page}");
         let takes_paths = ["inspect", "mend", "pairings", "tidy"].contains(&command.as_str());
         assert_eq!(page.contains("[PATH ...]"), takes_paths, "{page}");

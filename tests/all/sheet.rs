@@ -1,30 +1,24 @@
-//! `walkaround sheet`: every line of a bench check is what `trace` says, every position is shown or named, no drawing misses a corner,
-//! and no text of a file gets out of its place.
+//! `walkaround sheet`: a page says what it should where the eye looks for it, no drawing misses a corner, and no text of a file gets out of
+//! its place.
 
 use crate::outputs::cases::is_harmless;
 use crate::program::run;
 use crate::testdata::{self, fleet_folder};
 use serde_json::Value;
-use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
-use std::process::Command;
-use walkaround::fleet::craft::Idle;
 use walkaround::inspect::Workspace;
-use walkaround::setup::bench::{Aim, Bench};
-use walkaround::setup::positions::channels_read;
 use walkaround::setup::shapes::shapes;
-use walkaround::setup::trace::reading;
 use walkaround::setup::{ModelSetup, Setup, Signals};
-use walkaround::signal::{ControlId, Function, Handle, Path as Way, Rational64, Setting, approximate};
+use walkaround::signal::{Handle, Path as Way, Rational64, Setting, approximate};
 
 /// Does something with every aircraft of a fleet under each model that flies it.
-fn each_of(fleet: &str, what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
+pub(crate) fn each_of(fleet: &str, what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
     each_in(testdata::fleet(fleet), what)
 }
 
 /// The same for the aircraft of some texts.
-fn each_in(files: Vec<testdata::File>, mut what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
+pub(crate) fn each_in(files: Vec<testdata::File>, mut what: impl FnMut(&Setup<'_>, &Signals)) -> usize {
     let mut workspace = Workspace::new();
     for (name, text) in files {
         workspace.set(&name, text);
@@ -44,217 +38,95 @@ fn each_in(files: Vec<testdata::File>, mut what: impl FnMut(&Setup<'_>, &Signals
 }
 
 /// The same for all fleets.
-fn each(mut what: impl FnMut(&Setup<'_>, &Signals)) {
+pub(crate) fn each(mut what: impl FnMut(&Setup<'_>, &Signals)) {
     let count: usize = testdata::fleet_names().iter().map(|fleet| each_of(fleet, &mut what)).sum();
     assert!(count > 60, "only {count} aircraft");
 }
 
 /// The sheet of a folder.
-fn sheet(folder: &Path, arguments: &[&str]) -> String {
+pub(crate) fn sheet(folder: &Path, arguments: &[&str]) -> String {
     let output = run(folder, "sheet", &[&["--today", "2027-03-01"], arguments].concat(), "");
     String::from_utf8(output.stdout).unwrap()
 }
 
-#[test]
-fn every_line_of_every_bench_check_is_what_trace_reads() {
-    let mut lines = 0;
-    each(|setup, signals| {
-        let bench = Bench::of(setup, signals);
-        let mut before = reading(setup, signals, &Way::at(signals.start(&setup.demands(signals))));
-        for line in &bench.lines {
-            lines += 1;
-            let now = reading(setup, signals, &line.path);
-            for (channel, pulse) in &line.after.pulses {
-                let traced = now.channels.iter().find(|(known, ..)| known == channel).and_then(|known| known.4);
-                assert_eq!(traced, pulse.as_ref().map(approximate), "channel {channel}: {:?}", line.moved);
-            }
-            let on: Vec<Option<bool>> = now.modes.iter().map(|(_, on)| *on).collect();
-            assert_eq!(on, line.after.modes, "{:?}", line.moved);
-            // What the line tells is just what is other than before it.
-            let read = channels_read(setup);
-            let other = now.channels.iter().zip(&before.channels).filter(|(now, before)| now.4 != before.4);
-            let other: BTreeSet<u8> = other.map(|(now, _)| now.0).filter(|channel| read.contains(channel)).collect();
-            assert_eq!(other, line.changes.iter().map(|change| change.channel).collect(), "{:?}", line.moved);
-            for change in &line.changes {
-                let traced = now.channels.iter().find(|(known, ..)| *known == change.channel).and_then(|known| known.4);
-                assert_eq!(traced, Some(change.to));
-            }
-            // After a control that is let go all is as before the line.
-            if !line.let_go {
-                before = now;
-            }
-        }
-    });
-    assert!(lines > 800, "only {lines} lines");
+/// The words of a page without its tags.
+pub(crate) fn plain(page: &str) -> String {
+    tags(page).1.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[test]
-fn every_position_that_matters_is_shown_once_or_named_as_not_shown() {
-    let mut not_shown = BTreeSet::new();
-    each(|setup, signals| {
-        let bench = Bench::of(setup, signals);
-        let mut open: BTreeSet<(ControlId, Setting)> = BTreeSet::new();
-        for channel in channels_read(setup) {
-            for control in signals.program().mentions(u16::from(channel)).controls {
-                open.extend((0..signals.positions(control)).map(|at| (control, Setting::Position(at))));
-            }
-        }
-        let shown: Vec<_> = bench.lines.iter().filter(|line| line.aim == Aim::Shows).collect();
-        for (at, line) in shown.iter().enumerate() {
-            assert!(!shown[..at].iter().any(|before| before.moved == line.moved), "{:?} is shown twice", line.moved);
-        }
-        let all = bench.start.iter().chain(bench.lines.iter().map(|line| &line.moved)).chain(&bench.unseen);
-        all.for_each(|place| {
-            open.remove(place);
-        });
-        let name = &setup.model.head.name.value;
-        let unseen = bench.unseen.iter().map(|(control, _)| format!("{name}: {}", signals.name(*control)));
-        not_shown.extend(unseen);
-        open.retain(|(control, _)| bench.start.iter().any(|(known, _)| known == control));
-        assert!(open.is_empty(), "{}: {open:?}", setup.model.head.name.value);
-    });
-    // A trigger that, pushed, gives a boat's motor no more than let go; and a switch that shows only while two sticks are held.
-    assert_eq!(not_shown.into_iter().collect::<Vec<_>>(), ["courser-scale: inner-left", "pratincole: trigger"]);
-}
-
-/// Where something arms, nothing but its own switches, and the sticks that then move something, is moved while it asks to.
-#[test]
-fn what_arms_comes_last_and_ends_off() {
-    let mut arming = 0;
-    each_of("clean", |setup, signals| {
-        let bench = Bench::of(setup, signals);
-        let Some(arm) = signals.program().parts().modes.iter().position(|mode| mode.name == "arm") else { return };
-        let first = bench.lines.iter().position(|line| line.after.modes[arm] == Some(true)).unwrap();
-        arming += 1;
-        let gates = signals.arming_controls().unwrap();
-        for line in &bench.lines[first..] {
-            let (control, _) = line.moved;
-            assert!(gates.contains(&control) || signals.is_axis(control), "{}", signals.name(control));
-        }
-        assert_eq!(bench.lines.last().unwrap().after.modes[arm], Some(false), "{}", setup.model.head.name.value);
-    });
-    assert_eq!(arming, 4);
-}
-
-/// The throttle goes up while a cut holds, and the cut is let go while the throttle is up: where that is tried no motor gets more than
-/// its stated idle and nothing asks to arm; what would start is not tried.
-#[test]
-fn what_must_not_start_a_motor_is_tried() {
-    let (mut cuts, mut let_go) = (0, 0);
-    each(|setup, signals| {
-        let arm = signals.program().parts().modes.iter().position(|mode| mode.name == "arm");
-        let tries: Vec<_> = Bench::of(setup, signals).lines.into_iter().filter(|line| line.aim == Aim::Tries).collect();
-        for line in &tries {
-            let now = reading(setup, signals, &line.path);
-            for motor in setup.motor_channels() {
-                let pulse = now.channels.iter().find(|(known, ..)| *known == motor.channel).and_then(|known| known.4);
-                let at_rest = match motor.idle {
-                    Some(Idle::Below(below)) => pulse.unwrap() < below.to_f64(),
-                    Some(Idle::Above(above)) => pulse.unwrap() > above.to_f64(),
-                    Some(Idle::Within(low, high)) => (low.to_f64()..=high.to_f64()).contains(&pulse.unwrap()),
-                    None => false,
-                };
-                assert!(at_rest, "{}: {:?} {pulse:?}", setup.model.head.name.value, line.moved);
-            }
-            assert!(arm.is_none_or(|arm| line.after.modes[arm] == Some(false)), "{:?}", line.moved);
-            match signals.is_axis(line.moved.0) {
-                true => cuts += 1,
-                false => let_go += 1,
-            }
-        }
-    });
-    assert!(cuts > 10 && let_go > 5, "{cuts} {let_go}");
-}
-
-/// A switch that arms the controller while the handset's own cut holds is not moved with the throttle up.
-#[test]
-fn what_would_arm_is_not_tried_with_the_throttle_up() {
-    let arms_at_once = |(name, text): testdata::File| {
-        let text = String::from_utf8(text).unwrap();
-        let by_latch = "channel 7 arm {\n    value 100 % when ready\n    value -100 %\n  }";
-        assert!(name != "plover.rig" || text.contains(by_latch));
-        (name, text.replace(by_latch, "channel 7 arm = left-front").into_bytes())
-    };
-    let mut plovers = 0;
-    each_in(testdata::fleet("clean").into_iter().map(arms_at_once).collect(), |setup, signals| {
-        if setup.craft.head.name.value == "plover" {
-            plovers += 1;
-            let lines = Bench::of(setup, signals).lines;
-            let tried: Vec<_> = lines.iter().filter(|line| line.aim == Aim::Tries).map(|line| line.moved.0).collect();
-            assert_eq!(tried, [signals.stick(Function::Throttle).unwrap()], "only the throttle goes up");
-        }
-    });
-    assert_eq!(plovers, 1);
-}
-
-/// The lines as they stand on the page, against the program's own `trace` with the movements written out.
-#[test]
-fn the_page_says_what_trace_prints() {
-    let folder = fleet_folder("clean");
-    let page = sheet(&folder, &[]);
-    let mut articles = page.split("<article").skip(2);
-    let mut told = 0;
-    let mut names: Vec<(String, String)> = Vec::new();
-    each_of("clean", |setup, _| {
-        names.push((setup.craft.head.name.value.to_string(), setup.model.head.name.value.to_string()));
-    });
-    names.sort();
-    for (craft, model) in names {
-        let article = articles.next().unwrap();
-        assert!(
-            article.contains(&format!("<h1>{craft}</h1>")) && article.contains(&format!("<b>{model}</b>")),
-            "{craft}"
-        );
-        each_of("clean", |setup, signals| {
-            if setup.craft.head.name.value != craft || setup.model.head.name.value != model {
-                return;
-            }
-            let bench = Bench::of(setup, signals);
-            let mut items = article.split("<ol class=\"bench\">").nth(1).unwrap().split("<li>").skip(2);
-            for line in &bench.lines {
-                let item = items.next().unwrap();
-                let mut arguments = Vec::new();
-                let mut put = |option: &str, control: ControlId, at: Setting| {
-                    let at = match at {
-                        Setting::Position(at) => signals.position_name(control, at).to_string(),
-                        Setting::Percent(percent) => percent.text(),
-                    };
-                    arguments.extend([option.to_owned(), format!("{}={at}", signals.name(control))]);
-                };
-                for (at, setting) in line.path.start.controls.iter().enumerate() {
-                    put("--set", ControlId(at as u16), *setting);
-                }
-                for movement in &line.path.movements {
-                    for &(handle, to) in &movement.sets {
-                        let Handle::Control(control) = handle else { panic!("a trim") };
-                        put("--then", control, to);
-                    }
-                }
-                let output = Command::new(env!("CARGO_BIN_EXE_walkaround"))
-                    .args(["trace", &model, "--craft", &craft, "--as", "json"])
-                    .args(&arguments)
-                    .current_dir(&folder)
-                    .output()
-                    .unwrap();
-                let traced: Value = serde_json::from_slice(&output.stdout).unwrap();
-                for change in &line.changes {
-                    let channels = traced["channels"].as_array().unwrap();
-                    let channel = channels.iter().find(|known| known["channel"] == change.channel).unwrap();
-                    let pulse = channel["carried_us"].as_f64().unwrap();
-                    let told_pulse = format!("<b>{}</b>", walkaround::report::witness::number(pulse));
-                    assert!(item.contains(&told_pulse), "{told_pulse} in {item}");
-                    told += 1;
-                }
-                for (at, on) in &line.switched {
-                    let name = &signals.program().parts().modes[*at].name;
-                    assert_eq!(traced["modes"][name.as_str()], *on, "{item}");
-                    assert!(item.contains(&format!("mode {name} {}", if *on { "ON" } else { "off" })), "{item}");
-                }
-            }
-        });
+fn the_bench_check_begins_below_the_card_with_a_heading_of_its_own() {
+    let page = sheet(&fleet_folder("clean"), &["--page", "curlew"]);
+    for article in page.split("<article").skip(1) {
+        let (card, check) = article
+            .split_once("<section class=\"long bench-check\"><div class=\"begins\"><h2>Bench check</h2>")
+            .unwrap();
+        // The columns of the card end before it, and its list has columns of its own.
+        assert!(card.ends_with("</section></div>") && card.contains("<div class=\"columns\">"), "{card}");
+        assert!(check.contains("<ol class=\"bench\">") && !check.contains("columns"), "{check}");
     }
-    assert!(articles.next().is_none());
-    assert!(told > 100, "only {told} pulses");
+}
+
+#[test]
+fn a_danger_is_told_before_anything_else() {
+    let page = |fleet: &str, craft: &str| sheet(&fleet_folder(fleet), &["--page", craft]);
+    let [hurried, clean] = [page("hurried", "sanderling"), page("clean", "sanderling")];
+    let at = |page: &str, words: &str| page.find(words).unwrap_or_else(|| panic!("{words} in {page}"));
+    let danger = "<h2>Open findings: mend the danger before anything else</h2><ul><li><b>danger </b>";
+    assert!(at(&hurried, danger) < at(&hurried, "<h2>Handset</h2>"));
+    assert_eq!(hurried.matches("Open findings").count(), 1);
+    assert!(at(&clean, "<h2>Open findings</h2>") > at(&clean, "<h2>Handset</h2>"));
+}
+
+/// "100 of 100" would read as a mark that an aircraft passed; the same words stand in the report, on the sheet and in the page.
+#[test]
+fn nothing_found_is_no_mark_that_an_aircraft_passed() {
+    let folder = fleet_folder("clean");
+    let report = String::from_utf8(run(&folder, "inspect", &["--today", "2027-03-01"], "").stdout).unwrap();
+    let words = report.lines().find_map(|line| line.strip_prefix("curlew")).unwrap().trim();
+    let page = sheet(&folder, &[]);
+    assert!(words.starts_with("nothing found by ") && words.ends_with(" rules"), "{words}");
+    assert!(page.contains(&format!("<span>Inspection: {words}. It has not seen the aircraft.</span>")), "{page}");
+    assert!(page.contains(&format!("<td>{words}</td>")), "{page}");
+    for text in [&report, &page] {
+        assert!(!text.contains("nothing found in") && !text.contains("class=\"verdict\""), "{text}");
+    }
+    // What is no such verdict is framed.
+    let broken = testdata::copy_fleet_to_temp("clean");
+    let file = broken.path().join("plover.rig");
+    let text = fs::read_to_string(&file).unwrap();
+    fs::write(file, format!("{text}\nplace nowhere {{ reach 3 parsecs }}\n")).unwrap();
+    let beside = sheet(broken.path(), &["--page", "plover"]);
+    assert!(beside.contains("<span class=\"verdict\">a fault beside it</span>"), "{beside}");
+    // What is left out is said beside it.
+    let newcomer = String::from_utf8(run(&fleet_folder("newcomer"), "inspect", &[], "").stdout).unwrap();
+    let lines = newcomer.lines().filter(|line| line.contains("nothing found by"));
+    lines.for_each(|line| assert!(line.ends_with(" not asked"), "{newcomer}"));
+}
+
+#[test]
+fn a_card_says_which_way_is_up_and_has_room_to_write() {
+    let clean = |craft: &str| plain(&sheet(&fleet_folder("clean"), &["--page", craft]));
+    let curlew = clean("curlew");
+    for words in [
+        "Up on a switch is away from you, down towards you.",
+        "5 flap stands at the low end of its pulses",
+        "Pack no.",
+        "every channel still follows at steps or metres, at power",
+        "Result: every line as it is written not so: lines Done by on",
+        "pupil: with the pupil's handset on too, shoulder down",
+        "the pupil's sticks move roll and pitch and nothing else, yours the rest.",
+    ] {
+        assert!(curlew.contains(words), "{words} in {curlew}");
+    }
+    assert!(!clean("whimbrel").contains("pupil"));
+    let sanderling = clean("sanderling");
+    assert!(sanderling.contains("mode home: flies back"), "{sanderling}");
+    let ways = "as a rule, stick right, it rolls right; stick away from you, its nose goes down; yaw right, its nose turns right";
+    assert!(sanderling.contains(ways) && !curlew.contains(ways), "{sanderling}");
+    // A pistol grip has no switch with an up that is away from anybody.
+    let pistol = sheet(&fleet_folder("kinds"), &["--page", "pratincole"]);
+    assert!(!pistol.contains("Up on a switch"), "{pistol}");
 }
 
 /// Between the points of a line nothing is anywhere else than on the line: a corner that was missed would lie beside it.
@@ -464,10 +336,7 @@ fn a_page_an_aircraft_and_a_first_page() {
 
 #[test]
 fn a_card_tells_the_cut_the_modes_the_rates_and_the_pupil() {
-    let text = |arguments: &[&str]| {
-        let page = sheet(&fleet_folder("clean"), arguments);
-        tags(&page).1.join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
-    };
+    let text = |arguments: &[&str]| plain(&sheet(&fleet_folder("clean"), arguments));
     let dunlin = text(&["dunlin"]);
     for words in [
         "does not ask to arm; CUT: motor stays idle (channel 3)",
@@ -475,7 +344,7 @@ fn a_card_tells_the_cut_the_modes_the_rates_and_the_pupil() {
         "the motor is LIVE: Propellers off.",
         "the motor is cut",
         "mode level; roll rate 70 % expo 30 %; pitch rate 70 % expo 30 %",
-        "mode finder (locator)",
+        "mode finder: makes a noise to be found by",
         "1 s after it notices, the flight controller stops the motors: the aircraft falls.",
         "Land at 20.4 V (3.4 V a cell, motors running)",
         "Flight time 2 min 36 s : 80 % of the capacity at 24 A.",
@@ -557,31 +426,4 @@ fn a_change_stands_side_by_side() {
     let subjects = compared["subjects"].as_array().unwrap();
     let changes: usize = subjects.iter().map(|subject| subject["changes"].as_array().unwrap().len()).sum();
     assert_eq!(page.matches("<tr><td><b>").count(), changes);
-}
-
-/// A switch with a channel of its own that also chooses rates shows both: alone, and with a stick held.
-#[test]
-fn a_rates_switch_that_moves_a_channel_is_tried_with_a_stick_held() {
-    let mut seen = 0;
-    each_of("clean", |setup, signals| {
-        if setup.craft.head.name.value != "dunlin" {
-            return;
-        }
-        let bench = Bench::of(setup, signals);
-        let is_rates = |control: ControlId| signals.name(control) == "left-rear";
-        let line =
-            bench.lines.iter().find(|line| is_rates(line.moved.0) && line.changes.iter().any(|it| it.channel == 1));
-        let line = line.expect("the rates of roll are shown");
-        assert!(line.changes.iter().any(|change| change.channel == 6));
-        seen += 1;
-    });
-    assert!(seen > 0);
-}
-
-/// A receiver on a second link has a line of its own with what is read there.
-#[test]
-fn a_receiver_on_another_link_is_tried_alone() {
-    let page = sheet(&fleet_folder("kinds"), &["turnstone"]);
-    assert!(page.contains("Receiver spare alone</b> (link marsh-900)"), "{page}");
-    assert!(!sheet(&fleet_folder("clean"), &["knot"]).contains("alone</b>"));
 }

@@ -18,7 +18,7 @@ CONFIG = ClientServerConfig(server_command=[os.environ["WALKAROUND"], "editor"])
 
 @pytest_lsp.fixture(config=CONFIG, params=["neovim", "emacs", "visual-studio-code"])
 async def client(request, lsp_client: LanguageClient):
-    # The editors whose abilities these are watch files when they are asked to.
+    # Some of the editors whose abilities these are watch files when they are asked to.
     lsp_client.watched = []
 
     @lsp_client.feature(types.CLIENT_REGISTER_CAPABILITY)
@@ -163,6 +163,76 @@ async def test_layout(client):
     options = types.FormattingOptions(2, True)
     edits = await client.text_document_formatting_async(types.DocumentFormattingParams(document(), options))
     assert not edits
+
+
+def type_all(client, text, version=2):
+    """Replaces the whole text of the file in the editor."""
+    client.text_document_did_change(
+        types.DidChangeTextDocumentParams(
+            types.VersionedTextDocumentIdentifier(version, DUNLIN.as_uri()),
+            [types.TextDocumentContentChangeWholeDocument(text)],
+        )
+    )
+
+
+@pytest.mark.asyncio
+async def test_layout_behind_a_brace(client):
+    text = DUNLIN.read_text() + "\ncraft knot-two {\nkind   glider\n}"
+    type_all(client, text)
+    end = types.Position(text.count("\n"), 1)
+    options = types.FormattingOptions(2, True)
+    edits = await client.text_document_on_type_formatting_async(
+        types.DocumentOnTypeFormattingParams(document(), end, "}", options)
+    )
+    assert "  kind glider" in "".join(edit.new_text for edit in edits), edits
+
+
+@pytest.mark.asyncio
+async def test_all_that_is_sure(client):
+    text = DUNLIN.read_text()
+    assert "  stick-filter off\n" in text and "  trims off\n" in text
+    type_all(client, text.replace("  stick-filter off\n", "").replace("  trims off\n", "  trims on\n"))
+    start = types.Range(types.Position(0, 0), types.Position(0, 0))
+    only = types.CodeActionContext([], only=[types.CodeActionKind.SourceFixAll])
+    actions = await client.text_document_code_action_async(types.CodeActionParams(document(), start, only))
+    assert [action.kind for action in actions] == ["source.fixAll.walkaround"], actions
+    edit = actions[0].edit
+    changed = [change.text_document.version for change in edit.document_changes or []]
+    assert changed == [2] or list(edit.changes or {}) == [DUNLIN.as_uri()], edit
+
+
+async def until(holds):
+    for _ in range(200):
+        if holds():
+            return
+        await asyncio.sleep(0.1)
+    pytest.fail("waited in vain")
+
+
+async def found_in(client, path):
+    """What is found in a file that is not open: pulled for the whole folder, or pushed."""
+    if client.answered.capabilities.diagnostic_provider is not None:
+        report = await client.workspace_diagnostic_async(types.WorkspaceDiagnosticParams([]))
+        return [one.code for file in report.items if file.uri == path.as_uri() for one in file.items]
+    return [one.code for one in client.diagnostics.get(path.as_uri(), [])]
+
+
+@pytest.mark.asyncio
+async def test_files_that_come_and_go(client):
+    if client.capabilities.workspace.did_change_watched_files.dynamic_registration:
+        await until(lambda: client.watched == [types.WORKSPACE_DID_CHANGE_WATCHED_FILES])
+    path = FLEET / "come-and-gone.rig"
+    for text, kind in [("rig 1\nlink a { channels 0 }\n", types.FileChangeType.Created), (None, types.FileChangeType.Deleted)]:
+        path.write_text(text) if text else path.unlink()
+        client.workspace_did_change_watched_files(
+            types.DidChangeWatchedFilesParams([types.FileEvent(path.as_uri(), kind)])
+        )
+        for _ in range(200):
+            found = await found_in(client, path)
+            if bool(found) == bool(text):
+                break
+            await asyncio.sleep(0.1)
+        assert bool(found) == bool(text), found
 
 
 @pytest.mark.asyncio

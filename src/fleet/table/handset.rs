@@ -73,7 +73,7 @@ pub(super) const ENTRIES: &[Entry] = &[
         Handset,
         "switch",
         &["<name:name> <count:int 2..16> positions [sprung-to <rest:position>]"],
-        "A switch. Two positions are called up and down, three up, middle and down, more 1, 2, 3 and so on.",
+        "A switch. Two positions are called up and down, three up, middle and down, more 1, 2, 3 and so on. Up is away from the pilot, down towards the pilot.",
     )
     .keyed(),
     Entry::new(

@@ -1,7 +1,8 @@
 //! The field card of an aircraft.
 
 use super::{handset, say};
-use crate::findings::Finding;
+use crate::findings::verdict::Verdict;
+use crate::findings::{Finding, Severity};
 use crate::fleet::craft::{Receiver, ReceiverNumber};
 use crate::fleet::model::Telemetry;
 use crate::fleet::words::{LossAction, Tested};
@@ -27,18 +28,32 @@ pub(super) fn head(page: &Page<'_, '_>) -> Markup {
         div.head {
             h1 { (say::text(&craft.head.name.value)) }
             span { (kind) }
-            @if let Some(verdict) = page.verdict { span.verdict { (say::verdict(verdict, page.row)) } }
+            @if let Some(verdict) = page.verdict {
+                @match verdict.verdict {
+                    // A frame would make a stamp of what is no more than an inspection of the description.
+                    Verdict::NothingFound | Verdict::NothingNew | Verdict::Waived | Verdict::NothingOfThese => span {
+                        "Inspection: " (say::verdict(verdict, page.row)) ". It has not seen the aircraft."
+                    },
+                    _ => span.verdict { (say::verdict(verdict, page.row)) },
+                }
+            }
             span { @if let Some(today) = page.today { (today) } }
         }
-        p.choose {
-            "Choose model " b { (say::text(&setup.model.head.name.value)) }
-            @if let Some(handset) = handset { " on handset " b { (handset) } }
-            ", receiver number " b { (say::numbers(setup.model)) } "."
+        div.choose-row {
+            p.choose {
+                "Choose model " b { (say::text(&setup.model.head.name.value)) }
+                @if let Some(handset) = handset { " on handset " b { (handset) } }
+                ", receiver number " b { (say::numbers(setup.model)) } "."
+            }
+            p.caution { (page.caution.words()) " That is for every check on the bench." }
         }
-        p.caution {
-            (page.caution.words()) " That is for every check on the bench."
-        }
+        @if is_dangerous(page) { (open(page)) }
     }
+}
+
+/// Whether what is open has to be read before anything else on the page.
+fn is_dangerous(page: &Page<'_, '_>) -> bool {
+    page.findings.iter().any(|finding| finding.severity >= Severity::Danger)
 }
 
 /// The card.
@@ -50,7 +65,8 @@ pub(super) fn card(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
         (loss(page))
         (radio(page))
         (tested(page))
-        (open(page, report))
+        @if !is_dangerous(page) { (open(page)) }
+        (not_checked(page, report))
     }
 }
 
@@ -59,7 +75,7 @@ fn channels(page: &Page<'_, '_>) -> Markup {
         return html! { section { h2 { "Channels" } p { "The signal path can't be put together: `walkaround inspect` says why." } } };
     };
     html! {
-        section {
+        section.long {
             h2 { "Channel order" }
             table {
                 @for channel in &path.channels {
@@ -84,6 +100,9 @@ fn battery(page: &Page<'_, '_>) -> Markup {
             h2 { "Battery, timer, alarms" }
             @if page.batteries.is_empty() { p { "No battery is stated." } }
             @for battery in &page.batteries { (one_battery(battery)) }
+            @if !page.batteries.is_empty() {
+                p { "Pack no. " span.line.short {} ", before the flight " span.line.short {} " V, after it " span.line.short {} " V." }
+            }
             ul {
                 @for timer in &model.timers {
                     li {
@@ -290,12 +309,12 @@ fn tested(page: &Page<'_, '_>) -> Markup {
     }
 }
 
-fn open(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
-    let wanted = page.row.map(|row| row.wanted()).unwrap_or_default();
+/// What was found and is open, and what is waived.
+fn open(page: &Page<'_, '_>) -> Markup {
     let message = |finding: &Finding| say::text(sentences(&finding.message, 1)).into_owned();
     html! {
-        section.long {
-            h2 { "Open findings" }
+        section.long.first[is_dangerous(page)] {
+            h2 { "Open findings" @if is_dangerous(page) { ": mend the danger before anything else" } }
             @if page.findings.is_empty() {
                 p { @if page.waived.is_empty() { "None." } @else { "None beside what is waived, and still so:" } }
             }
@@ -318,7 +337,16 @@ fn open(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
                     @if page.waived.len() > TOLD { li { "and " (page.waived.len() - TOLD) " more that are waived." } }
                 }
             }
-            @if !wanted.is_empty() {
+        }
+    }
+}
+
+/// What the rules that were not asked would need.
+fn not_checked(page: &Page<'_, '_>, report: &Report<'_>) -> Markup {
+    let wanted = page.row.map(|row| row.wanted()).unwrap_or_default();
+    html! {
+        @if !wanted.is_empty() {
+            section.long {
                 h2 { "Not checked, for want of" }
                 ul {
                     @for (missing, count) in wanted.iter().take(TOLD) {

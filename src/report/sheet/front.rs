@@ -37,7 +37,7 @@ pub(super) fn front(front: &Front<'_, '_>, report: &Report<'_>) -> Markup {
                 Some(grid) => (connections(grid)),
                 None => p { "There are too many models or aircraft for a grid of who connects to whom: `walkaround pairings` tells what is not as the models say." },
             }
-            p.small { "\"Nothing found\" means that none of the rules that were asked spoke. It does not mean that an aircraft is fit to fly. \"in 90 of 92\": 92 rules apply to the aircraft, and 90 of them could be asked to the end." }
+            p.small { "\"Nothing found\" means that none of the rules that were asked spoke. It does not mean that an aircraft is fit to fly. \"2 not asked\": two more rules are about the aircraft, and could not be asked to the end." }
             p.small { (super::STAYS) }
         }
     }

@@ -1,11 +1,11 @@
 //! The handset from above, with what this aircraft uses of it. The description does not say where a switch sits, so that none is drawn
 //! in a place of its own: they stand in a list.
 
-use super::say;
+use super::say::{self, Readings};
 use crate::findings::hands;
-use crate::fleet::words::{Grip, Stick};
+use crate::fleet::words::{Grip, ModeKind, Stick};
 use crate::report::traced::stands;
-use crate::report::witness::{list, number};
+use crate::report::witness::list;
 use crate::setup::Setup;
 use crate::setup::positions::{ControlUse, Effect, PlaceUse};
 use crate::sheet::{Page, SignalPages};
@@ -20,13 +20,24 @@ pub(super) fn handset(page: &Page<'_, '_>) -> Markup {
             h2 { "Handset" }
             (sticks(page, path))
             @if !path.controls.is_empty() {
-                p.small { "Underlined: where the start check wants it, or where it is at the start. Sprung: it goes back by itself." }
+                p.small {
+                    @if page.setup.hands().grip == Grip::Sticks && path.controls.iter().any(has_up) {
+                        b { "Up on a switch is away from you, down towards you." } " "
+                    }
+                    "Underlined: where the start check wants it, or where it is at the start. Sprung: it goes back by itself."
+                }
+                @let readings = Readings::of(path);
                 table.controls {
-                    @for control in &path.controls { (rows(page, path, control)) }
+                    @for control in &path.controls { (rows(page, path, control, &readings)) }
                 }
             }
         }
     }
+}
+
+/// Whether it is a switch with a position that is called up.
+fn has_up(control: &ControlUse<'_>) -> bool {
+    control.places.iter().any(|place| matches!(place.at, Setting::Position(_)) && place.name == "up")
 }
 
 /// The channels that a stick moves, in words.
@@ -104,7 +115,7 @@ fn clipped(text: &str) -> String {
     if text.chars().count() <= ROOM { text.to_owned() } else { text.chars().take(ROOM - 1).chain(['…']).collect() }
 }
 
-fn rows(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, control: &ControlUse<'_>) -> Markup {
+fn rows(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, control: &ControlUse<'_>, readings: &Readings) -> Markup {
     let start = path.bench.start.iter().find(|(known, _)| *known == control.control).map(|(_, at)| *at);
     let start = control.asked.or(start);
     let mut places = merged(control);
@@ -133,7 +144,7 @@ fn rows(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, control: &ControlUse<'_
                 }
                 td {
                     @if is_idle { "moves no channel of this aircraft by itself" }
-                    @else { (effects(page.setup, place)) }
+                    @else { (effects(page.setup, place, readings)) }
                 }
             }
         }
@@ -160,25 +171,27 @@ fn merged<'c, 'f>(control: &'c ControlUse<'f>) -> Merged<'c, 'f> {
 }
 
 /// What is so in a position.
-fn effects(setup: &Setup<'_>, place: &PlaceUse<'_>) -> String {
+fn effects(setup: &Setup<'_>, place: &PlaceUse<'_>, readings: &Readings) -> String {
     if place.effects.is_empty() {
         return "–".to_owned();
     }
-    let told: Vec<String> = place.effects.iter().map(|effect| effect_words(setup, effect)).collect();
+    let told: Vec<String> = place.effects.iter().map(|effect| effect_words(setup, effect, readings)).collect();
     told.join("; ")
 }
 
-fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>) -> String {
+fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>, readings: &Readings) -> String {
     let labelled = |channel: &u8| format!("{channel} {}", say::label(setup, *channel));
     let mode_name = |name: &str| match name {
         "arm" => "asks to ARM".to_owned(),
         name => format!("mode {}", say::text(name)),
     };
     match effect {
-        Effect::Mode(mode) => match mode.kind {
-            Some(kind) => format!("{} ({})", mode_name(&mode.name.value), kind.value.word()),
-            None => mode_name(&mode.name.value),
-        },
+        Effect::Mode(mode) => {
+            let does = mode.kind.map_or_else(String::new, |kind| format!(": {}", does(kind.value)));
+            let never = mode.excludes.as_ref();
+            let never = never.map_or_else(String::new, |other| format!(", never with {}", say::text(&other.value)));
+            format!("{}{does}{never}", mode_name(&mode.name.value))
+        }
         Effect::NoMode(modes) => match modes.as_slice() {
             [one] if one.name.value == "arm" => "does not ask to arm".to_owned(),
             [one] => format!("not mode {}", say::text(&one.name.value)),
@@ -197,12 +210,24 @@ fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>) -> String {
         Effect::Surface(surface, percent) => {
             format!("{} {}", labelled(&surface.channel.value), stands(surface.high_is.map(|way| way.value), *percent))
         }
-        Effect::Pulse(channel, pulse) => format!("{} {} us", labelled(channel), number(*pulse)),
+        Effect::Pulse(channel, us) => format!("{} {} us", labelled(channel), readings.us(*channel, *us)),
         Effect::Moves(axis, channels) => {
             format!("{} moves {}", say::text(axis), list(channels.iter().map(labelled)))
         }
         Effect::Pupil(gives) => {
             format!("the PUPIL has {}", list(gives.iter().map(|name| say::text(&name.value).into_owned())))
         }
+    }
+}
+
+/// What a mode does, as far as the description says what it is for.
+const fn does(kind: ModeKind) -> &'static str {
+    match kind {
+        ModeKind::Return => "flies back",
+        ModeKind::Land => "lands",
+        ModeKind::Stop => "STOPS the motors",
+        ModeKind::Enable => "allows arming",
+        ModeKind::Locator => "makes a noise to be found by",
+        ModeKind::OnGround => "for the ground only",
     }
 }

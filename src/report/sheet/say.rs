@@ -1,17 +1,20 @@
 //! What the parts of a sheet say in the same words.
 
-use crate::findings::coverage::{Row, Standing};
+use crate::findings::coverage::Row;
 use crate::findings::hands;
-use crate::findings::verdict::{AircraftVerdict, Verdict};
+use crate::findings::verdict::AircraftVerdict;
 use crate::fleet::Decimal;
 use crate::fleet::model::{AlarmKind, Model};
 use crate::report::plain::plain;
 use crate::report::totals::counted;
+use crate::report::verdict::in_words;
 use crate::report::witness::number;
-use crate::setup::{Setup, Signals};
-use crate::sheet::Page;
+use crate::setup::positions::Effect;
+use crate::setup::{Setup, Signals, float};
+use crate::sheet::{Page, SignalPages};
 use crate::signal::{ControlId, Setting};
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// A text of a file, with nothing in it that moves, turns or hides.
 pub(super) fn text(text: &str) -> Cow<'_, str> {
@@ -60,14 +63,67 @@ pub(super) fn standing(page: &Page<'_, '_>, signals: &Signals, (control, at): (C
     if is_stick { format!("{} ({words})", text(name)) } else { format!("{} {words}", text(name)) }
 }
 
-/// What an inspection says of an aircraft, as the report has it: `nothing found in 61 of 64`.
-pub fn verdict(verdict: &AircraftVerdict, row: Option<&Row>) -> String {
-    let words = match (verdict.verdict, row) {
-        (Verdict::NothingFound, Some(row)) => {
-            format!("{} in {} of {}", verdict.verdict.words(), row.count(Standing::Clear), row.applicable())
+/// How finely what is received is told on paper: in whole microseconds, as a pilot reads them off a screen, and finer on a channel of
+/// which two readings that differ would look alike.
+pub(super) struct Readings {
+    /// The channels that are told finer, with the digits behind the point.
+    fine: Vec<(u8, usize)>,
+}
+
+/// So many digits behind the point tell pulses apart that anything can tell apart.
+const FINEST: usize = 3;
+
+impl Readings {
+    /// How finely the readings of an aircraft are told, so that each of them that stands on its page can be told from the others.
+    pub(super) fn of(path: &SignalPages<'_, '_>) -> Self {
+        let bench = &path.bench;
+        let views = [&bench.at_start].into_iter().chain(bench.lines.iter().map(|line| &line.after));
+        let views = views.chain(path.others.iter().map(|other| &other.at_start));
+        let read =
+            views.flat_map(|view| &view.pulses).filter_map(|(channel, us)| Some((*channel, float(us.as_ref()?))));
+        let effects = path.controls.iter().flat_map(|control| &control.places).flat_map(|place| &place.effects);
+        let stands = effects.filter_map(|effect| match effect {
+            Effect::Pulse(channel, us) => Some((*channel, *us)),
+            _ => None,
+        });
+        let mut all: BTreeMap<u8, Vec<f64>> = BTreeMap::new();
+        for (channel, us) in read.chain(stands) {
+            all.entry(channel).or_default().push(us);
         }
-        (other, _) => other.words().to_owned(),
+        let fine = all.into_iter().map(|(channel, pulses)| (channel, digits(pulses)));
+        Self { fine: fine.filter(|(_, digits)| *digits > 0).collect() }
+    }
+
+    /// A reading on a channel, without its unit.
+    pub(super) fn us(&self, channel: u8, us: f64) -> String {
+        let digits = self.fine.iter().find(|(known, _)| *known == channel).map_or(0, |(_, digits)| *digits);
+        rounded(us, digits)
+    }
+}
+
+/// The fewest digits behind the point with which no two of these that differ look alike.
+fn digits(mut pulses: Vec<f64>) -> usize {
+    pulses.sort_by(f64::total_cmp);
+    pulses.dedup();
+    let are_told_apart = |digits: &usize| {
+        let mut words: Vec<String> = pulses.iter().map(|us| rounded(*us, *digits)).collect();
+        words.dedup();
+        words.len() == pulses.len()
     };
+    (0..FINEST).find(are_told_apart).unwrap_or(FINEST)
+}
+
+fn rounded(us: f64, digits: usize) -> String {
+    let text = format!("{us:.digits$}");
+    match digits {
+        0 => text,
+        _ => text.trim_end_matches('0').trim_end_matches('.').to_owned(),
+    }
+}
+
+/// What an inspection says of an aircraft, as the report has it, with how many of each it found.
+pub fn verdict(verdict: &AircraftVerdict, row: Option<&Row>) -> String {
+    let words = in_words(verdict.verdict, row).into_owned();
     let counts = counted(&verdict.counts);
     if counts.is_empty() { words } else { format!("{words}: {counts}") }
 }
@@ -112,4 +168,22 @@ pub(super) fn numbers(model: &Model) -> String {
     };
     let all: Vec<String> = model.modules_on().map(one).collect();
     if all.is_empty() { "no module is on".to_owned() } else { all.join(", ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn readings_are_as_fine_as_they_have_to_be() {
+        for (pulses, told) in [
+            (&[1499.7, 1000.2, 1499.7][..], ["1500", "1000", "1500"]),
+            (&[1499.7, 1500.2, 1000.04], ["1499.7", "1500.2", "1000"]),
+            (&[1500.0, 1500.04, 2000.0], ["1500", "1500.04", "2000"]),
+            (&[1500.0, 1_500.000_1, 2000.0], ["1500", "1500", "2000"]),
+        ] {
+            let digits = digits(pulses.to_vec());
+            assert_eq!(pulses.iter().map(|us| rounded(*us, digits)).collect::<Vec<_>>(), told);
+        }
+    }
 }

@@ -3,14 +3,14 @@
 use super::Style;
 use crate::findings::Severity;
 use crate::findings::caution::before_the_bench;
-use crate::findings::coverage::Standing;
 use crate::findings::verdict::Verdict;
 use crate::report::Report;
-use crate::report::coverage::{Beneath, waiver};
-use crate::report::paragraphs::wrapped;
+use crate::report::coverage::{Beneath, waived_words, waiver};
+use crate::report::paragraphs::{first_line, wrapped};
 use crate::report::plain::plain;
 use crate::report::record;
 use crate::report::totals::{counted, several, totals};
+use crate::report::verdict::in_words;
 use std::borrow::Cow;
 use std::io::{self, Write};
 
@@ -31,14 +31,11 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
         let verdict = aircraft.verdict;
         let row = report.coverage.of(&aircraft.name);
         let words = match (verdict, row) {
-            (Verdict::NothingFound, Some(row)) => {
-                format!("{} in {} of {}", verdict.words(), row.count(Standing::Clear), row.applicable()).into()
-            }
             (Verdict::NothingOfThese, _) => {
                 let count = report.coverage.rules.len();
-                format!("nothing found by the {} asked", several(count, "rule")).into()
+                Cow::Owned(format!("nothing found by the {} asked", several(count, "rule")))
             }
-            _ => Cow::Borrowed(verdict.words()),
+            _ => in_words(verdict, row),
         };
         let word = match severity_of(verdict) {
             Some(severity) => style.paint().severity(severity, &words),
@@ -76,8 +73,10 @@ pub(super) fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> i
     }
     let at_most = if style.full { usize::MAX } else { WAIVED_AT_MOST };
     for waived in report.waived.iter().take(at_most) {
-        for line in wrapped(&format!("waived: {}", waiver(waived, report)), style.width.max(20)) {
-            writeln!(out, "{line}")?;
+        let width = style.width.max(20);
+        writeln!(out, "{}", first_line(&format!("waived: {}", waived_words(waived)), width))?;
+        for line in wrapped(&waiver(waived, report), width - 4) {
+            writeln!(out, "    {line}")?;
         }
     }
     if let Some(more @ 1..) = report.waived.len().checked_sub(at_most) {

@@ -40,8 +40,8 @@ danger: arming/between-levels (d\u{1b}[31mnlin)
         "       more  walkaround why arming/between-levels\n",
         "caution: arming/momentary (knot)\n",
         "\nd\\u{1b}[31mnlin  danger          1 danger\nknot             caution         1 caution\n\
-         plover           nothing found in 1 of 2\n    1 rule could not be asked, for want of:\n      \
-         controller { valid LOW..HIGH us } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived; 1 aircraft not checked in full.\nwaived: arming/momentary (knot) at fleet/knot.rig:4, until 2027-03-01, because \"the controller\n",
+         plover           nothing found by 1 rule, 1 not asked\n    1 rule could not be asked, for want of:\n      \
+         controller { valid LOW..HIGH us } (1 rule)\n      line 4 of fleet/knot.rig, which was not understood (1 rule)\n\n3 files, 3 aircraft: 1 fault, 1 danger, 1 caution; 1 finding waived; 1 aircraft not checked in full.\nwaived: arming/momentary (knot): Letting trigger go disarms in flight.\n    at fleet/knot.rig:4, until 2027-03-01, because \"the controller \\u{1b}latches it\"\n",
         "propellers off",
         "pre-flight check stays",
         "licensed practice decide",
@@ -75,7 +75,7 @@ fn what_many_aircraft_lack_is_said_once() {
     let once = format!("\n7 aircraft (knot 1, knot 2, knot 3 and 4 more):\n{line}");
     assert!(many.contains(&once), "{many}");
     // What few lack stays with them.
-    assert!(many.contains("ruff    nothing found in 0 of 1\n    1 rule could not be asked"), "{many}");
+    assert!(many.contains("ruff    nothing found by 0 rules, 1 not asked\n    1 rule could not be asked"), "{many}");
 }
 
 #[test]

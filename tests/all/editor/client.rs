@@ -20,6 +20,8 @@ pub(super) struct Editor {
     asked: RefCell<i32>,
     /// What was pushed last, by address.
     pub(super) pushed: RefCell<BTreeMap<String, Value>>,
+    /// How often something was pushed.
+    pub(super) pushes: RefCell<usize>,
     /// What the server asked and told, but for diagnostics.
     pub(super) told: RefCell<Vec<(String, Value)>>,
     pub(super) capabilities: Value,
@@ -62,6 +64,7 @@ impl Editor {
             server: Some(server),
             asked: RefCell::default(),
             pushed: RefCell::default(),
+            pushes: RefCell::default(),
             told: RefCell::default(),
             capabilities: Value::Null,
         }
@@ -120,6 +123,7 @@ impl Editor {
             Message::Notification(note) if note.method == "textDocument/publishDiagnostics" => {
                 let at = note.params["uri"].as_str().unwrap().to_owned();
                 self.pushed.borrow_mut().insert(at, note.params);
+                *self.pushes.borrow_mut() += 1;
             }
             Message::Notification(note) => self.told.borrow_mut().push((note.method, note.params)),
             Message::Request(request) => self.told.borrow_mut().push((request.method, request.params)),
