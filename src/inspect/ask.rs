@@ -257,6 +257,9 @@ impl Said {
         for name in aircraft.iter().filter(|_| !out.missing.is_empty()) {
             self.coverage.row(name).note_missing(number, &out.missing);
         }
+        for (name, missing) in &out.missing_about {
+            self.coverage.row(name).note_missing(number, std::slice::from_ref(missing));
+        }
         self.take(out);
     }
 

@@ -32,6 +32,8 @@ pub struct Out<'o> {
     pub undecided: Vec<Undecided>,
     /// What questions of the rule hang on and is not stated, or was not understood.
     pub missing: Vec<Missing>,
+    /// The same, each of an aircraft that the rule names itself.
+    pub missing_about: Vec<(CompactString, Missing)>,
 }
 
 /// A question of a rule that was not decided.
@@ -56,12 +58,16 @@ impl<'o> Out<'o> {
             findings: Vec::new(),
             undecided: Vec::new(),
             missing: Vec::new(),
+            missing_about: Vec::new(),
         }
     }
 
     /// Whether nothing was found, and everything decided and there.
     pub fn is_empty(&self) -> bool {
-        self.findings.is_empty() && self.undecided.is_empty() && self.missing.is_empty()
+        self.findings.is_empty()
+            && self.undecided.is_empty()
+            && self.missing.is_empty()
+            && self.missing_about.is_empty()
     }
 
     /// Begins a finding at a place, with the rule's usual severity and the words of its page for its mend. `key` tells the cases
@@ -173,6 +179,11 @@ impl<'o> Out<'o> {
         if !self.missing.contains(&missing) {
             self.missing.push(missing);
         }
+    }
+
+    /// The same of these aircraft, for a rule that looks at the whole fleet.
+    pub fn misses_about(&mut self, missing: Missing, aircraft: impl IntoIterator<Item = CompactString>) {
+        self.missing_about.extend(aircraft.into_iter().map(|name| (name, missing.clone())));
     }
 
     /// A condition, as the signal path asks it. `None` where it names something that is not there, which is noted for this place.

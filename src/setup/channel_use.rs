@@ -10,6 +10,7 @@ use crate::fleet::condition::{Name, Value, ValueKind};
 use crate::fleet::craft::Controller;
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, Model};
+use crate::fleet::table::lists::FUNCTIONS;
 use crate::fleet::words::Stick;
 use crate::signal::{Function, Handle, Setting, whole};
 use crate::source::{Located, Place};
@@ -29,6 +30,14 @@ pub enum What<'f> {
     Motor,
     /// It switches the ignition of an engine.
     Ignition,
+}
+
+impl What<'_> {
+    /// Whether it neither steers nor drives, nor is anything else that flying hangs on: a light, or what has a name of its own.
+    pub fn is_beside(&self) -> bool {
+        let is_function = |name: &Name| name.value != "light" && FUNCTIONS.contains(&name.value.as_str());
+        matches!(self, Self::Surface(names) if !names.iter().any(is_function))
+    }
 }
 
 impl fmt::Display for What<'_> {

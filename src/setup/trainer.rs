@@ -32,7 +32,9 @@ pub(super) fn hands_over_motors(subject: &Subject<'_>, signals: &Signals, functi
 
 /// What of a pupil's handset is other than the instructor's.
 #[derive(Clone, Debug)]
-pub enum Differs {
+pub enum Differs<'f> {
+    /// No channel of this model carries a function, so that nothing can be compared.
+    Missing(&'f Model),
     /// A function comes on another channel: here, and there.
     Channel(CompactString, u8, u8),
     /// A function goes one way here and the other way there, where its channel is turned round.
@@ -47,12 +49,16 @@ pub enum Differs {
 type Side<'f> = (&'f Model, &'f Handset);
 
 /// What of a pupil's model and handset is other than the instructor's, for the functions that are given.
-pub fn differs(instructor: Side<'_>, pupil: Side<'_>, functions: &[Name]) -> Vec<Differs> {
+pub fn differs<'f>(instructor: Side<'f>, pupil: Side<'f>, functions: &[Name]) -> Vec<Differs<'f>> {
     let mut found = Vec::new();
     for name in functions {
         let Some(stick) = instructor.1.stick(&name.value) else { continue };
         let channels = [instructor, pupil].map(|(model, handset)| carrying(model, handset, stick));
-        let [Some(here), Some(there)] = channels else { continue };
+        let [Some(here), Some(there)] = channels else {
+            let bare = |(model, handset): &Side<'f>| !carriers(model, handset, stick).any(|_| true);
+            found.extend([instructor, pupil].into_iter().find(bare).map(|(model, _)| Differs::Missing(model)));
+            continue;
+        };
         if here != there {
             found.push(Differs::Channel(name.value.clone(), here, there));
         }
@@ -83,10 +89,15 @@ pub fn differs(instructor: Side<'_>, pupil: Side<'_>, functions: &[Name]) -> Vec
 
 /// The only channel of a model in whose values a stick stands.
 fn carrying(model: &Model, handset: &Handset, stick: Stick) -> Option<u8> {
-    let mut channels = model.channels.iter().map(|channel| channel.number.value);
-    let carries = |number: &u8| sticks(model, Some(handset), *number).contains(&stick);
-    let found = channels.find(carries)?;
-    channels.find(carries).is_none().then_some(found)
+    let mut channels = carriers(model, handset, stick);
+    let found = channels.next()?;
+    channels.next().is_none().then_some(found)
+}
+
+/// The channels of a model in whose values a stick stands.
+fn carriers<'m>(model: &'m Model, handset: &'m Handset, stick: Stick) -> impl Iterator<Item = u8> + 'm {
+    let channels = model.channels.iter().map(|channel| channel.number.value);
+    channels.filter(move |number| sticks(model, Some(handset), *number).contains(&stick))
 }
 
 /// The first switch of a hand-over that stays where it is put, where none of its controls springs back.

@@ -4,12 +4,14 @@ use crate::findings::Severity;
 use crate::findings::fact::{Fact, channel, name, text};
 use crate::findings::hands::called;
 use crate::fleet::condition::Condition as Written;
-use crate::fleet::model::{Channel, NamedKind, ValueLine};
+use crate::fleet::model::{Channel, NamedCondition, NamedKind, ValueLine};
 use crate::rules::out::{Out, remove};
 use crate::setup::terms::changes_nothing;
 use crate::setup::{Setup, Signals};
 use crate::signal::{Condition, Question};
 use crate::source::Span;
+use rustc_hash::FxHashMap;
+use std::collections::hash_map::Entry;
 
 /// How a sentence about a channel's value line begins.
 const VALUE_LINE: &str = "This value line of channel {channel}";
@@ -29,9 +31,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let before = out.findings.len();
         dead(setup, signals, &lines, VALUE_LINE, &channel(number), out);
         let is_motor = setup.motor_channels().iter().any(|motor| motor.channel == number);
-        if is_motor {
-            overruled(setup, signals, known, out);
-        }
+        overruled(setup, signals, known, out);
         for finding in out.findings.iter_mut().skip(before).filter(|_| is_motor) {
             finding.severity(Severity::Caution).case("motor");
         }
@@ -44,6 +44,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let lines: Vec<_> = rates.lines.iter().map(|line| (line.span, line.when.as_ref())).collect();
         dead(setup, signals, &lines, RATE_LINE, &text("stick", called(setup.hands().grip, rates.stick.value)), out);
     }
+    twice(setup, signals, out);
     for condition in &setup.model.conditions {
         let when = match &condition.kind {
             NamedKind::When(when) => when,
@@ -57,6 +58,33 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             let facts = [name("condition", condition.name.value.clone())];
             out.find(place, "condition", "No state makes the condition {condition} true.", facts)
                 .mend_words("Correct the condition, or take it out where nothing uses it.");
+        }
+    }
+}
+
+/// Two named conditions that say the same. One that only gives another a second name is meant.
+fn twice(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
+    let mut known: FxHashMap<Condition, &NamedCondition> = FxHashMap::default();
+    for condition in &setup.model.conditions {
+        let NamedKind::When(when) = &condition.kind else { continue };
+        let place = setup.in_model(condition.span);
+        let Some(lowered) = out.condition(signals, when, place).filter(|it| !matches!(it, Condition::Named(_))) else {
+            continue;
+        };
+        match known.entry(lowered) {
+            Entry::Vacant(free) => drop(free.insert(condition)),
+            Entry::Occupied(first) => {
+                let facts = [
+                    name("first", first.get().name.value.clone()),
+                    name("condition", condition.name.value.clone()),
+                ];
+                let sentence = "The conditions {first} and {condition} are the same: where one holds, the other does too.";
+                out.find(place, "twice", sentence, facts)
+                    .severity(Severity::Caution)
+                    .case("twice")
+                    .other(setup.in_model(first.get().span), "the same condition")
+                    .mend_words("Give each its own position, or take one out and use the other.");
+            }
         }
     }
 }

@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 "gear",
                 "",
                 "With the controls as the start check asks for them channel {channel} gets {sent}, and the gear is up.",
-                "Let the start check ask for the position of the switch in which the gear is down.",
+                "Let the start check ask for the position of the switch in which the gear is down, on a switch that stays there, or turn the channel round.",
             ),
             Stands::Open => (
                 "release",
