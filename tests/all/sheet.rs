@@ -91,6 +91,13 @@ fn nothing_found_is_no_mark_that_an_aircraft_passed() {
     for text in [&report, &page] {
         assert!(!text.contains("nothing found in") && !text.contains("class=\"verdict\""), "{text}");
     }
+    // What is no such verdict is framed.
+    let broken = testdata::copy_fleet_to_temp("clean");
+    let file = broken.path().join("plover.rig");
+    let text = fs::read_to_string(&file).unwrap();
+    fs::write(file, format!("{text}\nplace nowhere {{ reach 3 parsecs }}\n")).unwrap();
+    let beside = sheet(broken.path(), &["--page", "plover"]);
+    assert!(beside.contains("<span class=\"verdict\">a fault beside it</span>"), "{beside}");
     // What is left out is said beside it.
     let newcomer = String::from_utf8(run(&fleet_folder("newcomer"), "inspect", &[], "").stdout).unwrap();
     let lines = newcomer.lines().filter(|line| line.contains("nothing found by"));
@@ -113,7 +120,10 @@ fn a_card_says_which_way_is_up_and_has_room_to_write() {
         assert!(curlew.contains(words), "{words} in {curlew}");
     }
     assert!(!clean("whimbrel").contains("pupil"));
-    assert!(clean("sanderling").contains("mode home: flies back"));
+    let sanderling = clean("sanderling");
+    assert!(sanderling.contains("mode home: flies back"), "{sanderling}");
+    let ways = "as a rule, stick right, it rolls right; stick away from you, its nose goes down; yaw right, its nose turns right";
+    assert!(sanderling.contains(ways) && !curlew.contains(ways), "{sanderling}");
     // A pistol grip has no switch with an up that is away from anybody.
     let pistol = sheet(&fleet_folder("kinds"), &["--page", "pratincole"]);
     assert!(!pistol.contains("Up on a switch"), "{pistol}");

@@ -31,7 +31,7 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
                 @if page.setup.craft.surfaces.is_some() {
                     "Look at the surfaces, and read the pulses in microseconds with a pulse meter at the receiver where you want the numbers. "
                 }
-                "Readings are rounded, and may be off by one or two. A channel that is not named stays as it was. "
+                "Readings are rounded, and may be off by one or two. A channel or mode that is not named stays as it was. "
                 @if is_tried_live(page.setup) || first_live.is_some() { span.live { (LIVE) } ": a motor may turn. " }
                 b { "Where you see anything else: stop, switch the aircraft off, and do not fly until you know why." }
             }
@@ -48,15 +48,15 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
                 }
                 (last(page, path, &readings))
             }
-            p.result {
-                "Result: " span.check {} " every line as it is written " span.check {} " not so: lines " span.line {}
-                " Done by " span.line {} " on " span.line {}
-            }
             @if !bench.unseen.is_empty() {
                 p.small {
                     "Not shown by these movements: "
                     (list(bench.unseen.iter().map(|place| say::standing(page, path.signals, *place)))) "."
                 }
+            }
+            p.result {
+                "Result: " span.check {} " every line as it is written " span.check {} " not so: lines " span.line {}
+                " Done by " span.line {} " on " span.line {}
             }
         }
     }
@@ -158,7 +158,10 @@ fn one(
                 None if arms(path, line) && !is_first => { ". " b { (page.caution.words()) } }
                 None => "",
             }
-            @if is_first { " " b { "Look again: " (page.caution.inside()) "." } }
+            @if is_first {
+                @if motor(path, line) != Some(true) { "." }
+                " " b { "Look again: " (page.caution.inside()) "." }
+            }
         }
     }
 }
@@ -229,6 +232,12 @@ fn ways(setup: &Setup<'_>) -> &'static str {
     }
 }
 
+/// Whether a flight controller turns what the sticks ask for into the movements of an aircraft in the air: which way these are, the FAA
+/// Pilot's Handbook of Aeronautical Knowledge (FAA-H-8083-25, chapter 6, Flight Controls) says.
+fn is_flown_by_a_controller(setup: &Setup<'_>) -> bool {
+    setup.craft.controller.is_some() && setup.craft.kind.is_some_and(|kind| !kind.value.stays_down())
+}
+
 /// Whether the motor is live while the link is cut; an engine that burns fuel is not run for a check.
 fn is_tried_live(setup: &Setup<'_>) -> bool {
     let burns = setup.craft.motor.is_some_and(|motor| motor.value == MotorKind::Combustion);
@@ -294,6 +303,9 @@ fn last(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, readings: &Readings) ->
                 }
                 span.expect {
                     "→ everything goes the way it is meant to"
+                    @if is_flown_by_a_controller(page.setup) {
+                        ": as a rule, stick right, it rolls right; stick away from you, its nose goes down; yaw right, its nose turns right"
+                    }
                     @if unstated { " (the description does not say which way each surface goes" (ways(page.setup)) ")" }
                     ". Seen on " span.line {}
                 }

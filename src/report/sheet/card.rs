@@ -1,6 +1,7 @@
 //! The field card of an aircraft.
 
 use super::{handset, say};
+use crate::findings::verdict::Verdict;
 use crate::findings::{Finding, Severity};
 use crate::fleet::craft::{Receiver, ReceiverNumber};
 use crate::fleet::model::Telemetry;
@@ -28,29 +29,26 @@ pub(super) fn head(page: &Page<'_, '_>) -> Markup {
             h1 { (say::text(&craft.head.name.value)) }
             span { (kind) }
             @if let Some(verdict) = page.verdict {
-                // A frame around it would make a stamp of what is no more than an inspection of the description.
-                @match is_open(page) {
-                    true => span.verdict { (say::verdict(verdict, page.row)) },
-                    false => span { "Inspection: " (say::verdict(verdict, page.row)) ". It has not seen the aircraft." },
+                @match verdict.verdict {
+                    // A frame would make a stamp of what is no more than an inspection of the description.
+                    Verdict::NothingFound | Verdict::NothingNew | Verdict::Waived | Verdict::NothingOfThese => span {
+                        "Inspection: " (say::verdict(verdict, page.row)) ". It has not seen the aircraft."
+                    },
+                    _ => span.verdict { (say::verdict(verdict, page.row)) },
                 }
             }
             span { @if let Some(today) = page.today { (today) } }
         }
-        p.choose {
-            "Choose model " b { (say::text(&setup.model.head.name.value)) }
-            @if let Some(handset) = handset { " on handset " b { (handset) } }
-            ", receiver number " b { (say::numbers(setup.model)) } "."
-        }
-        p.caution {
-            (page.caution.words()) " That is for every check on the bench."
+        div.choose-row {
+            p.choose {
+                "Choose model " b { (say::text(&setup.model.head.name.value)) }
+                @if let Some(handset) = handset { " on handset " b { (handset) } }
+                ", receiver number " b { (say::numbers(setup.model)) } "."
+            }
+            p.caution { (page.caution.words()) " That is for every check on the bench." }
         }
         @if is_dangerous(page) { (open(page)) }
     }
-}
-
-/// Whether something was found that is still open.
-fn is_open(page: &Page<'_, '_>) -> bool {
-    !page.findings.is_empty()
 }
 
 /// Whether what is open has to be read before anything else on the page.
@@ -77,7 +75,7 @@ fn channels(page: &Page<'_, '_>) -> Markup {
         return html! { section { h2 { "Channels" } p { "The signal path can't be put together: `walkaround inspect` says why." } } };
     };
     html! {
-        section {
+        section.long {
             h2 { "Channel order" }
             table {
                 @for channel in &path.channels {
