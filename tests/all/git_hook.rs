@@ -12,9 +12,13 @@ fn with_hook() -> Repository {
     let [hook] = hooks[..] else { panic!("the page has {} hooks", hooks.len()) };
     let hook = hook.split("```").next().unwrap();
     let repository = Repository::new();
-    repository.write(".git/hooks/pre-commit", &format!("#!/bin/sh\n{hook}"));
-    let path = repository.path().join(".git/hooks/pre-commit");
-    fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+    // A merge asks the second; the page says so.
+    for place in [".git/hooks/pre-commit", ".git/hooks/pre-merge-commit"] {
+        assert!(page.contains(&format!("`{place}`")), "{place}");
+        repository.write(place, &format!("#!/bin/sh\n{hook}"));
+        let path = repository.path().join(place);
+        fs::set_permissions(path, fs::Permissions::from_mode(0o755)).unwrap();
+    }
     repository
 }
 

@@ -24,7 +24,10 @@ fn local_hooks() -> String {
     let same =
         wheel.split_once('\n').unwrap().1.replace("-wheel\n", "\n").replace("language: python", "language: rust");
     assert!(built.ends_with(&same), "{same}");
-    let mut config = String::from("repos:\n- repo: local\n  hooks:\n");
+    // As the page has it, so that a merge is looked at too.
+    let installs =
+        include_str!("../../docs/hooks.md").lines().find(|line| line.starts_with("default_install_hook_types:"));
+    let mut config = format!("{}\nrepos:\n- repo: local\n  hooks:\n", installs.unwrap());
     for line in built.lines().filter(|line| !line.starts_with('#')) {
         config += &format!("  {line}\n");
     }
@@ -38,11 +41,13 @@ fn with_hooks() -> Repository {
     let installed = pre_commit(&repository, &["install"]);
     assert!(installed.status.success(), "{}", said(&installed));
     // `git commit` runs it, and has to know where its store is.
-    let hook = repository.path().join(".git/hooks/pre-commit");
-    let text = fs::read_to_string(&hook).unwrap();
-    let (first, rest) = text.split_once('\n').unwrap();
-    let store = repository.path().join(".git/pre-commit-store");
-    fs::write(&hook, format!("{first}\nexport PRE_COMMIT_HOME='{}'\n{rest}", store.display())).unwrap();
+    for hook in ["pre-commit", "pre-merge-commit"] {
+        let hook = repository.path().join(".git/hooks").join(hook);
+        let text = fs::read_to_string(&hook).unwrap();
+        let (first, rest) = text.split_once('\n').unwrap();
+        let store = repository.path().join(".git/pre-commit-store");
+        fs::write(&hook, format!("{first}\nexport PRE_COMMIT_HOME='{}'\n{rest}", store.display())).unwrap();
+    }
     repository
 }
 

@@ -146,6 +146,19 @@ pub(crate) fn does_its_work(repository: &Repository) {
     repository.write("walkaround.toml", "exclud = [\"retired\"]\n");
     refused("broken settings", &["fault: format/settings", "walkaround.toml"]);
 
+    // A merge makes a commit too, of what neither side has alone: here of a branch that was committed past the hook.
+    repository.git(&["checkout", "--quiet", "-b", "aside"]);
+    fs::remove_file(repository.path().join("links.rig")).unwrap();
+    repository.git(&["commit", "--quiet", "--all", "--no-verify", "-m", "Without links"]);
+    repository.git(&["checkout", "--quiet", "main"]);
+    repository.edit("plover.rig", "rig 1\n", "rig 1\n\n# A harmless remark.\n");
+    accepted("a harmless change on the other side");
+    let before = repository.head();
+    let merged = repository.command("git").args(["merge", "--no-edit", "aside"]).output().unwrap();
+    assert!(!merged.status.success() && before == repository.head(), "{}", said(&merged));
+    assert!(said(&merged).contains("fault: format/unknown-name"), "{}", said(&merged));
+    repository.take_back();
+
     // Neither hook changes a file.
     let status = String::from_utf8(repository.git(&["status", "--porcelain"]).stdout).unwrap();
     assert_eq!(status, "");
