@@ -266,6 +266,11 @@ impl Surface {
         self.functions.iter().any(|name| name.value == function)
     }
 
+    /// Whether it is a winch that lets out as its pulse rises.
+    pub fn lets_out_high(&self) -> bool {
+        self.has("winch") && self.high_is.is_some_and(|way| way.value == Way::Open)
+    }
+
     /// Whether it brakes in the air.
     pub fn is_air_brake(&self) -> bool {
         self.has("brake") && !self.is_wheel_brake()

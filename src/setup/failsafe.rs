@@ -5,7 +5,9 @@ use super::signals::{Signals, float};
 use super::subject::Subject;
 use super::way::Way;
 use crate::fleet::Decimal;
-use crate::fleet::craft::{Controller, Craft, Failsafe, Idle, Mode, ModeTest, OnLoss, Outputs, PresetPulse, Receiver};
+use crate::fleet::craft::{
+    Controller, Craft, Failsafe, Idle, Mode, ModeTest, OnLoss, Outputs, PresetPulse, Receiver, Surface,
+};
 use crate::fleet::equipment::Head;
 use crate::fleet::words::{CraftKind, FailsafeAction, LossAction, ModeKind, MotorKind};
 use crate::signal::{Exact, Path, Reach};
@@ -295,6 +297,23 @@ pub fn is_powered(craft: &Craft) -> bool {
 pub fn is_light(craft: &Craft) -> bool {
     craft.kind.is_some_and(|kind| kind.value == CraftKind::Multirotor)
         && craft.weight.is_some_and(|weight| weight.value < Decimal::whole(LIGHT_G))
+}
+
+/// The winches of a boat without a motor that a preset hauls in, as far as it is stated which way they let out.
+pub fn hauled_in<'f>(subject: &Subject<'f>, at: &AtLoss<'f>, plan: &Plan<'f>) -> Vec<(&'f Surface, &'f PresetPulse)> {
+    let (Some(surfaces), Some(scale)) =
+        (&subject.craft.surfaces, subject.handset.and_then(|handset| handset.scale.as_ref()))
+    else {
+        return Vec::new();
+    };
+    if !surfaces.motors.is_empty() || subject.craft.motor.is_some_and(|motor| motor.value != MotorKind::None) {
+        return Vec::new();
+    }
+    let hauled = |surface: &'f Surface| {
+        let stored = plan.pulse(surface.channel.value).filter(|_| at.drives(surface.channel.value))?;
+        (stored.pulse.value < scale.value.0).then_some((surface, stored))
+    };
+    surfaces.channels.iter().filter(|surface| surface.lets_out_high()).filter_map(hauled).collect()
 }
 
 /// Whether the aircraft comes down on wings when nothing drives it any longer.

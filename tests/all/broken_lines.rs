@@ -484,8 +484,18 @@ fn a_broken_line_of_the_club_takes_only_what_hangs_on_it() {
 
 #[test]
 fn every_fleet_is_tried_that_has_findings() {
-    let tried =
-        ["clean", "club", "club-spelled-out", "hurried", "kinds", "mixed", "mixed-split", "neighbours", "newcomer"];
+    let tried = [
+        "clean",
+        "club",
+        "club-spelled-out",
+        "hurried",
+        "kinds",
+        "mixed",
+        "mixed-split",
+        "neighbours",
+        "newcomer",
+        "visitors",
+    ];
     assert_eq!(fleet_names(), tried);
     assert!(Demo::new("clean").found.is_empty() && Demo::new("mixed-split").found.is_empty());
 }

@@ -3,17 +3,10 @@
 use crate::findings::Severity;
 use crate::findings::fact::{channel, us, word};
 use crate::findings::hands::lowest;
-use crate::fleet::equipment::Handset;
-use crate::fleet::words::Stick;
 use crate::rules::out::Out;
 use crate::setup::stick_way::centred;
-use crate::setup::{Motor, Setup, Signals, sticks, throttle_at};
+use crate::setup::{Setup, Signals, throttle_at};
 use crate::signal::{Answer, Condition, Function, Movers, Question};
-
-/// Whether the throttle stick stands in the values of a motor.
-fn is_driven(setup: &Setup<'_>, motor: &Motor<'_>) -> bool {
-    sticks(setup.model, setup.handset, motor.number()).contains(&Stick::Throttle)
-}
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
     let Some(stick) = signals.stick(Function::Throttle) else { return };
@@ -28,18 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let moves = Condition::Not(Box::new(still.clone()));
         let question = Question::is(Condition::All(vec![there, moves])).then(Movers::These(vec![stick]), still);
         let question = centred(signals, question);
-        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else {
-            let stays = setup.handset.and_then(Handset::throttle_springs) == Some(false);
-            if stays && stated == Some(0) && is_driven(setup, motor) {
-                let sentence = "The motor on channel {channel} can run backwards and stands still in the middle of the throttle stick, and that stick stays where it is put: let go of it, and the motor runs on.";
-                out.find(place, "stays", sentence, [channel(motor.number())])
-                    .severity(Severity::Note)
-                    .case("stays")
-                    .other(motor.place, "a motor that can run backwards")
-                    .mend_words("Use a handset whose stick springs to its centre, or have the spring put in.");
-            }
-            continue;
-        };
+        let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
         let (key, severity, sentence) = match (stated, rest) {
             (None, _) => (
