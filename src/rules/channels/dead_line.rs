@@ -74,11 +74,10 @@ fn twice(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
         match known.entry(lowered) {
             Entry::Vacant(free) => drop(free.insert(condition)),
             Entry::Occupied(first) => {
-                let facts = [
-                    name("first", first.get().name.value.clone()),
-                    name("condition", condition.name.value.clone()),
-                ];
-                let sentence = "The conditions {first} and {condition} are the same: where one holds, the other does too.";
+                let facts =
+                    [name("first", first.get().name.value.clone()), name("condition", condition.name.value.clone())];
+                let sentence =
+                    "The conditions {first} and {condition} are the same: where one holds, the other does too.";
                 out.find(place, "twice", sentence, facts)
                     .severity(Severity::Caution)
                     .case("twice")

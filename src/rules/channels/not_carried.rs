@@ -20,10 +20,12 @@ pub(in crate::rules) fn check(view: &ModelSetup<'_>, out: &mut Out<'_>) {
                 Some((_, what)) => {
                     let sentence = "Link {link} does not carry channel {channel}. The aircraft reads {what} from it.";
                     let facts = facts.into_iter().chain([text("what", what.to_string())]);
-                    let finding = out.find(place, "read", sentence, facts).severity(match users.iter().all(|(_, what)| what.is_beside()) {
-                        true => Severity::Caution,
-                        false => Severity::Danger,
-                    });
+                    let finding = out.find(place, "read", sentence, facts).severity(
+                        match users.iter().all(|(_, what)| what.is_beside()) {
+                            true => Severity::Caution,
+                            false => Severity::Danger,
+                        },
+                    );
                     finding.about(users.iter().map(|(craft, _)| (*craft).clone()))
                 }
                 None => {

@@ -75,10 +75,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let place =
             if only_cut { setup.in_model(motor.written_at(setup.model, signals, &witness.path)) } else { place };
         let finding = out.find(place, key, sentence, facts);
-        finding
-            .severity(severity)
-            .shown_by(signals.witness(&witness.path))
-            .other(motor.place, "what counts as idle");
+        finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
         if only_cut {
             finding.case("cut let go").mend_words(
                 "Look at the sign and the numbers of this line: with the throttle at rest it has to send what the motor idles at.",
