@@ -152,6 +152,19 @@ fn expo_is_exact() {
     }
 }
 
+/// 0.5·x³ + 0.5·x = 0.2 has one real root and no rational one (a rational root of 5x³ + 5x − 2 would be ±1, ±2, ±1/5 or ±2/5: the
+/// rational root theorem). The stick can stand there: what nobody can write down is not denied, and is no proof either.
+#[test]
+fn a_curved_value_that_meets_a_limit_where_no_number_stands_is_not_denied() {
+    let rate = Rate { rate: whole(100), expo: whole(50), when: None };
+    let stick = ControlKind::Stick { function: Function::Roll, trim: None, rates: vec![rate], sprung: true };
+    let program = of_roll(Value::Control(ControlId(0)), |parts| parts.controls[0].kind = stick);
+    let at = |low: i64, high: i64| program.ask(&Question::received(1, Bounds::between(whole(low), whole(high))));
+    assert!(matches!(at(1600, 1600), Answer::NotDecided(Why::TooClose)), "{:?}", at(1600, 1600));
+    assert!(at(1600, 1601).witness().is_some());
+    assert!(at(2001, 2002).is_no());
+}
+
 /// The step of n bits over a range of 1000 us is 1000/(2^n − 1) us and the rounding error at most half of it: textbook
 /// arithmetic of quantisation. That n bits are 2^n − 1 steps and not 2^n is a convention, the one of DESIGN 4.8.
 #[test]
