@@ -19,6 +19,9 @@ const VALUE_LINE: &str = "This value line of channel {channel}";
 /// How a sentence about a value line of a mix begins.
 const MIX_LINE: &str = "This value line of the mix {mix}";
 
+/// The key of a line that stands under the one that it was to overrule.
+const OVERRULED: &str = "changes nothing";
+
 /// How a sentence about a rate line begins.
 const RATE_LINE: &str = "This rate line of the {stick}";
 
@@ -33,7 +36,8 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let is_motor = setup.motor_channels().iter().any(|motor| motor.channel == number);
         overruled(setup, signals, known, out);
         for finding in out.findings.iter_mut().skip(before).filter(|_| is_motor) {
-            finding.severity(Severity::Caution).case("motor");
+            let case = if finding.key == OVERRULED { "overruled" } else { "motor" };
+            finding.severity(Severity::Caution).case(case);
         }
     }
     for mix in &setup.model.mixes {
@@ -82,7 +86,7 @@ fn twice(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
                     .severity(Severity::Caution)
                     .case("twice")
                     .other(setup.in_model(first.get().span), "the same condition")
-                    .mend_words("Give each its own position, or take one out and use the other.");
+                    .mend_words("Give each the position that it is for.");
             }
         }
     }
@@ -100,10 +104,10 @@ fn overruled(setup: &Setup<'_>, signals: &Signals, known: &Channel, out: &mut Ou
     if out.decide(signals, &Question::is(both), place) == Some(true) {
         let sentence = [
             VALUE_LINE,
-            " changes nothing: where a line above it holds too, that one wins, and elsewhere the lines below send the same.",
+            " changes nothing: where a line above it holds, that one wins, and where none does, the lines below send the same without it.",
         ];
-        out.find(place, "changes nothing", &sentence.concat(), [channel(known.number.value)])
-            .mend_words("Move the line above those that it is to overrule, or take it out.");
+        out.find(place, OVERRULED, &sentence.concat(), [channel(known.number.value)])
+            .mend_words("Move the line above those that it is to overrule.");
     }
 }
 

@@ -14,19 +14,21 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             percent("expo", found.expo.value),
             percent("limit", if found.expo.value > most { most } else { least }),
         ];
-        let (key, case, sentence) = if found.expo.value > most {
+        let (key, case, sentence, words) = if found.expo.value > most {
             (
                 "dead",
                 "",
-                "With expo {expo} the {stick} stick moves next to nothing around its centre (more than {limit} counts).",
+                "With expo {expo} the {stick} stick moves next to nothing around its centre (an expo above {limit} is found).",
+                "Take an expo between 10 and 60 percent.",
             )
         } else {
             (
                 "nervous",
                 "nervous",
-                "With expo {expo} the {stick} stick is at its quickest around its centre (less than {limit} counts).",
+                "With expo {expo} the {stick} stick is at its quickest around its centre (an expo below {limit} is found).",
+                "Take the minus out, or an expo between 0 and 60 percent.",
             )
         };
-        out.find(setup.in_model(found.line.span), key, sentence, facts).case(case);
+        out.find(setup.in_model(found.line.span), key, sentence, facts).case(case).mend_words(words);
     }
 }

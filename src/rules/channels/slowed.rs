@@ -28,7 +28,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 "Channel {channel} takes {sweep} for its whole way, and it is a flight function of a multirotor.",
             )
         } else if cut && stops > allowed {
-            ("cut", "Channel {channel} takes {sweep} for its whole way, and it is a motor with a throttle cut.")
+            (
+                "cut",
+                "Channel {channel} takes {sweep} for its whole way to where the motor stands still, and a switch is to cut that motor.",
+            )
         } else {
             continue;
         };

@@ -22,7 +22,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let is_motor = |channel: u8| setup.motor_channels().iter().any(|motor| motor.channel == channel);
         let found = out.find(plan.place(), "leaves out", sentence, facts);
         if missing.iter().any(|(channel, ..)| is_motor(*channel)) {
-            found.case("motor");
+            found.case("motor").mend_words(
+                "Add the missing channel to the preset, a motor with the pulse at which it stands still, in the description and in the receiver, and in the model where the preset stands there too.",
+            );
         }
     }
 }

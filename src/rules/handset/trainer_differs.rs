@@ -42,7 +42,7 @@ pub(in crate::rules) fn check(context: &Context<'_>, out: &mut Out<'_>) {
                 ),
                 Differs::Sign(function, other) => both(
                     "sign",
-                    "The pupil gets {function}, and on the pupil's handset channel {other} goes the other way than here: what the pupil steers comes out reversed.",
+                    "The pupil gets {function}, and on the pupil's handset channel {other} goes the other way than here: what the pupil steers comes out reversed. The minus or `reversed` there is to go.",
                     vec![text("function", function), channel_as("other", other)],
                     None,
                 ),

@@ -31,19 +31,19 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
                 "release",
                 "release",
                 "With the controls at rest, and as the start check asks for them, channel {channel} gets {sent}, and the release is open.".to_owned(),
-                "Turn the channel round, or let the start check ask for the position in which the release is closed.",
+                "Turn the channel round (take a minus or `reversed` out, or put one in), or let the start check ask for the position in which the release is closed, where that is one in which its control rests.",
             ),
             Stands::Out(lever) => (
                 "brake",
                 "brake",
                 at(lever, "what brakes is out; at the other end of the lever it is in."),
-                "Turn the lever round, or let the start check ask for its other end. Look at the surface first.",
+                "Turn the channel round (take a minus or `reversed` out, or put one in). Look at the surface first: if it is in, correct `high-is`.",
             ),
             Stands::On(lever) => (
                 "brake on",
                 "brake on",
                 at(lever, "the brake is on; at the other end of the lever it is off."),
-                "Turn the channel round, or let the start check ask for the other end of the lever. Look at the brake first.",
+                "Turn the channel round (take a minus or `reversed` out, or put one in). Look at the brake first: if it is off, correct `high-is`.",
             ),
         };
         out.find(setup.channel_place(number), key, &sentence, facts)

@@ -78,7 +78,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         finding.severity(severity).shown_by(signals.witness(&witness.path)).other(motor.place, "what counts as idle");
         if only_cut {
             finding.case("cut let go").mend_words(
-                "Look at the sign and the numbers of this line: with the throttle at rest it has to send what the motor idles at.",
+                "Look at the sign and the numbers of this line: where the throttle gives least it has to send what the motor idles at.",
             );
         }
     }
