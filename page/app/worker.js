@@ -20,8 +20,10 @@ function answered(core, request, text) {
     return new Uint8Array(core.memory.buffer, core.answered(), bytes);
 }
 
-// A browser begins with code that it can make at once, and gives better code to what runs often. So what is asked first, up to the
-// inspection of the demo, is asked some times more of a core that is thrown away, while nothing else is asked.
+const parsed = (bytes) => JSON.parse(new TextDecoder().decode(bytes));
+
+// A browser begins with code that it can make at once, and gives better code to what runs often. So a core that is thrown away inspects
+// the examples of all rules, and what was asked first, up to the inspection of the demo, some times more, while nothing else is asked.
 const ROUNDS = 8;
 // Of a folder that takes longer, in ms, what is asked meanwhile would wait too long.
 const LONGEST = 500;
@@ -29,12 +31,14 @@ let first = [];
 
 async function practise(asked) {
     const spare = (await WebAssembly.instantiate(module, {})).exports;
+    // What was asked meanwhile comes first.
+    const ask = async ({ request, text = new Uint8Array() }) => {
+        await new Promise((resolve) => setTimeout(resolve));
+        return parsed(answered(spare, request, text));
+    };
+    for (let from = 0; from !== null; ) from = (await ask({ request: { do: "practise", from } })).value ?? null;
     for (let round = 0; round < ROUNDS; round++) {
-        for (const { request, text } of asked) {
-            // What was asked meanwhile comes first.
-            await new Promise((resolve) => setTimeout(resolve));
-            answered(spare, request, text);
-        }
+        for (const one of asked) await ask(one);
     }
 }
 
@@ -50,7 +54,7 @@ onmessage = async ({ data }) => {
     try {
         await ready;
         begun = performance.now();
-        answer = JSON.parse(new TextDecoder().decode(answered(core, request, text)));
+        answer = parsed(answered(core, request, text));
     } catch (error) {
         answer = { wrong: "the core stopped: " + error };
     }

@@ -39,6 +39,9 @@ const WIDTH: usize = 10_000;
 /// So many findings are told at most, the worst first: a page with more rows is no longer usable, and nobody reads them.
 const MOST_FINDINGS: usize = 1_000;
 
+/// The rules whose examples are inspected in one go: what the page asks meanwhile waits for that long.
+const PRACTISED_AT_ONCE: usize = 8;
+
 /// What a page asks.
 #[derive(Deserialize)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
@@ -61,6 +64,9 @@ enum Request {
     Record {},
     /// The page of a rule.
     Why { rule: String },
+    /// Inspects the bad examples of some rules of the book, from this number on, in place of what is open: for a core that a browser is
+    /// to get to know. The number of the next ones; none behind the last.
+    Practise { from: usize },
 }
 
 /// The texts that a page has open.
@@ -122,11 +128,25 @@ impl Page {
             }),
             Request::Record {} => Ok(json!(self.texts.missing_record())),
             Request::Example { finding } => self.example(finding),
+            Request::Practise { from } => self.practise(from),
             Request::Why { rule } => {
                 let doc = book::find(&rule).ok_or_else(|| no_such("rule", &rule, std::iter::empty()))?;
                 Ok(json!(rule_page::page(doc, false, WIDTH, Paint(false))))
             }
         }
+    }
+
+    fn practise(&mut self, from: usize) -> Result<Value, String> {
+        let end = from.saturating_add(PRACTISED_AT_ONCE).min(book::BOOK.len());
+        for bad in book::BOOK.get(from..end).into_iter().flatten().flat_map(|doc| doc.bad) {
+            self.texts = Texts::default();
+            for shared in bad.with.iter().filter_map(|name| book::preamble(name)) {
+                self.texts.set(format!("{}.rig", shared.name), shared.text.as_bytes());
+            }
+            self.texts.set("example.rig".to_owned(), bad.text.as_bytes());
+            self.inspect(None)?;
+        }
+        Ok(json!((end < book::BOOK.len()).then_some(end)))
     }
 
     /// Everything that is found, with what flies what.
