@@ -162,6 +162,11 @@ fn a_curved_value_that_meets_a_limit_where_no_number_stands_is_not_denied() {
     let at = |low: i64, high: i64| program.ask(&Question::received(1, Bounds::between(whole(low), whole(high))));
     assert!(matches!(at(1600, 1600), Answer::NotDecided(Why::TooClose)), "{:?}", at(1600, 1600));
     assert!(at(1600, 1601).witness().is_some());
+    // Two limits closer to each other than their places on the stick can be told apart are still two.
+    let hair = Rational64::new(1600 * 1_000_000_000_000 + 1, 1_000_000_000_000).unwrap();
+    let received = |bounds| Condition::Channel(1, Measure::Received, bounds);
+    let between = Condition::All(vec![received(Bounds::at_least(whole(1600))), received(Bounds::below(hair))]);
+    assert!(!program.ask(&Question::is(between)).is_no());
     assert!(at(2001, 2002).is_no());
 }
 

@@ -143,7 +143,7 @@ impl Dag {
             Bit::Const(_) => Cone::default(),
             Bit::NotKnown(_) | Bit::Unknown(_) => Cone { unknown: true, ..Cone::default() },
             Bit::In(var, _) | Bit::Above { var, .. } => Cone { vars: VarSet::one(var), ..Cone::default() },
-            Bit::Over { num, .. } | Bit::Close { of: num, .. } => self.sort(num).cone,
+            Bit::Over { num, .. } | Bit::Close { num, .. } => self.sort(num).cone,
             Bit::Not(of) => *self.cone(of),
             Bit::All(run) | Bit::Any(run) => of(self.members(run)),
             Bit::If(when, a, b) => of(&[when, a, b]),

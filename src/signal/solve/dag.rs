@@ -89,10 +89,11 @@ pub(in crate::signal) enum Bit {
     Latch(u8),
     /// Hangs on a pulse that is not known: the channel's number.
     NotKnown(u16),
-    /// The argument of a curve lies past the place where the curve crosses a limit, which is no number that can be written down:
-    /// near to it nothing tells on which side. The place is known by the number before it.
+    /// The argument of a curve lies past a place where this curve crosses this limit, which is no number that can be written down:
+    /// near to it nothing tells on which side. Of several such places it is the one behind `low`.
     Close {
-        of: NumId,
+        num: NumId,
+        limit: Rational64,
         strict: bool,
         low: Rational64,
     },

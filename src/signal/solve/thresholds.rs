@@ -90,7 +90,7 @@ impl Dag {
                 found
             }
             Num::Expo { of, k } => match expo_crossing(k, limit)? {
-                Some(crossing) => self.beyond(program, of, strict, &crossing),
+                Some(crossing) => self.beyond(program, (num, limit), of, strict, &crossing),
                 // The argument is a stick, whose ends are mapped to themselves.
                 None => self.constant(limit.is_negative()),
             },
@@ -100,7 +100,7 @@ impl Dag {
                 let mut found = self.constant(truth);
                 for crossing in &crossings {
                     // Where it falls under the limit, the limit itself still counts if it is to be at least reached.
-                    let beyond = self.beyond(program, of, strict != truth, crossing);
+                    let beyond = self.beyond(program, (num, limit), of, strict != truth, crossing);
                     truth = !truth;
                     let now = self.constant(truth);
                     found = self.either(beyond, now, found);
@@ -110,13 +110,20 @@ impl Dag {
         })
     }
 
-    /// The argument is past a crossing: above it, or (not strict) at least there.
-    fn beyond(&mut self, program: &Compiled, of: NumId, strict: bool, crossing: &Crossing) -> BitId {
+    /// The argument is past a crossing of a value with a limit: above it, or (not strict) at least there.
+    fn beyond(
+        &mut self,
+        program: &Compiled,
+        (num, limit): (NumId, Rational64),
+        of: NumId,
+        strict: bool,
+        crossing: &Crossing,
+    ) -> BitId {
         match *crossing {
             Crossing::At(at) => self.over(program, of, strict, at),
             Crossing::Between(low, high) => {
                 let (sure, maybe) = (self.over(program, of, true, high), self.over(program, of, true, low));
-                let close = self.bit_node(Bit::Close { of, strict, low });
+                let close = self.bit_node(Bit::Close { num, limit, strict, low });
                 let maybe = self.and(maybe, close);
                 self.or(sure, maybe)
             }
