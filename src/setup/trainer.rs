@@ -2,6 +2,7 @@
 
 use super::arming::Arming;
 use super::channel_use::sticks;
+use super::rates::rates_of;
 use super::signals::Signals;
 use super::subject::Subject;
 use super::terms::rises_with;
@@ -9,7 +10,7 @@ use crate::fleet::Decimal;
 use crate::fleet::condition::{Condition, ConditionKind, Name};
 use crate::fleet::craft::Arm;
 use crate::fleet::equipment::{ControlKind, Handset};
-use crate::fleet::model::Model;
+use crate::fleet::model::{Model, StickRates};
 use crate::fleet::words::{Grip, Stick};
 use crate::signal::{Movers, Question};
 use crate::source::Span;
@@ -64,8 +65,11 @@ pub fn differs<'f>(instructor: Side<'f>, pupil: Side<'f>, functions: &[Name]) ->
         }
         // Whether the pupil's pulse is taken for the stick or for the channel: turned round there alone it is wrong both ways.
         let rises = [(instructor, here), (pupil, there)].map(|((model, handset), number)| {
+            // A rate below zero turns the stick round once more.
+            let turns = |rates: &StickRates| rates.lines.iter().any(|line| line.rate.value.mantissa() < 0);
             model
                 .channel(number)
+                .filter(|_| !rates_of(model, stick).is_some_and(turns))
                 .and_then(|channel| rises_with(channel, &|control| handset.stick(control) == Some(stick)))
         });
         if rises == [Some(true), Some(false)] {
