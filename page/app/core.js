@@ -23,10 +23,13 @@ worker.onerror = (event) => {
 }
 
 /** Asks the core; the promise fails with what is wrong in words. */
-export function ask(request, text) {
+export const ask = (request, text) => askAll([{ request, text }]);
+
+/** Asks the core several things on one way there and back, each of them `{ request, text }`; the answer is that of the last. */
+export function askAll(requests) {
     const number = asked++;
     return new Promise((resolve, reject) => {
         waiting.set(number, { resolve, reject });
-        worker.postMessage({ number, request, text });
+        worker.postMessage({ number, requests });
     });
 }

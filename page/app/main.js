@@ -1,6 +1,6 @@
 // Brings the parts together: texts to the core, movements to the core, answers to the screen.
 import { byId, make, say } from "./signs.js";
-import { ask } from "./core.js";
+import { ask, askAll } from "./core.js";
 import { embedded, openers } from "./open.js";
 import { addText, startText, takeMarks, takeTexts } from "./text.js";
 import { drawHandset, showPlaces } from "./handset.js";
@@ -23,6 +23,9 @@ let begun = 0;
 let example = null;
 // What was shown when a slip in the text took it away: it comes back when the slip is mended.
 let kept = null;
+// Texts that the core has and the screen has not yet.
+let unshown = null;
+let typing = 0;
 // Finds the bytes of a file beside the texts that were opened, by its name; null where there is none.
 let find = async () => null;
 
@@ -138,9 +141,13 @@ let queued = null;
 async function inspectNow() {
     const before = kept ?? { pair: byId("pair").value, path };
     try {
-        await takeRecord();
-        inspected = await ask({ do: "inspect", today: today() });
+        const record = await giveRecord();
+        const answer = ask({ do: "inspect", today: today() });
+        // Drawn while the core works.
+        showTexts(record);
+        inspected = await answer;
     } catch (error) {
+        showTexts(null);
         return failed(error);
     }
     takeMarks(inspected.report.findings, inspected.left);
@@ -155,22 +162,36 @@ async function inspectNow() {
     document.body.dataset.inspected = String(Number(document.body.dataset.inspected ?? 0) + 1);
 }
 
-/** Gives the core the record of known findings that the settings name. */
-async function takeRecord() {
+/** Gives the core the record of known findings that the settings name; its name and bytes, where there is one. */
+async function giveRecord() {
     const name = await ask({ do: "record" });
     const bytes = name && (await find(name));
-    if (!bytes) return;
+    if (!bytes) return null;
     await ask({ do: "set", name }, bytes);
-    addText(name, bytes);
+    return [name, bytes];
+}
+
+/** Shows the texts that were opened, where the screen has those before them, and the record of known findings. */
+function showTexts(record) {
+    if (unshown) {
+        // What was typed last belongs to a text that is gone.
+        clearTimeout(typing);
+        takeTexts(unshown);
+        unshown = null;
+    }
+    if (record) addText(...record);
 }
 
 async function opened(texts, finder = async () => null) {
     find = finder;
-    await ask({ do: "clear" });
-    for (const [name, bytes] of texts) await ask({ do: "set", name }, bytes);
-    takeTexts(texts);
+    unshown = texts;
     kept = null;
     byId("pair").replaceChildren();
+    try {
+        await askAll([{ request: { do: "clear" } }, ...[...texts].map(([name, text]) => ({ request: { do: "set", name }, text }))]);
+    } catch (error) {
+        return failed(error);
+    }
     await inspect();
 }
 
@@ -243,7 +264,6 @@ byId("ask").addEventListener("submit", async (event) => {
         byId("answer").textContent = error.message;
     }
 });
-let typing = 0;
 startText((name, bytes) => {
     clearTimeout(typing);
     typing = setTimeout(async () => {

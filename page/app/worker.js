@@ -1,16 +1,14 @@
 // The core in its own thread: a large folder may take seconds, and the page stays alive meanwhile.
 "use strict";
-let module = null;
 let core = null;
 
 async function start(packed) {
     const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-    module = await WebAssembly.compile(await new Response(stream).arrayBuffer());
-    core = (await WebAssembly.instantiate(module, {})).exports;
+    core = (await WebAssembly.instantiate(await new Response(stream).arrayBuffer(), {})).instance.exports;
 }
 
 /** Has the core answer a request; the answer's bytes stand in its memory until the next one. */
-function answered(core, request, text) {
+function answered(core, { request, text = new Uint8Array() }) {
     const line = new TextEncoder().encode(JSON.stringify(request) + "\n");
     const at = core.room(line.length + text.length);
     const room = new Uint8Array(core.memory.buffer, at, line.length + text.length);
@@ -22,47 +20,37 @@ function answered(core, request, text) {
 
 const parsed = (bytes) => JSON.parse(new TextDecoder().decode(bytes));
 
-// A browser begins with code that it can make at once, and gives better code to what runs often. So a core that is thrown away inspects
-// the examples of all rules, and what was asked first, up to the inspection of the demo, some times more, while nothing else is asked.
-const ROUNDS = 8;
-// Of a folder that takes longer, in ms, what is asked meanwhile would wait too long.
-const LONGEST = 500;
-let first = [];
-
-async function practise(asked) {
-    const spare = (await WebAssembly.instantiate(module, {})).exports;
-    // What was asked meanwhile comes first.
-    const ask = async ({ request, text = new Uint8Array() }) => {
+// A browser begins with code that it can make at once, and gives better code to what runs often. So the core inspects the examples of all
+// rules while nothing else is asked. Not a core that is thrown away: what a browser learned of one does not all serve another.
+async function practise() {
+    for (let from = 0; from !== null; ) {
+        // What was asked meanwhile comes first.
         await new Promise((resolve) => setTimeout(resolve));
-        return parsed(answered(spare, request, text));
-    };
-    for (let from = 0; from !== null; ) from = (await ask({ request: { do: "practise", from } })).value ?? null;
-    for (let round = 0; round < ROUNDS; round++) {
-        for (const one of asked) await ask(one);
+        from = parsed(answered(core, { request: { do: "practise", from } })).value?.next ?? null;
     }
 }
 
+let hasPractised = false;
 let ready = null;
 onmessage = async ({ data }) => {
     if (data.core) {
         ready = start(data.core);
         return;
     }
-    const { number, request, text = new Uint8Array() } = data;
+    const { number, requests } = data;
     let answer;
-    let begun;
     try {
         await ready;
-        begun = performance.now();
-        answer = parsed(answered(core, request, text));
+        for (const one of requests) {
+            answer = parsed(answered(core, one));
+            if ("wrong" in answer) break;
+        }
     } catch (error) {
         answer = { wrong: "the core stopped: " + error };
     }
     postMessage({ number, answer });
-    first?.push({ request, text });
-    if (first && request.do === "inspect") {
-        // Without it the page is slower at first, and that is all.
-        if (performance.now() - begun < LONGEST) practise(first).catch(() => {});
-        first = null;
-    }
+    if (hasPractised || requests.at(-1).request.do !== "inspect") return;
+    hasPractised = true;
+    // Without it the page is slower at first, and that is all.
+    practise().catch(() => {});
 };

@@ -64,8 +64,8 @@ enum Request {
     Record {},
     /// The page of a rule.
     Why { rule: String },
-    /// Inspects the bad examples of some rules of the book, from this number on, in place of what is open: for a core that a browser is
-    /// to get to know. The number of the next ones; none behind the last.
+    /// Inspects the bad examples of some rules of the book, from this number on, beside what is open: a browser gets to know the core by
+    /// it. How many findings they have, and the number of the next ones; none behind the last.
     Practise { from: usize },
 }
 
@@ -128,7 +128,7 @@ impl Page {
             }),
             Request::Record {} => Ok(json!(self.texts.missing_record())),
             Request::Example { finding } => self.example(finding),
-            Request::Practise { from } => self.practise(from),
+            Request::Practise { from } => Self::practise(from),
             Request::Why { rule } => {
                 let doc = book::find(&rule).ok_or_else(|| no_such("rule", &rule, std::iter::empty()))?;
                 Ok(json!(rule_page::page(doc, false, WIDTH, Paint(false))))
@@ -136,17 +136,19 @@ impl Page {
         }
     }
 
-    fn practise(&mut self, from: usize) -> Result<Value, String> {
+    fn practise(from: usize) -> Result<Value, String> {
         let end = from.saturating_add(PRACTISED_AT_ONCE).min(book::BOOK.len());
+        let mut findings = 0;
         for bad in book::BOOK.get(from..end).into_iter().flatten().flat_map(|doc| doc.bad) {
-            self.texts = Texts::default();
+            let mut page = Self::new();
             for shared in bad.with.iter().filter_map(|name| book::preamble(name)) {
-                self.texts.set(format!("{}.rig", shared.name), shared.text.as_bytes());
+                page.texts.set(format!("{}.rig", shared.name), shared.text.as_bytes());
             }
-            self.texts.set("example.rig".to_owned(), bad.text.as_bytes());
-            self.inspect(None)?;
+            page.texts.set("example.rig".to_owned(), bad.text.as_bytes());
+            let inspected = page.inspect(None)?;
+            findings += inspected["report"]["findings"].as_array().map_or(0, Vec::len);
         }
-        Ok(json!((end < book::BOOK.len()).then_some(end)))
+        Ok(json!({ "findings": findings, "next": (end < book::BOOK.len()).then_some(end) }))
     }
 
     /// Everything that is found, with what flies what.

@@ -184,7 +184,7 @@ CORE = """async (packed) => {
       else resolve(data.answer.value);
     };
     worker.addEventListener("message", take);
-    worker.postMessage({ number: own, request, text });
+    worker.postMessage({ number: own, requests: [{ request, text }] });
   });
 }"""
 
@@ -538,8 +538,9 @@ TIMED = """() => {
   window.took = [];
   let begun;
   Worker.prototype.postMessage = function (message, ...rest) {
-    if (message.request?.do === "clear") begun = performance.now();
-    if (message.request?.do === "inspect") {
+    const [first] = message.requests ?? [];
+    if (first?.request.do === "clear") begun = performance.now();
+    if (first?.request.do === "inspect") {
       this.addEventListener("message", ({ data }) => data.number === message.number && window.took.push(performance.now() - begun));
     }
     return post.call(this, message, ...rest);
