@@ -87,9 +87,10 @@ fn whole() -> clap::Command {
 
 /// Runs the program and gives its exit status.
 pub fn run() -> ExitCode {
-    // A shell of Windows leaves `*.rig` to the program; elsewhere these are the arguments as they came.
-    let status = threads::on_own_stack(|| run_with(wild::args_os()) as u8);
-    status.map_or(ExitCode::FAILURE, ExitCode::from)
+    // A shell of Windows leaves `*.rig` to the program; elsewhere these are the arguments as they came. What is done ends the process
+    // at once: a large stack is not given back first.
+    let status = threads::on_own_stack(|| std::process::exit(i32::from(run_with(wild::args_os()) as u8)));
+    status.unwrap_or(ExitCode::FAILURE)
 }
 
 fn run_with(arguments: impl IntoIterator<Item = OsString>) -> Status {
