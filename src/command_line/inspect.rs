@@ -23,6 +23,7 @@ use clap::ValueEnum;
 use compact_str::CompactString;
 use rustc_hash::FxHashSet;
 use std::io::{self, Write};
+use std::mem::ManuallyDrop;
 use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -186,7 +187,8 @@ pub(super) fn run(arguments: &Arguments, colour: Colour) -> Status {
             Status::NotUnderstood
         }
         () => {
-            let mut workspace = Workspace::with(chosen.options.clone());
+            // The process ends behind it, and takes apart sooner what was built than we can.
+            let mut workspace = ManuallyDrop::new(Workspace::with(chosen.options.clone()));
             chosen.sources.load(&mut workspace);
             chosen.report(arguments, &mut workspace, colour)
         }

@@ -135,10 +135,17 @@ impl Sources {
 
     /// Takes in files that are read only to know what they define.
     fn read_around(&mut self, around: Vec<Source>, stands_for: Option<&Path>, folders: &str) {
+        let own: FxHashSet<&Path> = self.files.iter().map(|source| source.path.as_path()).collect();
+        let mut around: Vec<Source> =
+            around.into_iter().filter(|source| !own.contains(source.path.as_path())).collect();
+        if around.is_empty() {
+            return;
+        }
+        // The same file may have been given by another path.
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
         let own: FxHashSet<PathBuf> =
             self.files.iter().map(|source| real(&source.path)).chain(stands_for.map(real)).collect();
-        let around: Vec<Source> = around.into_iter().filter(|source| !own.contains(&real(&source.path))).collect();
+        around.retain(|source| !own.contains(&real(&source.path)));
         if around.is_empty() {
             return;
         }

@@ -51,6 +51,14 @@ pub(super) struct Rig {
     pub(super) broken: Vec<u32>,
 }
 
+/// What is read of a file whose blocks that are like others are spelled out behind its text.
+pub(super) struct Whole {
+    fleet: FileFleet,
+    spelt: Spelt,
+    headers: Box<[Header]>,
+    bases: FxHashSet<Need>,
+}
+
 /// The blocks of a file that are like others.
 #[derive(Debug, Default)]
 pub(super) struct Heirs {
@@ -146,17 +154,23 @@ impl File {
     }
 
     /// Reads the text of the file again, with those of its blocks spelled out behind it that are like others.
-    pub(super) fn read_spelt(&mut self, file: FileId, behind: Behind) -> FileFleet {
+    pub(super) fn read_spelt(&self, file: FileId, behind: &Behind) -> Whole {
         let broken = self.rig.as_ref().map_or(&[][..], |rig| &rig.broken);
-        let own = self.rig_text().len() as u32;
-        let Read { mut fleet, spelt, tables } = behind.read(file, self.rig_text(), broken);
+        let Read { fleet, spelt, tables } = behind.read(file, self.rig_text(), broken);
+        let bases = behind.names.iter().map(|(kind, name)| Need::name(*kind, name)).collect();
+        Whole { fleet, spelt, headers: headers(&tables), bases }
+    }
+
+    /// Keeps what was read again; its blocks are the fleet's.
+    pub(super) fn take_spelt(&mut self, whole: Whole) -> FileFleet {
+        let Whole { mut fleet, spelt, headers, bases } = whole;
         self.problems = self.rig.as_ref().map_or_else(Vec::new, |rig| rig.problems.clone());
         self.problems.extend(problems(&mut fleet));
-        self.headers = headers(&tables);
+        self.headers = headers;
         self.subjects = Subjects::none(&fleet);
+        let own = self.rig_text().len() as u32;
         if let Some(heirs) = &mut self.heirs {
-            heirs.bases = behind.names.iter().map(|(kind, name)| Need::name(*kind, name)).collect();
-            (heirs.spelt, heirs.own) = (spelt, own);
+            (heirs.bases, heirs.spelt, heirs.own) = (bases, spelt, own);
             heirs.made = Mutex::default();
         }
         fleet

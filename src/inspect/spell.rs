@@ -1,11 +1,11 @@
 //! Blocks that are `like` others, spelled out whenever one of them or one that they are like is new.
 
 use super::Workspace;
-use super::file::Heirs;
+use super::file::{Heirs, Whole};
 use super::keep::Need;
 use crate::findings::{Choice, Edit, Finding, Mend};
 use crate::fleet::FileFleet;
-use crate::fleet::like::{Behind, Here, MAX_SPELT, Speller, Written, here};
+use crate::fleet::like::{Here, MAX_SPELT, Speller, Written, here};
 use crate::source::{FileId, Place, Span};
 use crate::syntax::MAX_BYTES;
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -52,21 +52,22 @@ impl Workspace {
 
     /// Spells the blocks of files out and reads them.
     pub(super) fn spell(&mut self, open: &[FileId]) {
-        let behind: Vec<Option<Behind>> = {
+        let read: Vec<Option<Whole>> = {
             let find = |kind: u8, name: &str| self.written(kind, name);
             let text_of = |file| self.rig_of(file);
             let speller = Speller::new(&find, &text_of);
             self.spread.map(open.len(), |index| {
-                let heirs = self.files.get(open.get(index)?.0 as usize)?.heirs.as_deref()?;
-                Some(speller.behind(&heirs.written, heirs.refused))
+                let &number = open.get(index)?;
+                let file = self.files.get(number.0 as usize)?;
+                let heirs = file.heirs.as_deref()?;
+                Some(file.read_spelt(number, &speller.behind(&heirs.written, heirs.refused)))
             })
         };
         let mut fleets: Vec<(FileId, FileFleet)> = Vec::new();
-        for (&number, behind) in open.iter().zip(behind) {
-            let (Some(file), Some(behind)) = (self.files.get_mut(number.0 as usize), behind) else { continue };
+        for (&number, read) in open.iter().zip(read) {
+            let (Some(file), Some(read)) = (self.files.get_mut(number.0 as usize), read) else { continue };
             self.aircraft.open(file.subjects.aircraft());
-            let fleet = file.read_spelt(number, behind);
-            fleets.push((number, fleet));
+            fleets.push((number, file.take_spelt(read)));
         }
         self.fleet.put(fleets);
     }
