@@ -70,19 +70,23 @@ pub(super) fn constants<'f>(channel: &'f Channel, handset: Option<&Handset>) -> 
     let lines = channel.lines.iter().enumerate().filter(|_| channel.lines.len() > 1);
     let constants = lines.filter_map(|(at, line)| {
         let percent = constant(&line.value)?;
-        Some(ConstantLine { at, line, percent, pulse: constant_pulse(channel, handset, percent) })
+        Some(ConstantLine { at, line, percent, pulse: constant_pulse(channel, subtrim(channel), handset, percent) })
     });
     constants.collect()
 }
 
-/// The pulse that a constant line gives, as it is sent.
-fn constant_pulse(channel: &Channel, handset: Option<&Handset>, percent: Decimal) -> Option<Exact> {
+fn subtrim(channel: &Channel) -> Decimal {
+    channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value)
+}
+
+/// The pulse that a constant line of a channel gives with a subtrim, as it is sent.
+fn constant_pulse(channel: &Channel, subtrim: Decimal, handset: Option<&Handset>, percent: Decimal) -> Option<Exact> {
     let (centre, span) = handset?.scale.as_ref()?.value;
     let hundred = exact(whole(100));
     let centre = exactly(channel.centre.map_or(centre, |centre| centre.value));
     let straight = exactly(percent);
     let turned = if channel.reversed.is_some() { straight.negate() } else { straight };
-    let moved = turned.plus(&exactly(channel.subtrim.map_or(Decimal::whole(0), |subtrim| subtrim.value)));
+    let moved = turned.plus(&exactly(subtrim));
     let scaled = match channel.ends {
         Some(ends) if moved < exact(whole(0)) => moved.negate().times(&exactly(ends.value.0)).over(&hundred),
         Some(ends) => moved.times(&exactly(ends.value.1)).over(&hundred),
@@ -126,8 +130,21 @@ impl<'f> Motor<'f> {
 
     /// The percent, of -100, 100 and 0, with which a line of its channel idles. `None` where none does, or that is not known.
     pub fn cutting_percent(&self, handset: Option<&Handset>) -> Option<Decimal> {
-        let idles = |percent| Some(stands_still_at(self.idle?, &constant_pulse(self.channel, handset, percent)?));
-        [-100, 100, 0].map(Decimal::whole).into_iter().find(|&percent| idles(percent) == Some(true))
+        let own = subtrim(self.channel);
+        let idles = |percent: &Decimal| self.idles_with(own, handset, *percent);
+        [-100, 100, 0].map(Decimal::whole).into_iter().find(idles)
+    }
+
+    /// Where the subtrim of its channel stands, if a line of so many percent idles without it and not with it.
+    pub fn lifting_subtrim(&self, handset: Option<&Handset>, percent: Decimal) -> Option<Span> {
+        let stated = self.channel.subtrim?;
+        let idles = |subtrim| self.idles_with(subtrim, handset, percent);
+        (idles(Decimal::whole(0)) && !idles(stated.value)).then_some(stated.span)
+    }
+
+    fn idles_with(&self, subtrim: Decimal, handset: Option<&Handset>, percent: Decimal) -> bool {
+        let pulse = constant_pulse(self.channel, subtrim, handset, percent);
+        self.idle.zip(pulse).is_some_and(|(idle, pulse)| stands_still_at(idle, &pulse))
     }
 
     /// Where what it gets at the end of a path is written: the curve of the line that holds there, else that line, else the channel's

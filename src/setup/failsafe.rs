@@ -83,7 +83,9 @@ impl<'p> AtLoss<'p> {
         let action = |failsafe: &Failsafe| failsafe.action.value;
         let first = |failsafe: &Failsafe| failsafe.hold_first.map(|first| first.value);
         let how = if (action(told), first(told)) == (action(own), first(own)) {
-            other_pulse(told, own, &|channel| self.drives(channel))?
+            let plans =
+                (Plan { failsafe: told, head: &subject.model.head }, Plan { failsafe: own, head: &subject.craft.head });
+            other_pulse(plans, &|channel| self.drives(channel))?
         } else {
             Disagreement::Plan
         };
@@ -164,13 +166,16 @@ pub enum Disagreement {
     Pulse(u8, Option<Decimal>, Option<Decimal>),
 }
 
-/// The first channel of those that the receiver `drives` whose stored pulses differ, with both.
-fn other_pulse(told: &Failsafe, own: &Failsafe, drives: &dyn Fn(u8) -> bool) -> Option<Disagreement> {
-    let channels = told.preset.iter().chain(&own.preset).map(|pulse| pulse.channel.value);
+/// The first channel of those that the receiver `drives` whose stored pulses differ, with both. What one of the two does not say may
+/// stand in a line of it that was not understood.
+fn other_pulse((told, own): (Plan<'_>, Plan<'_>), drives: &dyn Fn(u8) -> bool) -> Option<Disagreement> {
+    let channels = told.failsafe.preset.iter().chain(&own.failsafe.preset).map(|pulse| pulse.channel.value);
     let channels = channels.filter(|channel| drives(*channel));
-    let pulse = |failsafe: &Failsafe, channel: u8| Some(stored(failsafe, channel)?.pulse.value);
-    let both = channels.map(|channel| (channel, pulse(told, channel), pulse(own, channel)));
-    let (channel, here, there) = both.filter(|(_, here, there)| here != there).min_by_key(|(channel, ..)| *channel)?;
+    let pulse = |plan: &Plan<'_>, channel: u8| Some(stored(plan.failsafe, channel)?.pulse.value);
+    let both = channels.map(|channel| (channel, pulse(&told, channel), pulse(&own, channel)));
+    let is_open = |plan: &Plan<'_>, pulse: &Option<Decimal>| pulse.is_none() && plan.is_partly_lost();
+    let differ = both.filter(|(_, here, there)| here != there && !is_open(&told, here) && !is_open(&own, there));
+    let (channel, here, there) = differ.min_by_key(|(channel, ..)| *channel)?;
     Some(Disagreement::Pulse(channel, here, there))
 }
 

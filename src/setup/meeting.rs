@@ -26,15 +26,28 @@ pub struct Numbered<'f> {
 impl<'f> Numbered<'f> {
     /// The receivers of the model's aircraft that are locked to its number on its link.
     pub fn locked(&self, context: &Context<'f>) -> impl Iterator<Item = (&'f Craft, Span)> {
-        let (fleet, link, number) = (context.fleet, self.link, self.number.value);
-        let crafts = self.model.flies.iter().filter_map(move |name| fleet.craft(&name.value));
-        let receivers = crafts.flat_map(|craft| craft.receivers.iter().map(move |receiver| (craft, receiver)));
-        let same =
-            move |receiver: &Receiver| receiver.link.as_ref().is_none_or(|own| own.value == link.head.name.value);
-        receivers.filter(move |(_, receiver)| same(receiver)).filter_map(move |(craft, receiver)| {
+        let number = self.number.value;
+        self.receivers(context).filter_map(move |(craft, receiver)| {
             let own = locked(receiver).filter(|own| own.value == number)?;
             Some((craft, own.span))
         })
+    }
+
+    /// The number of all receivers of the model's aircraft on its link, where they are locked to another than the model's: under this
+    /// model none of them connects.
+    pub fn locked_elsewhere(&self, context: &Context<'f>) -> Option<u16> {
+        let mut numbers = self.receivers(context).map(|(_, receiver)| Some(locked(receiver)?.value));
+        let first = numbers.next().flatten().filter(|first| *first != self.number.value)?;
+        numbers.all(|number| number == Some(first)).then_some(first)
+    }
+
+    /// The receivers of the model's aircraft that may be on its link.
+    fn receivers(&self, context: &Context<'f>) -> impl Iterator<Item = (&'f Craft, &'f Receiver)> {
+        let (fleet, link) = (context.fleet, self.link);
+        let crafts = self.model.flies.iter().filter_map(move |name| fleet.craft(&name.value));
+        let receivers = crafts.flat_map(|craft| craft.receivers.iter().map(move |receiver| (craft, receiver)));
+        receivers
+            .filter(move |(_, receiver)| receiver.link.as_ref().is_none_or(|own| own.value == link.head.name.value))
     }
 
     fn key(&self) -> Option<&'f str> {

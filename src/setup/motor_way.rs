@@ -109,6 +109,19 @@ impl Motor<'_> {
         between(signals, path, falls)
     }
 
+    /// Where it runs backwards with the stick that drives it all the way up, or the trigger pulled, and ahead at the other end, behind a
+    /// path; with that stick. Which way is ahead is known of a motor of which it is stated where its full power begins.
+    pub fn turned(&self, subject: &Subject<'_>, signals: &Signals, path: &Path) -> Option<(Stick, Between)> {
+        let named = signals.program().mentions(u16::from(self.number())).controls;
+        let stick = chosen(subject, signals, &named, Stick::Throttle, Stick::Pitch);
+        let own =
+            signals.stick(function(stick)).filter(|own| self.reversible && self.full_stated && named.contains(own))?;
+        let at = |percent: i64| Some((percent, self.pulse(signals, &moved(path, &[(own, percent)]))?));
+        let (low, high) = (at(-100)?, at(100)?);
+        let turned = self.power(&high.1) < self.power(&low.1) - PARTS_US;
+        turned.then(|| (stick, Between { before: low, after: high, path: moved(path, &[(own, 100)]) }))
+    }
+
     /// Where the pulse that it is sent jumps by more than a share, in percent, of the handset's scale for a small movement of the
     /// throttle stick behind a path.
     pub fn steps(&self, subject: &Subject<'_>, signals: &Signals, path: &Path, share: Decimal) -> Option<Between> {
@@ -158,13 +171,16 @@ impl Motor<'_> {
         let named = |motor: &Self| signals.program().mentions(u16::from(motor.number())).controls;
         let named = [named(self), named(other)].concat();
         let stays_down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
-        let chosen = |usual: Stick, instead: Stick| {
-            let is_named = |stick: Stick| signals.stick(function(stick)).is_some_and(|own| named.contains(&own));
-            if stays_down && !is_named(usual) && is_named(instead) { instead } else { usual }
-        };
+        let chosen = |usual, instead| chosen(subject, signals, &named, usual, instead);
         let (ahead, turn) = (chosen(Stick::Throttle, Stick::Pitch), chosen(Stick::Yaw, Stick::Roll));
         let throttle = signals.stick(function(ahead))?;
         let yaw = signals.stick(function(turn));
+        // What stays down may be steered by two sticks: the other one stays centred.
+        let others =
+            [Stick::Roll, Stick::Pitch, Stick::Yaw].into_iter().filter_map(|stick| signals.stick(function(stick)));
+        let others = others
+            .filter(|stick| stays_down && ![Some(throttle), yaw].contains(&Some(*stick)) && named.contains(stick));
+        let path = &moved(path, &others.map(|stick| (stick, 0)).collect::<Vec<_>>());
         let level = |percent: i64| {
             let sets: Vec<_> = [(throttle, percent)].into_iter().chain(yaw.map(|yaw| (yaw, 0))).collect();
             let path = moved(path, &sets);
@@ -249,6 +265,14 @@ impl Motor<'_> {
         let moves = (float(&after) - float(&before)).abs() > PARTS_US;
         moves.then_some(Strays { stick, before, after, path })
     }
+}
+
+/// The stick of two that what stays down is driven or steered with: the usual one, or the other where that alone is among the controls
+/// that its motors name.
+fn chosen(subject: &Subject<'_>, signals: &Signals, named: &[ControlId], usual: Stick, instead: Stick) -> Stick {
+    let is_named = |stick: Stick| signals.stick(function(stick)).is_some_and(|own| named.contains(&own));
+    let stays_down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    if stays_down && !is_named(usual) && is_named(instead) { instead } else { usual }
 }
 
 /// A stick that changes the power of a motor.

@@ -53,6 +53,8 @@ pub struct MotorChannel {
     pub idle: Option<Idle>,
     /// Whether it can run backwards.
     pub reversible: bool,
+    /// Whether it is stated from which pulse on it runs ahead at full power.
+    pub full_stated: bool,
     /// The side it is on, where that is stated.
     pub side: Option<Side>,
     /// Where the aircraft says so.
@@ -68,6 +70,8 @@ pub struct Motor<'f> {
     pub idle: Option<Idle>,
     /// Whether it can run backwards.
     pub reversible: bool,
+    /// Whether it is stated from which pulse on it runs ahead at full power.
+    pub full_stated: bool,
     /// The side it is on, where that is stated.
     pub side: Option<Side>,
     /// Where the aircraft says so.
@@ -90,12 +94,20 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
         let span = controller.idle_below.map_or(controller.header, |idle| idle.span);
         let idle = controller.idle_below.map(|idle| Idle::Below(idle.value));
         let place = subject.in_craft(span);
-        motors.push(MotorChannel { channel, idle, reversible: false, side: None, place });
+        motors.push(MotorChannel {
+            channel,
+            idle,
+            reversible: false,
+            full_stated: controller.full_above.is_some(),
+            side: None,
+            place,
+        });
     }
     motors.extend(craft.surfaces.iter().flat_map(|surfaces| &surfaces.motors).map(|motor| MotorChannel {
         channel: motor.channel.value,
         idle: motor.idle.map(|idle| idle.value),
         reversible: motor.runs_both_ways(),
+        full_stated: motor.full.is_some(),
         side: motor.side.map(|side| side.value),
         place: subject.in_craft(motor.span),
     }));
@@ -106,8 +118,16 @@ pub(super) fn channels(subject: &Subject<'_>) -> Vec<MotorChannel> {
 pub(super) fn find<'f>(subject: &Subject<'f>) -> Vec<Motor<'f>> {
     let motors = channels(subject).into_iter().filter_map(|motor| {
         let channel = subject.model.channel(motor.channel)?;
-        let MotorChannel { idle, reversible, side, place, .. } = motor;
-        Some(Motor { channel, idle, reversible, side, place, constants: constants(channel, subject.handset) })
+        let MotorChannel { idle, reversible, full_stated, side, place, .. } = motor;
+        Some(Motor {
+            channel,
+            idle,
+            reversible,
+            full_stated,
+            side,
+            place,
+            constants: constants(channel, subject.handset),
+        })
     });
     motors.collect()
 }

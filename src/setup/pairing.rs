@@ -42,6 +42,18 @@ impl<'f> Setup<'f> {
             (!bays.is_empty()).then_some(Heard { receiver: way.receiver, bays, link })
         })
     }
+
+    /// What the aircraft reads from channels that only this receiver drives, and whether it can't fly or drive without it, where the model
+    /// reaches it by another receiver; `None` where it does not.
+    pub fn dead_without(&self, receiver: &Receiver) -> Option<Vec<(u8, bool)>> {
+        let is_other = |other: &Receiver| !std::ptr::eq(other, receiver);
+        let Reaches::Yes(reached, _) = reach(self.context, &self.bays, self.craft) else { return None };
+        let others = || self.craft.receivers.iter().filter(|other| is_other(other));
+        let dead = self.used().filter(|&(channel, ..)| !others().any(|other| other.drives(channel)));
+        let mut dead: Vec<(u8, bool)> = dead.map(|(channel, _, vital)| (channel, vital)).collect();
+        dead.sort_unstable();
+        is_other(reached).then_some(dead)
+    }
 }
 
 impl<'f> ModelSetup<'f> {

@@ -94,7 +94,7 @@ pub(super) const ENTRIES: &[Entry] = &[
     )
     .default("all channels"),
     Entry::new(Receiver, "failsafe", FAILSAFE, "What the receiver does when the link is lost.").opens(Preset),
-    Entry::new(Preset, "channel", &["<channel:int 1..64> <pulse:number pulse>"], "The pulse that a channel then gives.").keyed(),
+    Entry::new(Preset, "channel", &["<channel:int 1..64> <pulse:number pulse 300..3000>"], "The pulse that a channel then gives.").keyed(),
     Entry::new(
         Controller,
         "order",

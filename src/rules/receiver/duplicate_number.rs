@@ -5,7 +5,7 @@ use crate::findings::fact::{name, number};
 use crate::findings::{Choice, Severity};
 use crate::fleet::craft::Craft;
 use crate::fleet::model::Model;
-use crate::rules::out::{Out, choice};
+use crate::rules::out::{Out, choice, replace};
 use crate::setup::strange::would_do;
 use crate::setup::{Context, FreeNumbers, Numbered, Wrong, clashes, numbered};
 use rustc_hash::{FxBuildHasher, FxHashSet};
@@ -22,13 +22,30 @@ pub(in crate::rules) fn shared(context: &Context<'_>, model: &Model) -> Vec<u64>
 pub(in crate::rules) fn check(context: &Context<'_>, models: &[&Model], out: &mut Out<'_>) {
     let mut free = FreeNumbers::default();
     for (first, second) in clashes(context, models) {
-        clash(context, &first, &second, &free.offer(context, second.link), out);
+        // A model that does not reach its own aircraft has the wrong number, whichever of them comes first.
+        let (kept, wrong, own) = match (first.locked_elsewhere(context), second.locked_elsewhere(context)) {
+            // Neither reaches an aircraft.
+            (Some(_), Some(_)) => continue,
+            (Some(own), None) => (&second, &first, Some(own)),
+            (None, own) => (&first, &second, own),
+        };
+        let free = if own.is_some() { Vec::new() } else { free.offer(context, wrong.link) };
+        clash(context, kept, wrong, own, &free, out);
     }
 }
 
-fn clash(context: &Context<'_>, first: &Numbered<'_>, second: &Numbered<'_>, free: &[u16], out: &mut Out<'_>) {
+/// Tells that two models clash; `own` is the number of the receivers of the second, where they do not answer it.
+fn clash(
+    context: &Context<'_>,
+    first: &Numbered<'_>,
+    second: &Numbered<'_>,
+    own: Option<u16>,
+    free: &[u16],
+    out: &mut Out<'_>,
+) {
     let place = second.model.head.place(second.number.span);
-    let strange = strange(context, first.model, second.model).chain(strange(context, second.model, first.model));
+    let reached = strange(context, second.model, first.model);
+    let strange = reached.chain(strange(context, first.model, second.model).filter(|_| own.is_none()));
     let (mut worst, mut open, mut looked_at) = (None, Vec::new(), 0);
     for (model, own, craft) in strange {
         looked_at += 1;
@@ -50,13 +67,30 @@ fn clash(context: &Context<'_>, first: &Numbered<'_>, second: &Numbered<'_>, fre
         name("second", second.model.head.name.value.clone()),
         number("number", second.number.value),
     ];
-    let sentence = "Models {first} and {second} both have number {number} with match on, and fly different aircraft: each aircraft answers both.";
+    let sentence = match own {
+        Some(_) => {
+            "Models {first} and {second} both have number {number} with match on: the aircraft of {first} answers both, and that of {second} neither, since its receiver has another number."
+        }
+        None => {
+            "Models {first} and {second} both have number {number} with match on, and fly different aircraft: each aircraft answers both."
+        }
+    };
     let flown = first.model.flies.iter().chain(&second.model.flies).map(|name| name.value.clone());
     let finding = out.find(place, "same number", sentence, facts);
     finding.severity(if worst.is_some() { Severity::Danger } else { Severity::Caution });
     finding.other(first.model.head.place(first.number.span), "the same number").about(flown);
-    let words = "Give one of the two models, and its receivers, another number.";
-    finding.mend_choices(words, mends(context, second, free));
+    match own {
+        Some(own) => {
+            let name = &second.model.head.name.value;
+            let label = format!("give \"{name}\" the number {own} of its receiver");
+            let edit = replace(&second.model.head, second.number.span, own.to_string());
+            finding.mend_choices("Give the model the number of its own receiver.", vec![choice(label, vec![edit])]);
+        }
+        None => {
+            let words = "Give one of the two models, and its receivers, another number.";
+            finding.mend_choices(words, mends(context, second, free));
+        }
+    }
     match &worst {
         Some((wrong, model, craft)) => {
             if let Some((case, part, mut facts)) = would(wrong) {

@@ -3,17 +3,36 @@
 rules_of!(receiver);
 
 use super::out::{Out, replace};
-use crate::findings::Edit;
-use crate::findings::fact::{Fact, FactValue, Joined, channel, list, name, text, word};
+use crate::findings::fact::{Fact, FactValue, Joined, channel, channels, list, name, text, word};
 use crate::findings::hands::called;
+use crate::findings::{Edit, Finding, Severity};
+use crate::fleet::craft::Receiver;
 use crate::fleet::words::Stick;
-use crate::setup::{Arms, Context, Numbered, OtherWay, Wrong};
+use crate::setup::{Arms, Context, Numbered, OtherWay, Setup, Wrong};
 
 /// The edits that give a model another number, and the receivers of its aircraft that are locked to the old one.
 fn renumber<'f>(context: &Context<'f>, old: &Numbered<'f>, new: u16) -> Vec<Edit> {
     let own = replace(&old.model.head, old.number.span, new.to_string());
     let receivers = old.locked(context).map(|(craft, span)| replace(&craft.head, span, format!("number {new}")));
     std::iter::once(own).chain(receivers).collect()
+}
+
+/// Adds to a finding about a receiver that does not connect what is so where another one of the aircraft does.
+fn in_part(setup: &Setup<'_>, receiver: &Receiver, finding: &mut Finding) {
+    match setup.dead_without(receiver).as_deref() {
+        None => {}
+        Some([]) => {
+            finding.case("spare").also("spare", "Another receiver of the aircraft connects without it.", []);
+        }
+        Some(dead) => {
+            let numbers = dead.iter().map(|(channel, _)| *channel);
+            let sentence = "Another receiver of the aircraft connects, and these channels get nothing: {dead}.";
+            finding.case("in part").also("in part", sentence, [channels("dead", numbers)]);
+            if dead.iter().any(|(_, vital)| *vital) {
+                finding.severity(Severity::Danger);
+            }
+        }
+    }
 }
 
 /// Says of each aircraft that a control moves the other way round than another of the same handset, where those two are `meant`.

@@ -1,5 +1,6 @@
 //! `receiver/number-differs`: the receiver is locked to another number than the model's.
 
+use super::in_part;
 use crate::findings::fact::number as fact;
 use crate::fleet::words::NumberCheck;
 use crate::rules::out::{Out, choice, replace};
@@ -50,9 +51,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
                 }
             };
             let facts = [fact("number", number.value), fact("own", own.value)];
-            out.find(setup.in_model(number.span), key, sentence, facts)
-                .other(setup.in_craft(own.span), "the receiver's number")
-                .mend_choices(words, edits);
+            let finding = out.find(setup.in_model(number.span), key, sentence, facts);
+            finding.other(setup.in_craft(own.span), "the receiver's number").mend_choices(words, edits);
+            in_part(setup, heard.receiver, finding);
         }
     }
 }

@@ -5,6 +5,7 @@ use crate::findings::fact::{Joined, channel, name, names, text};
 use crate::findings::{Edit, Finding, Severity};
 use crate::rules::arming::demand;
 use crate::rules::out::{Out, insert, replace};
+use crate::setup::rates::only_chooses_rates;
 use crate::setup::{Setup, Signals};
 use crate::signal::ControlId;
 
@@ -31,6 +32,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         else {
             continue;
         };
+        // A rate that is too low is no cut: `throttle/tiny-rate` tells of it.
+        if only_chooses_rates(model, motor.number(), signals.name(stop.control)) {
+            continue;
+        }
         if told.contains(&stop.control) {
             continue;
         }

@@ -3,7 +3,8 @@
 use crate::findings::Severity;
 use crate::findings::fact::{channel, us, word};
 use crate::findings::hands::lowest;
-use crate::rules::out::Out;
+use crate::fleet::Decimal;
+use crate::rules::out::{Out, remove};
 use crate::setup::stick_way::centred;
 use crate::setup::{Setup, Signals, throttle_at};
 use crate::signal::{Answer, Condition, Function, Movers, Question};
@@ -54,11 +55,16 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             "reverse" => {
                 finding.case("reverse");
             }
-            "runs at rest" => {
-                finding.mend_words(
+            "runs at rest" => match motor.lifting_subtrim(setup.handset, Decimal::whole(0)) {
+                Some(span) => {
+                    finding.mend_offer("take the subtrim out", vec![remove(&setup.model.head, span)]);
+                }
+                None => {
+                    finding.mend_words(
                     "Let the throttle at rest send the middle of what the motor stands still at: look at the subtrim, the centre and the value of the channel.",
-                );
-            }
+                    );
+                }
+            },
             _ => {}
         }
     }

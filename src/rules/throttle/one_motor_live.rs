@@ -19,6 +19,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some((with, own, Some(cut))) = cuts.iter().find(|(_, _, cut)| cut.is_some()) else { return };
     for (motor, stops, _) in cuts.iter().filter(|(motor, ..)| motor.number() != with.number()) {
         let Some(runs) = motor.runs() else { continue };
+        // A line that is meant as its cut and fails is told of.
+        if motor.failing_cuts().next().is_some() {
+            continue;
+        }
         // Motors with cuts of their own can all be kept still, such as the lift and the thrust of a hovercraft.
         if own.iter().any(|own| stops.iter().any(|stop| stop.agrees_with(own))) {
             continue;
@@ -32,8 +36,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         finding
             .shown_by(signals.witness(&witness.path))
             .other(setup.in_model(with.channel.header), "the motor with the cut");
-        // What idles one motor idles the other only where both idle alike.
-        if with.idle == motor.idle && with.reversible == motor.reversible {
+        // What idles one motor idles the other only where both idle alike; and what moves it else must stay.
+        let alike = with.idle == motor.idle && with.reversible == motor.reversible;
+        let moved = |line: &ValueLine| line.value.to_string();
+        let kept = |line: &ValueLine| with.channel.lines.iter().any(|own| moved(own) == moved(line));
+        if alike && motor.channel.lines.iter().all(kept) {
             let lines: Vec<String> = with.channel.lines.iter().map(line).collect();
             let text = format!(" {{\n    {}\n  }}", lines.join("\n    "));
             let from = motor.channel.label.as_ref().map_or(motor.channel.number.span.end, |label| label.span.end);

@@ -58,7 +58,14 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
         us("other_before", &sides.before.1),
         us("other_after", &sides.after.1),
     ];
+    let case = match (&sides.wrong, setup.craft.kind.is_some_and(|kind| kind.value.stays_down())) {
+        (_, false) => "",
+        (WrongSides::NotParted, true) => "straight",
+        (WrongSides::WrongWay, true) => "other way",
+        (_, true) => "circles",
+    };
     out.find(place, key, sentence, facts)
+        .case(case)
         .shown_by(signals.witness(&sides.path))
         .other(setup.in_model(one.channel.header), "the other motor");
 }
