@@ -405,9 +405,15 @@ impl Line<'_> {
             (Trouble::Character, "'") => vec![Guess { span: header, text: line.replace('\'', "\"") }],
             (Trouble::Character, ".") => vec![instead("0.")],
             (Trouble::Character, "..") => around.map_or_else(Vec::new, |(low, high)| {
+                // The unit stands once, behind both numbers.
+                let is_unit = |letter: char| letter.is_alphabetic() || letter == '%';
+                let low = match at.and_then(|at| self.item(at.checked_sub(2)?)) {
+                    Some(number) if self.text(low).chars().all(is_unit) => number,
+                    _ => low,
+                };
                 vec![Guess {
                     span: low.span().to(high.span()),
-                    text: format!("{}..{}", self.text(low), self.text(high)),
+                    text: format!("{}..{}", self.text(low).trim_end_matches(is_unit), self.text(high)),
                 }]
             }),
             (Trouble::Character, "/") => around.and_then(|(_, by)| self.divided(span, by)).into_iter().collect(),

@@ -202,6 +202,11 @@ pub(in crate::fleet) fn trouble_in_words(bytes: &[u8], trouble: &TextProblem) ->
     let whole = trouble.span.of(bytes);
     let text = shown(whole);
     match trouble.trouble {
+        Trouble::Character if whole == b".." => (
+            Syntax,
+            "`..` stands between two numbers without spaces, and their unit once behind both".into(),
+            "write a range like `900..1200 us`".into(),
+        ),
         Trouble::Character => (
             Syntax,
             format!("`{text}` begins nothing that the language has"),

@@ -9,7 +9,9 @@ use crate::setup::{Setup, Signals};
 use crate::signal::{Answer, Condition, ControlId, Path, Question, Setting};
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Out<'_>) {
-    let modes: Vec<Seen<'_>> = modes(setup, signals).into_iter().filter(is_of_flight).collect();
+    let modes = modes(setup, signals);
+    modes.iter().for_each(|mode| with_arm(setup, signals, mode, out));
+    let modes: Vec<Seen<'_>> = modes.into_iter().filter(is_of_flight).collect();
     let start = Path::at(signals.start(&setup.demands(signals)));
     let mut told = Vec::new();
     for (at, one) in modes.iter().enumerate() {
@@ -29,6 +31,30 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             }
         }
     }
+}
+
+/// A mode that is read from the channel of the arming switch, and that is on where that asks to arm and nowhere else.
+fn with_arm(setup: &Setup<'_>, signals: &Signals, seen: &Seen<'_>, out: &mut Out<'_>) {
+    let modes = setup.craft.controller.iter().flat_map(|controller| &controller.modes);
+    let Some(arm) = modes.into_iter().find(|mode| mode.name.value == "arm") else { return };
+    let Some(asks) = signals.mode("arm").filter(|_| arm.channels() == seen.mode.channels()) else { return };
+    let not = |condition: &Condition| Condition::Not(Box::new(condition.clone()));
+    let both = Question::is(Condition::All(vec![asks.clone(), seen.on.clone()]));
+    let Some(Answer::Yes(witness)) = out.ask(signals, &both, seen.place) else { return };
+    for alone in [[asks.clone(), not(&seen.on)], [not(&asks), seen.on.clone()]] {
+        if !matches!(out.ask(signals, &Question::is(Condition::All(alone.to_vec())), seen.place), Some(Answer::No(_))) {
+            return;
+        }
+    }
+    let flies = matches!(seen.mode.kind.map(|kind| kind.value), Some(ModeKind::Return | ModeKind::Land));
+    let facts = [channels("channels", arm.channels()), name("mode", seen.mode.name.value.clone())];
+    let sentence = "Mode {mode} is read from the channel of the arming switch ({channels}): it is on whenever the motors are live, and never else.";
+    out.find(setup.in_craft(seen.mode.span), "with arm", sentence, facts)
+        .severity(if flies { Severity::Danger } else { Severity::Caution })
+        .case("with arm")
+        .shown_by(signals.witness(&witness.path))
+        .other(setup.in_craft(arm.span), "where it is made live")
+        .mend_words("Give the mode the channel that was meant for it, or take it away if your controller has it on all the time.");
 }
 
 /// Both ranges of one channel hold one of its pulses.
