@@ -3,6 +3,7 @@
 use crate::findings::Severity;
 use crate::findings::fact::{channel, text};
 use crate::findings::hands::called;
+use crate::fleet::words::Stick;
 use crate::rules::out::{Out, choice, insert, remove, turned};
 use crate::setup::Setup;
 
@@ -41,6 +42,11 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             channel(flight.channel),
         ];
         let finding = out.find(setup.in_model(known.header), key, sentence, facts).severity(severity);
+        finding.case(match flight.function {
+            Stick::Pitch => "pitch",
+            Stick::Yaw => "yaw",
+            Stick::Roll | Stick::Throttle => "",
+        });
         if let Some(read) = read {
             finding.other(setup.in_craft(read.span), "read the other way round");
         }

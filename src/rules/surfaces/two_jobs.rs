@@ -21,6 +21,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let sentence = "{control} moves {first} (channel {first_channel}) and also {second} (channel {channel}): you can't have one without the other.";
         out.find(setup.in_model(known.header), "two", sentence, facts)
             .severity(if found.is_grave() { Severity::Caution } else { Severity::Note })
+            .case(if found.steers_the_winch() { "sheets" } else { "" })
             .other(setup.channel_place(one), "what it also moves");
     }
 }

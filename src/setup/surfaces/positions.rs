@@ -221,9 +221,15 @@ pub struct TwoJobs {
 }
 
 impl TwoJobs {
-    /// Whether one of them can't be taken back, or can't be seen: a release, or the wheels.
+    /// Whether one of them can't be taken back, or can't be seen, such as a release or the wheels, or both are moved all the time.
     pub fn is_grave(&self) -> bool {
-        self.jobs.iter().any(|(job, _)| matches!(job, Job::Gear | Job::Release))
+        self.jobs.iter().any(|(job, _)| matches!(job, Job::Gear | Job::Release)) || self.steers_the_winch()
+    }
+
+    /// Whether what steers hauls the sheets as well.
+    pub fn steers_the_winch(&self) -> bool {
+        let has = |wanted: Job| self.jobs.iter().any(|(job, _)| *job == wanted);
+        has(Job::Winch) && has(Job::Steering)
     }
 }
 
