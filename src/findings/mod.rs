@@ -6,6 +6,7 @@
 
 pub mod caution;
 pub mod coverage;
+pub mod craft_words;
 pub mod fact;
 pub mod fingerprint;
 pub mod gather;
