@@ -152,6 +152,13 @@ fn one(
                 @if !line.changes.is_empty() { "; " }
                 b { (switched.join(", ")) }
             }
+            @if let Some(half) = &line.half_way {
+                "; " (stick_called(page.setup, path, half.stick)) " half-way (expo): "
+                @for (at, change) in half.changes.iter().enumerate() {
+                    @if at > 0 { ", " }
+                    (changed(page, change, readings))
+                }
+            }
             @match motor(path, line) {
                 // The throttle is up: were the description wrong, the motor would start.
                 _ if line.aim == Aim::Tries => { ": " b { "the motor stays still" } }
@@ -167,6 +174,12 @@ fn one(
             }
         }
     }
+}
+
+/// What the pilot calls a stick.
+fn stick_called<'p>(setup: &Setup<'_>, path: &'p SignalPages<'_, '_>, stick: ControlId) -> &'p str {
+    let (grip, name) = (setup.hands().grip, path.signals.name(stick));
+    grip.stick(name).map_or(name, |stick| hands::called(grip, stick))
 }
 
 /// Whether a motor may turn after the movement: it gives one more than its idle, and no controller is known to be disarmed then.

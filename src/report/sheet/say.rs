@@ -79,6 +79,7 @@ impl Readings {
     pub(super) fn of(path: &SignalPages<'_, '_>) -> Self {
         let bench = &path.bench;
         let views = [&bench.at_start].into_iter().chain(bench.lines.iter().map(|line| &line.after));
+        let views = views.chain(bench.lines.iter().filter_map(|line| Some(&line.half_way.as_ref()?.view)));
         let views = views.chain(path.others.iter().map(|other| &other.at_start));
         let read =
             views.flat_map(|view| &view.pulses).filter_map(|(channel, us)| Some((*channel, float(us.as_ref()?))));
