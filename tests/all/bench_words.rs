@@ -39,3 +39,33 @@ fn the_steps_on_the_bench_fit_the_craft_and_the_handset() {
         assert!(bench.starts_with(begins) && bench.contains(follows), "{craft}: {bench}");
     }
 }
+
+/// A mend that sends the pilot to look at the craft first says what has to be done with that craft before.
+#[test]
+fn what_to_look_at_before_a_mend_has_the_caution_that_fits() {
+    for (file, stated, turned, mend) in [
+        (
+            "greenshank.rig",
+            "steering high-is right",
+            "steering high-is left",
+            "Wheels off the ground. Look at the surface first.",
+        ),
+        (
+            "spoonbill.rig",
+            "steering high-is right",
+            "steering high-is left",
+            "Hands clear of what the servos move. Look at the surface first.",
+        ),
+    ] {
+        let folder = testdata::copy_fleet_to_temp("kinds");
+        let path = folder.path().join(file);
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains(stated), "{text}");
+        fs::write(path, text.replace(stated, turned)).unwrap();
+        let output = run(folder.path(), "inspect", &["--full", "--today", "2027-03-01"], "");
+        let text = String::from_utf8(output.stdout).unwrap();
+        let own = text.split("surfaces/reversed (").nth(1).unwrap_or_else(|| panic!("{file}: {text}"));
+        let own = own.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(own.contains(&format!("mend {mend}")), "{own}");
+    }
+}
