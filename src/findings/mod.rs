@@ -6,6 +6,7 @@
 
 pub mod caution;
 pub mod coverage;
+pub mod craft_words;
 pub mod fact;
 pub mod fingerprint;
 pub mod gather;
@@ -16,6 +17,7 @@ pub mod outcome;
 pub mod verdict;
 pub mod waiver;
 
+use crate::fleet::words::Grip;
 pub use crate::setup::{Setting, Witness, WitnessChannel};
 use crate::source::Place;
 use caution::Caution;
@@ -131,6 +133,8 @@ pub struct Finding {
     pub aircraft: Vec<CompactString>,
     /// What has to be done before it is tried on the bench.
     pub cautions: Vec<Caution>,
+    /// How the handset is held that it is tried with: as a pistol where each model that flies one of the aircraft is on such a one.
+    pub grip: Grip,
     /// Survives edits elsewhere in the file; 0 until the findings are gathered.
     pub fingerprint: u64,
 }
@@ -152,6 +156,7 @@ impl Finding {
             mend: Mend::Words(String::new()),
             aircraft: Vec::new(),
             cautions: vec![Caution::default()],
+            grip: Grip::Sticks,
             fingerprint: 0,
         }
     }

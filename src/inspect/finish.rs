@@ -12,11 +12,13 @@ use crate::findings::waiver::{Placed, apply};
 use crate::findings::{Finding, Mend, RuleId, Severity};
 use crate::fleet::day::Day;
 use crate::fleet::equipment::Head;
+use crate::fleet::model::Model;
 use crate::fleet::problem::Problem;
+use crate::fleet::words::Grip;
 use crate::rules::all::RULES;
 use crate::rules::reading::{self, Concerned};
 use crate::rules::{book, house};
-use crate::setup::Arms;
+use crate::setup::{Arms, handset_of};
 use crate::source::{FileId, Place, Span};
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -69,8 +71,12 @@ impl Workspace {
             findings.iter_mut().for_each(|finding| finding.message = reword(finding));
         }
         let mut split = self.options.known.split(gather(findings, &|findings| self.gists(findings)));
-        for finding in split.findings.iter_mut().chain(&mut split.known).filter(|finding| finding.witness.is_some()) {
+        let in_one_hand = self.in_one_hand();
+        for finding in split.findings.iter_mut().chain(&mut split.known) {
             finding.cautions = cautions(finding.aircraft.iter().filter_map(|name| self.fleet.craft(name)));
+            let is_pistol = !finding.aircraft.is_empty()
+                && finding.aircraft.iter().all(|name| in_one_hand.get(name.as_str()) == Some(&true));
+            finding.grip = if is_pistol { Grip::Pistol } else { Grip::Sticks };
         }
         let decided = !split.findings.iter().any(|finding| finding.severity == Severity::Fault);
         let answered = |rule: &str| {
@@ -92,6 +98,21 @@ impl Workspace {
         let led_back = |one: &Waived| Waived { place: self.in_json(one.place).unwrap_or(one.place), ..one.clone() };
         let waived = waived.iter().map(led_back).collect();
         Outcome { findings: split.findings, aircraft, waived, known: split.known, unmatched, coverage }
+    }
+
+    /// The aircraft that are flown with a pistol grip, and whether with nothing else.
+    fn in_one_hand(&self) -> FxHashMap<&str, bool> {
+        let mut found = FxHashMap::default();
+        let is_pistol = |model: &Model| handset_of(&self.fleet, model).is_some_and(|it| it.grip() == Grip::Pistol);
+        if self.fleet.handsets.iter().any(|handset| handset.grip() == Grip::Pistol) {
+            for model in &self.fleet.models {
+                let is_pistol = is_pistol(model);
+                for name in &model.flies {
+                    *found.entry(name.value.as_str()).or_insert(true) &= is_pistol;
+                }
+            }
+        }
+        found
     }
 
     /// The models that share something with another.

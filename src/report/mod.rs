@@ -4,6 +4,8 @@
 //! goes through [`plain`] on its way out.
 
 pub mod annotations;
+#[cfg(feature = "command-line")]
+mod bench_words;
 pub mod code_quality;
 pub mod compare;
 pub mod counts;

@@ -3,8 +3,9 @@
 mod closing;
 mod excerpt;
 
+use super::bench_words::bench_words;
 use super::paint::Paint;
-use super::paragraphs::{flat, sentences, wrapped};
+use super::paragraphs::{sentences, wrapped};
 use super::places::{Places, Region};
 use super::plain::plain;
 use super::totals::totals;
@@ -69,7 +70,7 @@ pub fn write(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Resu
 /// When `out` can't be written to.
 pub fn write_findings(report: &Report<'_>, style: Style, out: &mut dyn Write) -> io::Result<()> {
     let mut pages = Pages::new(report, Style { full: true, ..style });
-    pages.explains.fill(true);
+    pages.explains.fill(First { of_case: true, of_bench: true });
     pages.write_all(out)
 }
 
@@ -91,15 +92,28 @@ const ROOM_OF_A_PART: usize = 96 * 1024;
 pub struct Pages<'r> {
     report: &'r Report<'r>,
     style: Style,
-    /// For each finding, whether its page says what the book says of the rule in general: the first of a rule and case does.
-    explains: Vec<bool>,
+    /// What is said of each finding, because it is the first of its kind.
+    explains: Vec<First>,
+}
+
+/// What a finding is the first of.
+#[derive(Clone, Copy)]
+struct First {
+    /// Of its rule and case: what the book says of the rule in general is said.
+    of_case: bool,
+    /// Of these and of the aircraft and handsets whose words the book's bench text has: it is said.
+    of_bench: bool,
 }
 
 impl<'r> Pages<'r> {
     /// Finds out which findings are the first of their rules and cases.
     pub fn new(report: &'r Report<'r>, style: Style) -> Self {
-        let mut explained = FxHashSet::default();
-        let explains = report.findings.iter().map(|finding| explained.insert((finding.rule, finding.case))).collect();
+        let (mut cases, mut benches) = (FxHashSet::default(), FxHashSet::default());
+        let first = |finding: &'r Finding| First {
+            of_case: cases.insert((finding.rule, finding.case)),
+            of_bench: benches.insert((finding.rule, finding.case, finding.cautions.as_slice(), finding.grip)),
+        };
+        let explains = report.findings.iter().map(first).collect();
         Self { report, style, explains }
     }
 
@@ -182,14 +196,14 @@ struct Page {
 }
 
 impl Page {
-    fn add(&mut self, finding: &Finding, first: bool, places: &Places, texts: &mut Texts<'_>) {
+    fn add(&mut self, finding: &Finding, first: First, places: &Places, texts: &mut Texts<'_>) {
         self.severity = finding.severity;
         self.header(finding);
         let report = texts.report;
         self.excerpts(finding, places, texts, report);
         match self.style.full {
             true => self.explain(finding, first),
-            false => self.explain_in_short(finding, first),
+            false => self.explain_in_short(finding, first.of_case),
         }
     }
 
@@ -282,9 +296,9 @@ impl Page {
 
     /// What can happen, how it shows on the bench, how to mend it. What the book says of the rule in general is said
     /// the `first` time only.
-    fn explain(&mut self, finding: &Finding, first: bool) {
+    fn explain(&mut self, finding: &Finding, first: First) {
         let doc = book::find(finding.rule);
-        let general = doc.filter(|_| first);
+        let general = doc.filter(|_| first.of_case);
         if let Some(doc) = general {
             self.item("can happen", sentences(doc.what_can_happen_in(finding.case), 2));
         }
@@ -294,8 +308,8 @@ impl Page {
         if let Some(bench) = words::bench(finding) {
             self.item("bench", &bench);
         } else if let Some(doc) = doc.filter(|_| finding.severity != Severity::Fault) {
-            match first {
-                true => self.item("bench", &flat(doc.bench)),
+            match first.of_bench {
+                true => self.item("bench", &bench_words(doc, finding)),
                 false => self.item("bench", "as for the first of this rule above"),
             }
         }

@@ -121,7 +121,8 @@ pub fn list(items: impl Iterator<Item = String>) -> String {
     }
 }
 
-fn capital(text: &str) -> String {
+/// The same with a capital at its start.
+pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -1,6 +1,13 @@
 //! What rules say of facts, in words.
 
+use crate::findings::caution::Caution;
 use crate::radio::pairing::{Obstacle, Unstated};
+use crate::setup::Setup;
+
+/// What has to be looked at on the bench, behind the caution that fits the aircraft.
+pub fn with_caution(setup: &Setup<'_>, words: &str) -> String {
+    format!("{} {words}", Caution::of(setup.craft).words())
+}
 
 /// What is not stated, in words.
 pub fn unstated(list: &[Unstated]) -> String {

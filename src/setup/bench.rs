@@ -5,7 +5,7 @@
 
 use super::motors::{MotorChannel, stands_still_at};
 use super::of_craft::Setup;
-use super::positions::{channels_read, settings, springs_to};
+use super::positions::{channels_read, in_force, settings, springs_to};
 use super::signals::{Signals, float};
 use crate::fleet::Decimal;
 use crate::signal::{ControlId, ControlKind, Exact, Function, Handle, Path, Setting, whole};
@@ -39,11 +39,27 @@ pub struct BenchLine {
     pub changes: Vec<Change>,
     /// The modes that come on or go off, by their places in the list of modes.
     pub switched: Vec<(usize, bool)>,
+    /// What is read half-way, where a stick with expo is held at its end and this is not told yet.
+    pub half_way: Option<HalfWay>,
     /// What was read before.
     pub before: View,
     /// What is read then.
     pub after: View,
     /// All movements up to here.
+    pub path: Path,
+}
+
+/// What is read where a stick stands half-way between its middle and the end at which it is held: expo can be seen there, and not at the
+/// end.
+#[derive(Clone, Debug)]
+pub struct HalfWay {
+    /// The stick.
+    pub stick: ControlId,
+    /// The channels that receive another pulse than at the end.
+    pub changes: Vec<Change>,
+    /// What is read.
+    pub view: View,
+    /// All movements up to there: those of the line, and the stick back half-way.
     pub path: Path,
 }
 
@@ -267,7 +283,41 @@ impl Walk<'_, '_> {
         }
         let changes = after.changed_from(&before, self.setup.motor_channels());
         let switched = after.switched_from(&before);
-        self.lines.push(BenchLine { moved, aim, wait, let_go: false, changes, switched, before, after, path });
+        let is_tried = matches!(aim, Aim::Tries | Aim::Back);
+        let half_way = (!is_tried && !changes.is_empty()).then(|| self.half_way(&path, &after)).flatten();
+        self.lines.push(BenchLine {
+            moved,
+            aim,
+            wait,
+            let_go: false,
+            changes,
+            switched,
+            half_way,
+            before,
+            after,
+            path,
+        });
+    }
+
+    /// What is read half-way to the end at which a stick with expo is held after a path, where no line before tells just that.
+    fn half_way(&self, path: &Path, after: &View) -> Option<HalfWay> {
+        let end = path.end();
+        let held = self.setup.model.rates.iter().find_map(|rates| {
+            let stick = self.signals.lowered().control(rates.name)?;
+            let is_held = end.get(Handle::Control(stick)) == Some(Setting::Percent(whole(100)));
+            let line = in_force(self.signals, path, rates)??;
+            (is_held && line.expo.is_some_and(|expo| expo.value != Decimal::whole(0))).then_some(stick)
+        })?;
+        let (there, _) = self.then(path, (held, Setting::Percent(whole(50))));
+        let view = self.view(&there);
+        let back = self.view(&self.then(&there, (held, Setting::Percent(whole(100)))).0);
+        let changes = view.changed_from(after, self.setup.motor_channels());
+        let is_told = self.lines.iter().filter_map(|line| line.half_way.as_ref()).any(|half| half.changes == changes);
+        // What hangs on the way that a stick came is no reading to compare with.
+        if is_told || back != *after {
+            return None;
+        }
+        (!changes.is_empty()).then_some(HalfWay { stick: held, changes, view, path: there })
     }
 
     /// Puts a control back where it was at the start: where it springs back by itself and all is as it was before, that is no line.

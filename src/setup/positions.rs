@@ -5,8 +5,9 @@ use super::signals::{Signals, float};
 use super::stop::Stop;
 use super::terms::hangs_on;
 use crate::fleet::Decimal;
-use crate::fleet::condition::Name;
+use crate::fleet::condition::{Condition, Name};
 use crate::fleet::craft::{Mode, Surface};
+use crate::fleet::model::{RateLine, StickRates};
 use crate::signal::{ControlId, ControlKind, Handle, Path, Reading, Setting, whole};
 use compact_str::CompactString;
 
@@ -228,23 +229,28 @@ fn stopped<'f>(setup: &Setup<'f>, signals: &Signals, control: ControlId, at: Set
     both.into_iter().filter(is_some).collect()
 }
 
+/// The line of a stick's rates that is in force at the end of a path, `None` inside where the stick is as it is; `None` where it is not
+/// known.
+pub(super) fn in_force<'f>(signals: &Signals, path: &Path, rates: &'f StickRates) -> Option<Option<&'f RateLine>> {
+    let held =
+        |when: &Condition| signals.lowered().when(when).ok().and_then(|when| signals.program().holds(path, &when));
+    for line in &rates.lines {
+        match line.when.as_ref().map_or(Some(true), held) {
+            Some(true) => return Some(Some(line)),
+            Some(false) => {}
+            None => return None,
+        }
+    }
+    Some(None)
+}
+
 /// The line of rates that is in force for each stick whose rates hang on something.
 fn rates<'f>(setup: &Setup<'f>, signals: &Signals, path: &Path) -> Vec<Effect<'f>> {
-    let held = |when: &crate::fleet::condition::Condition| {
-        signals.lowered().when(when).ok().and_then(|when| signals.program().holds(path, &when))
-    };
-    let one = |rates: &'f crate::fleet::model::StickRates| {
-        for line in &rates.lines {
-            match line.when.as_ref().map_or(Some(true), held) {
-                Some(true) => {
-                    let expo = line.expo.map(|expo| expo.value);
-                    return Some(Effect::Rate(rates.name, line.rate.value, expo));
-                }
-                Some(false) => {}
-                None => return None,
-            }
-        }
-        Some(Effect::Rate(rates.name, Decimal::whole(100), None))
+    let one = |rates: &'f StickRates| {
+        Some(match in_force(signals, path, rates)? {
+            Some(line) => Effect::Rate(rates.name, line.rate.value, line.expo.map(|expo| expo.value)),
+            None => Effect::Rate(rates.name, Decimal::whole(100), None),
+        })
     };
     setup
         .model

@@ -15,7 +15,7 @@ use walkaround::signal::{ControlId, Function, Handle, Path as Way, Setting, appr
 
 #[test]
 fn every_line_of_every_bench_check_is_what_trace_reads() {
-    let mut lines = 0;
+    let (mut lines, mut halves) = (0, 0);
     each(|setup, signals| {
         let bench = Bench::of(setup, signals);
         let mut before = reading(setup, signals, &Way::at(signals.start(&setup.demands(signals))));
@@ -37,6 +37,20 @@ fn every_line_of_every_bench_check_is_what_trace_reads() {
                 let traced = now.channels.iter().find(|(known, ..)| *known == change.channel).and_then(|known| known.4);
                 assert_eq!(traced, Some(change.to));
             }
+            // Half-way to the end, and from there to the end, is what trace reads too, and the line tells what is other than at the end.
+            if let Some(half) = &line.half_way {
+                halves += 1;
+                let there = reading(setup, signals, &half.path);
+                let pairs = there.channels.iter().zip(&now.channels);
+                let other = pairs.filter(|(there, now)| there.4 != now.4).map(|(there, _)| there.0);
+                let other: BTreeSet<u8> = other.filter(|channel| read.contains(channel)).collect();
+                assert_eq!(other, half.changes.iter().map(|change| change.channel).collect(), "{:?}", line.moved);
+                for change in &half.changes {
+                    let traced =
+                        there.channels.iter().find(|(known, ..)| *known == change.channel).and_then(|known| known.4);
+                    assert_eq!(traced, Some(change.to), "channel {}", change.channel);
+                }
+            }
             // After a control that is let go all is as before the line.
             if !line.let_go {
                 before = now;
@@ -44,6 +58,7 @@ fn every_line_of_every_bench_check_is_what_trace_reads() {
         }
     });
     assert!(lines > 800, "only {lines} lines");
+    assert!(halves > 100, "only {halves} lines with expo");
 }
 
 #[test]
@@ -160,7 +175,7 @@ fn the_page_says_what_trace_prints() {
     let folder = fleet_folder("clean");
     let page = sheet(&folder, &[]);
     let mut articles = page.split("<article").skip(2);
-    let mut told = 0;
+    let (mut told, mut halves) = (0, 0);
     let mut names: Vec<(String, String)> = Vec::new();
     each_of("clean", |setup, _| {
         names.push((setup.craft.head.name.value.to_string(), setup.model.head.name.value.to_string()));
@@ -178,8 +193,7 @@ fn the_page_says_what_trace_prints() {
             }
             let bench = Bench::of(setup, signals);
             let mut items = article.split("<ol class=\"bench\">").nth(1).unwrap().split("<li>").skip(2);
-            for line in &bench.lines {
-                let item = items.next().unwrap();
+            let traced_at = |path: &Way| {
                 let mut arguments = Vec::new();
                 let mut put = |option: &str, control: ControlId, at: Setting| {
                     let at = match at {
@@ -188,10 +202,10 @@ fn the_page_says_what_trace_prints() {
                     };
                     arguments.extend([option.to_owned(), format!("{}={at}", signals.name(control))]);
                 };
-                for (at, setting) in line.path.start.controls.iter().enumerate() {
+                for (at, setting) in path.start.controls.iter().enumerate() {
                     put("--set", ControlId(at as u16), *setting);
                 }
-                for movement in &line.path.movements {
+                for movement in &path.movements {
                     for &(handle, to) in &movement.sets {
                         let Handle::Control(control) = handle else { panic!("a trim") };
                         put("--then", control, to);
@@ -203,7 +217,27 @@ fn the_page_says_what_trace_prints() {
                     .current_dir(&folder)
                     .output()
                     .unwrap();
-                let traced: Value = serde_json::from_slice(&output.stdout).unwrap();
+                serde_json::from_slice::<Value>(&output.stdout).unwrap()
+            };
+            for line in &bench.lines {
+                let item = items.next().unwrap();
+                let traced = traced_at(&line.path);
+                // What stands half-way is told behind the end, and is traced with the stick there.
+                let (item, half) = item.split_once(" half-way (expo): ").unwrap_or((item, ""));
+                assert_eq!(half.is_empty(), line.half_way.is_none(), "{item}");
+                if let Some(half_way) = &line.half_way {
+                    let traced = traced_at(&half_way.path);
+                    for change in &half_way.changes {
+                        let channels = traced["channels"].as_array().unwrap();
+                        let channel = channels.iter().find(|known| known["channel"] == change.channel).unwrap();
+                        let pulse = channel["carried_us"].as_f64().unwrap();
+                        let name = format!("{} {} ", change.channel, label(setup, change.channel));
+                        let [told_pulse] = readings_of(half, &name)[..] else { panic!("{name} in {half}") };
+                        assert!((told_pulse - pulse).abs() <= 0.5, "{told_pulse} for {pulse} in {half}");
+                        assert_eq!(told_pulse.fract(), 0.0, "{told_pulse} in {half}");
+                        halves += 1;
+                    }
+                }
                 for change in &line.changes {
                     let channels = traced["channels"].as_array().unwrap();
                     let channel = channels.iter().find(|known| known["channel"] == change.channel).unwrap();
@@ -224,7 +258,7 @@ fn the_page_says_what_trace_prints() {
         });
     }
     assert!(articles.next().is_none());
-    assert!(told > 100, "only {told} pulses");
+    assert!(told > 100 && halves > 15, "only {told} pulses, and {halves} of half-way");
 }
 
 /// What stands on a page behind a channel with its name, as numbers.
@@ -362,4 +396,40 @@ fn a_receiver_on_another_link_is_tried_alone() {
     let page = sheet(&fleet_folder("kinds"), &["turnstone"]);
     assert!(page.contains("Receiver spare alone</b> (link marsh-900)"), "{page}");
     assert!(!sheet(&fleet_folder("clean"), &["knot"]).contains("alone</b>"));
+}
+
+/// What a stick with expo gives half-way: with x half, a rate of 75 % and an expo of 30 %, 75 % * (30 % * x^3 + 70 % * x) is 29.0625 % of
+/// 500 us above 1500 us, as docs/signal-path.md defines the two; and the same is told again only where a switch makes it another.
+#[test]
+fn expo_is_told_half_way_beside_the_end() {
+    let curlew = |change: &dyn Fn(&str) -> String| {
+        let folder = testdata::copy_fleet_to_temp("clean");
+        let file = folder.path().join("curlew.rig");
+        let text = fs::read_to_string(&file).unwrap();
+        fs::write(file, change(&text)).unwrap();
+        let page = sheet(folder.path(), &["--page", "curlew"]);
+        plain(page.split("<article").nth(1).unwrap().split("<ol class=\"bench\">").nth(1).unwrap())
+    };
+    let with = curlew(&str::to_owned);
+    for words in [
+        "roll: right stick all the way right , then let go: as before → 1 roll 1875 , 4 yaw 1556 ; roll stick half-way (expo): 1 roll 1645 , 4 yaw 1522 ",
+        // 100 % * (25 % / 8 + 75 % / 2) is 40.625 %.
+        "left-rear: middle → 1 roll 2000 , 4 yaw 1575 ; roll stick half-way (expo): 1 roll 1703 , 4 yaw 1530 ",
+        "left-rear: up (back) → 1 roll 1875 , 4 yaw 1556 14",
+        // Yaw has no rates.
+        "yaw: left stick all the way right , then let go: as before → 4 yaw 2000 7",
+    ] {
+        assert!(with.contains(words), "{words}: {with}");
+    }
+    let without = curlew(&|text| text.replace(" expo 30 %", "").replace(" expo 25 %", ""));
+    assert!(!without.contains("half-way"), "{without}");
+    // A wheel is no stick.
+    let pistol = testdata::copy_fleet_to_temp("kinds");
+    let file = pistol.path().join("greenshank.rig");
+    let text = fs::read_to_string(&file).unwrap();
+    let channel = "  channel 1 steering = wheel\n";
+    assert!(text.contains(channel));
+    fs::write(file, text.replace(channel, &format!("  rates wheel {{ rate 100 % expo 40 % }}\n{channel}"))).unwrap();
+    let page = plain(&sheet(pistol.path(), &["--page", "greenshank"]));
+    assert!(page.contains("; wheel half-way (expo): 1 steering "), "{page}");
 }

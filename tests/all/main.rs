@@ -21,6 +21,7 @@ mod bad_input;
 mod begin;
 mod begin_added;
 mod bench_check;
+mod bench_words;
 mod book;
 mod broken_lines;
 mod compare;

@@ -7,7 +7,9 @@ use crate::testdata::{self, fleet_folder};
 use serde_json::Value;
 use std::fs;
 use std::path::Path;
+use walkaround::fleet::words::Grip;
 use walkaround::inspect::Workspace;
+use walkaround::setup::failsafe::is_motorless;
 use walkaround::setup::shapes::shapes;
 use walkaround::setup::{ModelSetup, Setup, Signals};
 use walkaround::signal::{Handle, Path as Way, Rational64, Setting, approximate};
@@ -426,4 +428,78 @@ fn a_change_stands_side_by_side() {
     let subjects = compared["subjects"].as_array().unwrap();
     let changes: usize = subjects.iter().map(|subject| subject["changes"].as_array().unwrap().len()).sum();
     assert_eq!(page.matches("<tr><td><b>").count(), changes);
+}
+
+/// The words of one kind of aircraft do not stand on the page of another: nothing flies that drives or floats, nothing has a propeller
+/// that has no motor, and nothing has sticks that is held as a pistol.
+#[test]
+fn a_page_speaks_of_the_craft_and_the_handset_that_it_is_about() {
+    let (mut grounded, mut still, mut pistols) = (0, 0, 0);
+    for fleet in ["clean", "kinds", "neighbours", "visitors"] {
+        let page = sheet(&fleet_folder(fleet), &[]);
+        each_of(fleet, |setup, _| {
+            let head = format!("<h1>{}</h1>", setup.craft.head.name.value);
+            let model = format!("Choose model <b>{}</b>", setup.model.head.name.value);
+            let is_own = |article: &&str| article.contains(&head) && article.contains(&model);
+            let article = page.split("<article").find(is_own).unwrap();
+            let text = plain(&format!("<article{}", article.split("<figure").next().unwrap()));
+            let own = text.split("Your own pre-flight check stays").next().unwrap();
+            let kind = setup.craft.kind.unwrap().value;
+            let mut barred = vec!["stick that steers"];
+            if kind.stays_down() {
+                grounded += 1;
+                barred.extend([
+                    "aircraft",
+                    "do not fly",
+                    "Flight time",
+                    "before the flight",
+                    "Land at",
+                    "Flown at",
+                    "flies back",
+                ]);
+                barred.extend(["the aircraft falls", "roll stick"]);
+            } else {
+                barred.extend(["do not drive", "do not go out", "Stop at", "Running time", "before the run"]);
+            }
+            if is_motorless(setup.craft) {
+                still += 1;
+                barred.extend(["ropeller", "otors running", "motor unplugged", "LIVE"]);
+                assert!(own.contains("Hands clear of what the servos move. That is for every check"), "{own}");
+            }
+            if setup.hands().grip == Grip::Pistol {
+                pistols += 1;
+                barred.extend(["stick", "throttle"]);
+            }
+            barred.iter().for_each(|word| assert!(!own.contains(word), "{head} {word}: {own}"));
+        });
+    }
+    assert!(grounded > 12 && still > 5 && pistols > 5, "{grounded} {still} {pistols}");
+}
+
+/// What is held over while the handset is switched off is told by its own name, and by the hand that has it where that is stated.
+#[test]
+fn what_is_held_at_the_failsafe_check_has_its_own_name() {
+    let failsafe = |fleet: &str, craft: &str| {
+        let page = plain(&sheet(&fleet_folder(fleet), &["--page", craft]));
+        page.split("failsafe: ").last().unwrap().split(", switch the handset off").next().unwrap().to_owned()
+    };
+    for (fleet, craft, words) in [
+        ("clean", "turnstone", "hold the roll stick over (right stick all the way right)"),
+        ("visitors", "wagtail", "hold the yaw stick over (left stick all the way right)"),
+        ("kinds", "spoonbill", "hold the yaw stick over (left stick all the way right)"),
+    ] {
+        assert!(failsafe(fleet, craft).ends_with(words), "{craft}: {}", failsafe(fleet, craft));
+    }
+    assert_eq!(
+        failsafe("kinds", "greenshank"),
+        "Wheels off the ground: with the motor live and the trigger pulled a little, hold the wheel over (turned all the way right)"
+    );
+    // The hands are not told where the handset does not say which stick is where.
+    let folder = testdata::copy_fleet_to_temp("clean");
+    let file = folder.path().join("handset.rig");
+    let text = fs::read_to_string(&file).unwrap();
+    assert!(text.contains("  stick-mode 2\n"));
+    fs::write(file, text.replace("  stick-mode 2\n", "")).unwrap();
+    let page = plain(&sheet(folder.path(), &["--page", "turnstone"]));
+    assert!(page.contains("failsafe: hold the roll stick over (all the way right), switch the handset off"), "{page}");
 }

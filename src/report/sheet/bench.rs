@@ -2,6 +2,8 @@
 
 use super::card;
 use super::say::{self, Readings};
+use crate::findings::craft_words::CraftWords;
+use crate::findings::hands;
 use crate::fleet::condition::{Condition, Name};
 use crate::fleet::model::Trainer;
 use crate::fleet::words::{CraftKind, Grip, MotorKind, Stick, Tested};
@@ -11,7 +13,7 @@ use crate::setup::bench::{Aim, BenchLine, Change, View};
 use crate::setup::positions::{Effect, springs_to};
 use crate::setup::{Setup, float};
 use crate::sheet::{Other, Page, SignalPages};
-use crate::signal::{ControlId, Setting};
+use crate::signal::{ControlId, Setting, whole};
 use maud::{Markup, html};
 
 /// The check.
@@ -19,6 +21,7 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
     let Some(path) = &page.path else { return html! {} };
     let bench = &path.bench;
     let readings = Readings::of(path);
+    let words = CraftWords::of(page.setup.craft);
     let first_live = bench.lines.iter().position(|line| runs(page, path, line));
     html! {
         section.long.bench-check {
@@ -33,7 +36,7 @@ pub(super) fn bench(page: &Page<'_, '_>) -> Markup {
                 }
                 "Readings are rounded, and may be off by one or two. A channel or mode that is not named stays as it was. "
                 @if is_tried_live(page.setup) || first_live.is_some() { span.live { (LIVE) } ": a motor may turn. " }
-                b { "Where you see anything else: stop, switch the aircraft off, and do not fly until you know why." }
+                b { "Where you see anything else: stop, switch the " (words.noun) " off, and do not " (words.go) " until you know why." }
             }
             ol.bench {
                 li {
@@ -75,7 +78,7 @@ fn start(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, readings: &Readings) -
     html! {
         "Model chosen, handset on"
         @if stand.peek().is_some() { " with " b { (list(stand)) } }
-        ", nothing else touched; then switch the aircraft on. "
+        ", nothing else touched; then switch the " (CraftWords::of(setup.craft).noun) " on. "
         span.expect {
             "→ "
             (pulses(setup, &bench.at_start, readings))
@@ -107,7 +110,7 @@ fn other(page: &Page<'_, '_>, other: &Other<'_, '_>, readings: &Readings) -> Mar
         b { "Receiver " @if let Some(name) = name { (name) " " } "alone" }
         @if let Some(link) = link { " (link " (link) ")" }
         ": everything as in line 0, then turn off every module but " b { (bay.unwrap_or_default()) }
-        span.expect { "→ " (pulses(page.setup, &other.at_start, readings)) "; every stick and switch still moves what it moved above" }
+        span.expect { "→ " (pulses(page.setup, &other.at_start, readings)) "; everything still moves what it moved above" }
     }
 }
 
@@ -149,6 +152,13 @@ fn one(
                 @if !line.changes.is_empty() { "; " }
                 b { (switched.join(", ")) }
             }
+            @if let Some(half) = &line.half_way {
+                "; " (stick_called(page.setup, path, half.stick)) " half-way (expo): "
+                @for (at, change) in half.changes.iter().enumerate() {
+                    @if at > 0 { ", " }
+                    (changed(page, change, readings))
+                }
+            }
             @match motor(path, line) {
                 // The throttle is up: were the description wrong, the motor would start.
                 _ if line.aim == Aim::Tries => { ": " b { "the motor stays still" } }
@@ -164,6 +174,12 @@ fn one(
             }
         }
     }
+}
+
+/// What the pilot calls a stick.
+fn stick_called<'p>(setup: &Setup<'_>, path: &'p SignalPages<'_, '_>, stick: ControlId) -> &'p str {
+    let (grip, name) = (setup.hands().grip, path.signals.name(stick));
+    grip.stick(name).map_or(name, |stick| hands::called(grip, stick))
 }
 
 /// Whether a motor may turn after the movement: it gives one more than its idle, and no controller is known to be disarmed then.
@@ -244,19 +260,47 @@ fn is_tried_live(setup: &Setup<'_>) -> bool {
     !burns && !setup.motor_channels().is_empty()
 }
 
-/// What is held while the handset is switched off, so that what the receivers hold is not taken for what they store.
-fn held(page: &Page<'_, '_>) -> String {
-    let setup = page.setup;
-    let over = match setup.hands().grip {
-        Grip::Pistol => "hold the wheel over to one side",
-        Grip::Sticks => "hold the stick that steers over to one side",
+/// All that the hands steer with.
+fn each_stick(setup: &Setup<'_>) -> &'static str {
+    match setup.hands().grip {
+        Grip::Sticks => "each stick",
+        Grip::Pistol => "the wheel and the trigger",
+    }
+}
+
+/// The stick that steers, by its own name, as far as one moves a channel: that of roll on what flies, of yaw on what does not.
+fn steering(page: &Page<'_, '_>, path: &SignalPages<'_, '_>) -> Option<(ControlId, Stick)> {
+    let (setup, grip) = (page.setup, page.setup.hands().grip);
+    let stays_down = setup.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let order = match stays_down {
+        true => [Stick::Yaw, Stick::Roll, Stick::Pitch],
+        false => [Stick::Roll, Stick::Yaw, Stick::Pitch],
     };
+    let moves = |stick: Stick| {
+        let mut axes = path.shapes.iter().map(|shape| shape.axis);
+        Some((axes.find(|axis| grip.stick(path.signals.name(*axis)) == Some(stick))?, stick))
+    };
+    order.into_iter().find_map(moves)
+}
+
+/// What is held while the handset is switched off, so that what the receivers hold is not taken for what they store.
+fn held(page: &Page<'_, '_>, path: &SignalPages<'_, '_>) -> String {
+    let setup = page.setup;
+    let over = steering(page, path).map(|(control, stick)| {
+        let end = say::position(setup, path.signals, control, Setting::Percent(whole(100)));
+        format!("hold the {} over ({end}), ", hands::called(setup.hands().grip, stick))
+    });
+    let over = over.unwrap_or_default();
     match is_tried_live(setup) {
-        false => over.to_owned(),
-        true => format!(
-            "{}: with the motor live and the throttle a little up {over}",
-            page.caution.words().trim_end_matches('.')
-        ),
+        false => over,
+        true => {
+            let a_little = match setup.hands().grip {
+                Grip::Sticks => "the throttle a little up",
+                Grip::Pistol => "the trigger pulled a little",
+            };
+            let off = page.caution.words().trim_end_matches('.');
+            format!("{off}: with the motor live and {a_little}, {over}")
+        }
     }
 }
 
@@ -265,11 +309,15 @@ fn pupil(page: &Page<'_, '_>, trainer: &Trainer, when: &Condition, gives: &[Name
     let from = trainer.from.as_ref().map(|from| say::text(&from.value).into_owned());
     let given = list(gives.iter().map(|name| say::text(&name.value).into_owned()));
     let has_throttle = gives.iter().any(|name| page.setup.hands().grip.stick(&name.value) == Some(Stick::Throttle));
+    let theirs = match page.setup.hands().grip {
+        Grip::Sticks => "sticks move",
+        Grip::Pistol => "handset moves",
+    };
     html! {
         b { "pupil: with the pupil's handset on too" @if let Some(from) = from { " (model " (from) ")" } ", " (say::text(&when.to_string())) }
         @if has_throttle { ". " b { (page.caution.words()) } }
         span.expect {
-            "→ the pupil's sticks move " (given) " and nothing else, yours the rest. Then back: yours move everything. Seen on " span.line {}
+            "→ the pupil's " (theirs) " " (given) " and nothing else, yours the rest. Then back: yours move everything. Seen on " span.line {}
         }
     }
 }
@@ -298,7 +346,7 @@ fn last(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, readings: &Readings) ->
             span.no { (after + 1) }
             div {
                 b {
-                    (Tested::Directions.word()) ": move each stick and look at the aircraft"
+                    (Tested::Directions.word()) ": move " (each_stick(page.setup)) " and look at the " (CraftWords::of(page.setup.craft).noun)
                     @if page.setup.craft.controller.is_some() { ", or at what its flight controller shows" }
                 }
                 span.expect {
@@ -315,7 +363,7 @@ fn last(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, readings: &Readings) ->
             span.no { (after + 2) }
             div {
                 @if is_tried_live(page.setup) { span.live { (LIVE) } " " }
-                b { (Tested::Failsafe.word()) ": " (held(page)) ", switch the handset off" }
+                b { (Tested::Failsafe.word()) ": " (held(page, path)) "switch the handset off" }
                 @for loss in &page.losses {
                     span.expect {
                         "→ "

@@ -1,16 +1,18 @@
 //! The field card of an aircraft.
 
 use super::{handset, say};
+use crate::findings::caution::Caution;
+use crate::findings::craft_words::CraftWords;
 use crate::findings::verdict::Verdict;
 use crate::findings::{Finding, Severity};
-use crate::fleet::craft::{Receiver, ReceiverNumber};
+use crate::fleet::craft::{CraftBattery, Receiver, ReceiverNumber};
 use crate::fleet::model::Telemetry;
-use crate::fleet::words::{LossAction, Tested};
+use crate::fleet::words::{Feeds, LossAction, Tested};
 use crate::report::Report;
 use crate::report::coverage::{in_words, last_day};
 use crate::report::paragraphs::sentences;
 use crate::report::traced::movers;
-use crate::report::witness::number;
+use crate::report::witness::{capital, number};
 use crate::setup::loss::{Loss, LossStep};
 use crate::setup::{Bay, Setup};
 use crate::sheet::{Battery, Page};
@@ -32,7 +34,7 @@ pub(super) fn head(page: &Page<'_, '_>) -> Markup {
                 @match verdict.verdict {
                     // A frame would make a stamp of what is no more than an inspection of the description.
                     Verdict::NothingFound | Verdict::NothingNew | Verdict::Waived | Verdict::NothingOfThese => span {
-                        "Inspection: " (say::verdict(verdict, page.row)) ". It has not seen the aircraft."
+                        "Inspection: " (say::verdict(verdict, page.row)) ". It has not seen the " (CraftWords::of(craft).noun) "."
                     },
                     _ => span.verdict { (say::verdict(verdict, page.row)) },
                 }
@@ -95,13 +97,14 @@ fn channels(page: &Page<'_, '_>) -> Markup {
 
 fn battery(page: &Page<'_, '_>) -> Markup {
     let model = page.setup.model;
+    let words = CraftWords::of(page.setup.craft);
     html! {
         section {
             h2 { "Battery, timer, alarms" }
             @if page.batteries.is_empty() { p { "No battery is stated." } }
-            @for battery in &page.batteries { (one_battery(battery)) }
+            @for battery in &page.batteries { (one_battery(battery, words, under_load(page, battery.battery))) }
             @if !page.batteries.is_empty() {
-                p { "Pack no. " span.line.short {} ", before the flight " span.line.short {} " V, after it " span.line.short {} " V." }
+                p { "Pack no. " span.line.short {} ", before the " (words.once) " " span.line.short {} " V, after it " span.line.short {} " V." }
             }
             ul {
                 @for timer in &model.timers {
@@ -111,14 +114,20 @@ fn battery(page: &Page<'_, '_>) -> Markup {
                     }
                 }
                 @if model.timers.is_empty() { li { "No timer is stated." } }
-                @for alarm in &model.alarms { li { "Alarm: " (say::alarm(&alarm.kind)) } }
+                @for alarm in &model.alarms { li { "Alarm: " (say::alarm(page.caution, &alarm.kind)) } }
                 @if model.alarms.is_empty() { li { "No alarm is stated." } }
             }
         }
     }
 }
 
-fn one_battery(battery: &Battery<'_>) -> Markup {
+/// What a battery's voltage falls under: the motors, as far as there are any and it may feed them.
+fn under_load(page: &Page<'_, '_>, battery: &CraftBattery) -> &'static str {
+    let is_motors = page.caution != Caution::Servos && battery.feeds.is_none_or(|feeds| feeds.value != Feeds::Receiver);
+    if is_motors { "motors running" } else { "under load" }
+}
+
+fn one_battery(battery: &Battery<'_>, words: CraftWords, under_load: &str) -> Markup {
     let stated = battery.battery;
     let feeds = stated.feeds.map(|feeds| feeds.value.word());
     let cells = stated.cells.map_or_else(
@@ -136,9 +145,9 @@ fn one_battery(battery: &Battery<'_>) -> Markup {
             ". "
             @match battery.landing {
                 Some(landing) => {
-                    "Land at "
+                    (capital(words.end)) " at "
                     @if let Some(pack) = landing.pack_under_load { b { (volts(pack)) " V" } " (" }
-                    (volts(landing.cell_under_load)) " V a cell, motors running"
+                    (volts(landing.cell_under_load)) " V a cell, " (under_load)
                     @if landing.pack_under_load.is_some() { ")" }
                     "; at rest "
                     @if let Some(pack) = landing.pack_rested { b { (volts(pack)) " V" } " (" }
@@ -146,14 +155,14 @@ fn one_battery(battery: &Battery<'_>) -> Markup {
                     @if landing.pack_rested.is_some() { ")" }
                     ". "
                 }
-                None => "When to land is not known. ",
+                None => { "When to " (words.end) " is not known. " },
             }
             @match battery.lasts {
                 Some(lasts) => {
-                    "Flight time " b { (say::time(lasts.seconds)) } ": " (number(lasts.share)) " % of the capacity at "
+                    (words.time) " " b { (say::time(lasts.seconds)) } ": " (number(lasts.share)) " % of the capacity at "
                     (lasts.draw_a) " A."
                 }
-                None => "The flight time is not known: capacity or draw is not stated.",
+                None => { "The " (words.time.to_lowercase()) " is not known: capacity or draw is not stated." }
             }
         }
     }
@@ -199,11 +208,13 @@ pub fn loss_step(setup: &Setup<'_>, step: &LossStep<'_>) -> String {
         }
         LossStep::ReceiverOpen => "What the receiver does is not stated.".to_owned(),
         LossStep::Controller(action, after) => {
+            let stays_down = setup.craft.kind.is_some_and(|kind| kind.value.stays_down());
             let does = match action {
+                LossAction::MotorsOff if stays_down => "stops the motors",
                 LossAction::MotorsOff => "stops the motors: the aircraft falls",
                 LossAction::Descend => "comes down",
                 LossAction::Circle => "circles",
-                LossAction::FlyBack => "flies back",
+                LossAction::FlyBack => CraftWords::of(setup.craft).comes_home,
                 LossAction::Nothing => "does nothing of its own",
             };
             match after {
@@ -224,6 +235,7 @@ fn radio(page: &Page<'_, '_>) -> Markup {
     let setup = page.setup;
     let region = setup.region().map(|region| say::text(&region.name.value).into_owned());
     let place = setup.site.map(|site| say::text(&site.head.name.value).into_owned());
+    let gone = CraftWords::of(setup.craft).gone;
     html! {
         section {
             h2 { "Radio" }
@@ -232,9 +244,9 @@ fn radio(page: &Page<'_, '_>) -> Markup {
             @for receiver in &setup.craft.receivers { (one_receiver(receiver)) }
             p {
                 @match (&place, &region) {
-                    (Some(place), Some(region)) => { "Flown at " b { (place) } ", radio rules of " b { (region) } "." }
-                    (Some(place), None) => { "Flown at " b { (place) } "; its region is not stated." }
-                    (None, _) => "Where it is flown is not stated.",
+                    (Some(place), Some(region)) => { (capital(gone)) " at " b { (place) } ", radio rules of " b { (region) } "." }
+                    (Some(place), None) => { (capital(gone)) " at " b { (place) } "; its region is not stated." }
+                    (None, _) => { "Where it is " (gone) " is not stated." }
                 }
             }
         }

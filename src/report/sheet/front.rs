@@ -1,6 +1,7 @@
 //! The first page of a fleet.
 
 use super::say;
+use crate::findings::caution::{Caution, before_the_bench};
 use crate::fleet::craft::{Craft, ReceiverNumber};
 use crate::report::Report;
 use crate::rules::matrix::{Cell, Connects};
@@ -16,7 +17,7 @@ pub(super) fn front(front: &Front<'_, '_>, report: &Report<'_>) -> Markup {
                 span { (front.rows.len()) " aircraft, " (report.files) @if report.files == 1 { " file" } @else { " files" } }
                 span { @if let Some(today) = front.today { (today) } }
             }
-            p.caution { "Propellers off for every check on the bench." }
+            p.caution { (before_the_bench(front.rows.iter().map(|row| Caution::of(row.craft)))) }
             section.long {
                 h2 { "Which model and number belong to which aircraft" }
                 table {

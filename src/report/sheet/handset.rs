@@ -2,6 +2,7 @@
 //! in a place of its own: they stand in a list.
 
 use super::say::{self, Readings};
+use crate::findings::craft_words::CraftWords;
 use crate::findings::hands;
 use crate::fleet::words::{Grip, ModeKind, Stick};
 use crate::report::traced::stands;
@@ -143,7 +144,7 @@ fn rows(page: &Page<'_, '_>, path: &SignalPages<'_, '_>, control: &ControlUse<'_
                     }
                 }
                 td {
-                    @if is_idle { "moves no channel of this aircraft by itself" }
+                    @if is_idle { "moves no channel of this " (CraftWords::of(page.setup.craft).noun) " by itself" }
                     @else { (effects(page.setup, place, readings)) }
                 }
             }
@@ -187,7 +188,7 @@ fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>, readings: &Readings) -> 
     };
     match effect {
         Effect::Mode(mode) => {
-            let does = mode.kind.map_or_else(String::new, |kind| format!(": {}", does(kind.value)));
+            let does = mode.kind.map_or_else(String::new, |kind| format!(": {}", does(kind.value, setup)));
             let never = mode.excludes.as_ref();
             let never = never.map_or_else(String::new, |other| format!(", never with {}", say::text(&other.value)));
             format!("{}{does}{never}", mode_name(&mode.name.value))
@@ -221,9 +222,9 @@ fn effect_words(setup: &Setup<'_>, effect: &Effect<'_>, readings: &Readings) -> 
 }
 
 /// What a mode does, as far as the description says what it is for.
-const fn does(kind: ModeKind) -> &'static str {
+fn does(kind: ModeKind, setup: &Setup<'_>) -> &'static str {
     match kind {
-        ModeKind::Return => "flies back",
+        ModeKind::Return => CraftWords::of(setup.craft).comes_home,
         ModeKind::Land => "lands",
         ModeKind::Stop => "STOPS the motors",
         ModeKind::Enable => "allows arming",

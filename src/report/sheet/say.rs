@@ -1,5 +1,6 @@
 //! What the parts of a sheet say in the same words.
 
+use crate::findings::caution::Caution;
 use crate::findings::coverage::Row;
 use crate::findings::hands;
 use crate::findings::verdict::AircraftVerdict;
@@ -78,6 +79,7 @@ impl Readings {
     pub(super) fn of(path: &SignalPages<'_, '_>) -> Self {
         let bench = &path.bench;
         let views = [&bench.at_start].into_iter().chain(bench.lines.iter().map(|line| &line.after));
+        let views = views.chain(bench.lines.iter().filter_map(|line| Some(&line.half_way.as_ref()?.view)));
         let views = views.chain(path.others.iter().map(|other| &other.at_start));
         let read =
             views.flat_map(|view| &view.pulses).filter_map(|(channel, us)| Some((*channel, float(us.as_ref()?))));
@@ -143,14 +145,16 @@ pub(super) fn seconds(time: Decimal) -> String {
     format!("{time} s")
 }
 
-/// What an alarm of a model is.
-pub(super) fn alarm(kind: &AlarmKind) -> String {
+/// What an alarm of a model is, for an aircraft with this caution.
+pub(super) fn alarm(caution: Caution, kind: &AlarmKind) -> String {
     match kind {
         AlarmKind::LinkQuality(at) => format!("link quality below {} %", at.value),
         AlarmKind::Signal(at) => format!("signal below {} dBm", at.value),
         AlarmKind::Battery { voltage, per_cell, under_load } => {
             let cell = if *per_cell { " a cell" } else { "" };
             let how = match under_load {
+                Some(true) if caution == Caution::Servos => ", under load",
+                Some(false) if caution == Caution::Servos => ", at rest",
                 Some(true) => ", motors running",
                 Some(false) => ", motors at rest",
                 None => "",

@@ -6,6 +6,7 @@ use crate::findings::fact::{Unit, amount, channel, text, us};
 use crate::findings::hands::called;
 use crate::fleet::Dimension;
 use crate::rules::out::Out;
+use crate::rules::wording::with_caution;
 use crate::setup::surfaces::answers::own_sticks;
 use crate::setup::surfaces::directions::little;
 use crate::setup::{Setup, Signals};
@@ -32,8 +33,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         out.find(setup.in_model(place), "little", sentence, facts)
             .shown_by(shown(answers, signals, found.state, Some(found.stick)))
             .other(setup.read_at(number), "what the channel moves")
-            .mend_words(
-                "Give the rate its full number, then look at the surface, propellers off: a digit may be missing.",
-            );
+            .mend_words(with_caution(
+                setup,
+                "Give the rate its full number, then look at the surface: a digit may be missing.",
+            ));
     }
 }

@@ -5,6 +5,7 @@ use crate::findings::fact::{channel, text};
 use crate::findings::hands::right_or_away;
 use crate::fleet::words::Stick;
 use crate::rules::out::{Out, turned};
+use crate::rules::wording::with_caution;
 use crate::setup::surfaces::directions::reversed;
 use crate::setup::{Setup, Signals};
 
@@ -34,7 +35,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             .shown_by(shown(answers, signals, found.state, Some(found.stick)))
             .other(setup.in_craft(surface.span), "which way the surface goes")
             .mend_choices(
-                "Propellers off: look at the surface first. If it does go the wrong way, turn the channel round in the model; if it goes the right way, correct `high-is`.",
+                with_caution(setup, "Look at the surface first. If it does go the wrong way, turn the channel round in the model; if it goes the right way, correct `high-is`."),
                 choices,
             );
     }

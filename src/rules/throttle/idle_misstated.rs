@@ -2,6 +2,7 @@
 
 use crate::findings::fact::{channel, idles as idle_is, us};
 use crate::rules::out::Out;
+use crate::rules::wording::with_caution;
 use crate::setup::Setup;
 
 pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
@@ -16,6 +17,6 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         out.find(wrong.motor.place, "misstated", sentence, facts)
             .other(setup.channel_place(wrong.motor.channel), "what the model sends there")
             .other(wrong.place, "what the receiver stores")
-            .mend_words("Look where the motor stands still, propellers off, and state that.");
+            .mend_words(with_caution(setup, "Look where the motor stands still, and state that."));
     }
 }
