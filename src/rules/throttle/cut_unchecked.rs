@@ -24,18 +24,19 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             continue;
         }
         let asked = |stop: &&crate::setup::Stop| setup.demanded(signals, stop.control).is_some();
+        // A rate that is too low is no cut: `throttle/tiny-rate` tells of it.
+        let cuts = |stop: &&crate::setup::Stop| !only_chooses_rates(model, motor.number(), signals.name(stop.control));
         if stops.iter().any(|stop| setup.demanded(signals, stop.control).is_some_and(|at| stop.stops.contains(&at))) {
             continue;
         }
-        let Some(stop) =
-            stops.iter().find(asked).or_else(|| stops.iter().find(|stop| signals.springs_to(stop.control).is_none()))
+        let Some(stop) = stops
+            .iter()
+            .filter(cuts)
+            .find(asked)
+            .or_else(|| stops.iter().filter(cuts).find(|stop| signals.springs_to(stop.control).is_none()))
         else {
             continue;
         };
-        // A rate that is too low is no cut: `throttle/tiny-rate` tells of it.
-        if only_chooses_rates(model, motor.number(), signals.name(stop.control)) {
-            continue;
-        }
         if told.contains(&stop.control) {
             continue;
         }

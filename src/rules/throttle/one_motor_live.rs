@@ -19,16 +19,15 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
     let Some((with, own, Some(cut))) = cuts.iter().find(|(_, _, cut)| cut.is_some()) else { return };
     for (motor, stops, _) in cuts.iter().filter(|(motor, ..)| motor.number() != with.number()) {
         let Some(runs) = motor.runs() else { continue };
-        // A line that is meant as its cut and fails is told of.
-        if motor.failing_cuts().next().is_some() {
-            continue;
-        }
         // Motors with cuts of their own can all be kept still, such as the lift and the thrust of a hovercraft.
         if own.iter().any(|own| stops.iter().any(|stop| stop.agrees_with(own))) {
             continue;
         }
         let place = setup.in_model(motor.channel.header);
-        let question = Question::is(Condition::All(vec![cut.clone(), runs]));
+        // A line that is meant as its cut and fails has a rule of its own.
+        let failing = motor.failing_cuts().filter_map(|line| motor.line(signals, line.at));
+        let others = failing.map(|line| Condition::Not(Box::new(line)));
+        let question = Question::is(Condition::All([cut.clone(), runs].into_iter().chain(others).collect()));
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let facts = [channel_as("idle_channel", with.number()), channel(motor.number())];
         let sentence = "The cut keeps channel {idle_channel} idle, and the motor on channel {channel} still runs.";
