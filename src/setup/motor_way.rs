@@ -109,13 +109,16 @@ impl Motor<'_> {
         between(signals, path, falls)
     }
 
-    /// Where it runs backwards with the stick that drives it all the way up, or the trigger pulled, and ahead at the other end, behind a
-    /// path; with that stick. Which way is ahead is known of a motor of which it is stated where its full power begins.
+    /// Where it has less power with the stick that drives it all the way up, or the trigger pulled, than at the other end, behind a path;
+    /// with that stick. Which way is ahead is known of a motor that only runs ahead, and of one of which it is stated where its full power
+    /// begins.
     pub fn turned(&self, subject: &Subject<'_>, signals: &Signals, path: &Path) -> Option<(Stick, Between)> {
         let named = signals.program().mentions(u16::from(self.number())).controls;
         let stick = chosen(subject, signals, &named, Stick::Throttle, Stick::Pitch);
-        let own =
-            signals.stick(function(stick)).filter(|own| self.reversible && self.full_stated && named.contains(own))?;
+        let own = signals.stick(function(stick)).filter(|own| named.contains(own))?;
+        if self.reversible && !self.full_stated {
+            return None;
+        }
         let at = |percent: i64| Some((percent, self.pulse(signals, &moved(path, &[(own, percent)]))?));
         let (low, high) = (at(-100)?, at(100)?);
         let turned = self.power(&high.1) < self.power(&low.1) - PARTS_US;

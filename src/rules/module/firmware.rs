@@ -19,7 +19,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, way: &Way<'_>, out: &mut Out<'_
     let (module, receiver) = (differing.module, differing.receiver);
     let facts = [text("receiver", receiver.value.clone()), text("module", module.value.clone())];
     let finding = out.find(setup.in_craft(receiver.span), key, &[DIFFER, then].concat(), facts);
-    finding.severity(severity);
+    finding.severity(severity).case(if differing.refused == Some(false) { "connects" } else { "" });
     if let Some(handset) = setup.handset {
         finding.other(handset.head.place(module.span), "the firmware of the module");
     }

@@ -1,6 +1,6 @@
 //! `surfaces/hard-over`: a surface is held far from its middle at a lost link, or at rest; or what is stored rolls the aircraft.
 
-use super::way_of;
+use super::{shown, way_of};
 use crate::findings::Severity;
 use crate::findings::fact::Amount::Computed;
 use crate::findings::fact::{channel, channels, percent, text, us};
@@ -30,8 +30,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let Some((pulse, off)) = at_rest(answers, surface).filter(|(_, off)| *off > limit) else { continue };
         let facts = [channel(number), us("rests", Computed(pulse, 1)), percent("off", Computed(off, 0))];
         let sentence = "With every control at rest the surface on channel {channel} stands at {rests}, {off} of the way to its end.";
-        out.find(setup.in_model(known.header), "at rest", sentence, facts)
-            .other(setup.in_craft(surface.span), "what the channel moves");
+        let finding = out.find(setup.in_model(known.header), "at rest", sentence, facts);
+        finding.case("at rest").other(setup.in_craft(surface.span), "what the channel moves").mend_words(
+            "Look at the terms of the channel's value, its subtrim and its centre: one of them moves the surface with no stick moved.",
+        );
+        if let Some(state) = answers.states.first() {
+            finding.shown_by(shown(answers, signals, state, None));
+        }
     }
     // A single surface that is far over has been told of.
     let stored = |number: u8| Some(acting(setup, number)?.pulse(number)?.pulse.value);

@@ -29,7 +29,13 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let Some(question) = rested(Question::is(runs), !never) else { continue };
         let Some(Answer::Yes(witness)) = out.ask(signals, &question, place) else { continue };
         let Some(pulse) = motor.pulse(signals, &witness.path) else { continue };
+        let turned = never && motor.turned(setup, signals, &witness.path).is_some();
         let (key, severity, sentence) = match never {
+            true if turned => (
+                "turned",
+                if setup.craft.controller.is_none() { Severity::Danger } else { Severity::Caution },
+                "With the {lowest}, channel {channel} reads {reads}, more than with it at its highest, and idle is {idle}: the throttle is turned round.",
+            ),
             true => (
                 "never idle",
                 Severity::Caution,
@@ -53,6 +59,10 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
             .case(case_of(setup))
             .shown_by(signals.witness(&witness.path))
             .other(motor.place, "what counts as idle");
+        if turned {
+            finding.mend_words("Turn the sign of the throttle in the channel's value, or take `reversed` out of it.");
+            continue;
+        }
         let take_out = |span| vec![remove(&setup.model.head, span)];
         if !never {
             finding.mend_words("Turn the trims off, at least that of the throttle: `trims throttle off`.");

@@ -26,6 +26,16 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
         let statement = format!("before-start {} {idle}", crate::fleet::quoted(control));
         let facts = [name("control", control.clone()), text("idle", *idle)];
         match model.before_start.iter().find(|start| start.control.value == *control) {
+            // Whether the stick or the start check is meant the other way round, the pilot knows.
+            Some(start) if *idle == "high" => {
+                let sentence = format!(
+                    "The start check asks for {{control}} {{asked}}, and the motor stands still with {{control}} {{idle}}: one of the two is turned round, and {notices}"
+                );
+                let facts = facts.into_iter().chain([text("asked", start.position.value.clone())]);
+                out.find(setup.in_model(start.span), "turned", &sentence, facts).severity(severity).mend_words(format!(
+                    "Turn the sign of the stick in the motor's channel; only where you fly with a stick that is meant so, ask for `{statement}`."
+                ));
+            }
             Some(start) => {
                 let sentence = format!(
                     "The start check asks for {{control}} where a motor runs, and not for {{control}} {{idle}}: {notices}"
