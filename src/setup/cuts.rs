@@ -1,6 +1,7 @@
 //! What stops a motor: lines that are meant as a cut, and the switches that keep it idle.
 
 use super::motors::{Motor, stands_still_at};
+use super::rates::rates_of;
 use super::signals::Signals;
 use super::stick_way::centred;
 use super::stop::{Hold, Stop};
@@ -10,6 +11,7 @@ use crate::fleet::Decimal;
 use crate::fleet::condition::{self as written, ConditionKind, ValueKind};
 use crate::fleet::equipment::Handset;
 use crate::fleet::model::{Channel, Model, ValueLine};
+use crate::fleet::words::Stick;
 use crate::signal::{
     Answer, Condition, ControlId, Exact, Function, Movers, Path, Position, Question, Setting, Why, exact, whole,
 };
@@ -95,6 +97,16 @@ fn constant_pulse(channel: &Channel, subtrim: Decimal, handset: Option<&Handset>
     let (low, high) = channel.travel.map_or((Decimal::whole(-100), Decimal::whole(100)), |travel| travel.value);
     let held = if low <= high { scaled.clamp(exactly(low), exactly(high)) } else { scaled };
     Some(centre.plus(&exactly(span).times(&held).over(&hundred)))
+}
+
+/// Whether a control chooses among the rates of the throttle and does nothing else to a channel.
+pub fn only_chooses_rates(model: &Model, channel: u8, control: &str) -> bool {
+    let hangs = |when: &Option<written::Condition>| when.as_ref().is_some_and(|when| hangs_on(model, when, control));
+    let chooses =
+        rates_of(model, Stick::Throttle).is_some_and(|rates| rates.lines.iter().any(|line| hangs(&line.when)));
+    let own = model.channel(channel).into_iter().flat_map(|channel| &channel.lines);
+    let lines = own.chain(model.mixes.iter().flat_map(|mix| &mix.lines));
+    chooses && !lines.into_iter().any(|line| hangs(&line.when))
 }
 
 impl<'f> Motor<'f> {

@@ -61,7 +61,7 @@ mod channel_use;
 mod compared;
 mod context;
 pub mod curves;
-mod cuts;
+pub mod cuts;
 mod ends;
 pub mod failsafe;
 mod ignition;

@@ -1,9 +1,7 @@
 //! What a model's rates make of the sticks.
 
 use super::subject::Subject;
-use super::terms::hangs_on;
 use crate::fleet::Decimal;
-use crate::fleet::condition::Condition;
 use crate::fleet::model::{Model, RateLine, StickRates};
 use crate::fleet::words::Stick;
 use crate::source::Located;
@@ -108,14 +106,4 @@ pub fn tiny_rates(model: &Model, most: Decimal) -> Vec<TinyRate<'_>> {
     let tiny = rates.lines.iter().filter(|line| line.rate.value.mantissa() != 0 && size(line) <= most);
     let tenfold = |line: &RateLine| line.rate.value.times(10).filter(|_| size(line) <= Decimal::whole(10));
     tiny.map(|line| TinyRate { rates, line, tenfold: tenfold(line) }).collect()
-}
-
-/// Whether a control chooses among the rates of the throttle and does nothing else to a channel.
-pub fn only_chooses_rates(model: &Model, channel: u8, control: &str) -> bool {
-    let hangs = |when: &Option<Condition>| when.as_ref().is_some_and(|when| hangs_on(model, when, control));
-    let chooses =
-        rates_of(model, Stick::Throttle).is_some_and(|rates| rates.lines.iter().any(|line| hangs(&line.when)));
-    let own = model.channel(channel).into_iter().flat_map(|channel| &channel.lines);
-    let lines = own.chain(model.mixes.iter().flat_map(|mix| &mix.lines));
-    chooses && !lines.into_iter().any(|line| hangs(&line.when))
 }

@@ -95,24 +95,26 @@ fn waivers_beyond_counting() {
 
 #[test]
 fn models_that_may_answer_each_other() {
-    let fleet = |size: usize, check: &str, craft: &str, module: &str| {
+    let fleet = |size: usize, [check, number, craft, module]: [&str; 4]| {
         let shared = "handset h { scale 1500 us plus-minus 500 us; module b { link l } }\n";
         let link = format!("rig 1\nlink l {{ receiver-number 1..60000; number-check {check} }}\n{shared}");
         let model = format!("model m@ {{ handset h; flies {craft}; module b {{ {module} }} }}\n");
-        many(size, &format!("craft c@ {{ receiver {{ link l; number 1@ }} }}\n{model}")).replacen("rig 1\n", &link, 1)
+        many(size, &format!("craft c@ {{ receiver {{ link l; number {number} }} }}\n{model}"))
+            .replacen("rig 1\n", &link, 1)
     };
     // All on one number, each with an aircraft of its own, and with a key of its own.
-    let ends = |[check, craft, module]: [&str; 3], rule: &str| {
+    let ends = |said: [&str; 4], rule: &str| {
         let grading = Grading::new(&["receiver/*".to_owned()], &[]).unwrap();
         let options = Options { grading, ..Options::default() };
-        ends_with(|size| fleet(size, check, craft, module), rule, &options);
+        ends_with(|size| fleet(size, said), rule, &options);
     };
-    ends(["strict", "c@", "receiver-number 1; match on"], "receiver/duplicate-number");
-    ends(["strict", "c@", "receiver-number 1; match on; key k@"], "receiver/number-differs");
-    ends(["strict", "c0", "receiver-number 1; match on"], "receiver/orphan-craft");
+    ends(["strict", "any", "c@", "receiver-number 1; match on"], "receiver/duplicate-number");
+    ends(["strict", "1@", "c@", "receiver-number 1; match on"], "receiver/number-differs");
+    ends(["strict", "1@", "c@", "receiver-number 1; match on; key k@"], "receiver/number-differs");
+    ends(["strict", "1@", "c0", "receiver-number 1; match on"], "receiver/orphan-craft");
     // Each may answer all, which is more than are looked at; and none may answer another.
-    ends(["none", "c@", "receiver-number 1@; match on"], "format/not-decided");
-    ends(["strict", "c@", "receiver-number 1@; match off"], "receiver/locked-elsewhere");
+    ends(["none", "1@", "c@", "receiver-number 1@; match on"], "format/not-decided");
+    ends(["strict", "1@", "c@", "receiver-number 1@; match off"], "receiver/locked-elsewhere");
 }
 
 /// Each gets a number of its own at once, however many there are, and only a few choices are tried beforehand: the texts are

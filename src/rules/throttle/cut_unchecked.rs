@@ -5,7 +5,7 @@ use crate::findings::fact::{Joined, channel, name, names, text};
 use crate::findings::{Edit, Finding, Severity};
 use crate::rules::arming::demand;
 use crate::rules::out::{Out, insert, replace};
-use crate::setup::rates::only_chooses_rates;
+use crate::setup::cuts::only_chooses_rates;
 use crate::setup::{Setup, Signals};
 use crate::signal::ControlId;
 
