@@ -62,10 +62,7 @@ impl Caution {
 
 /// What has to be done before any check on the bench, as a sentence.
 pub fn before_the_bench(cautions: impl IntoIterator<Item = Caution>) -> String {
-    let mut cautions: BTreeSet<Caution> = cautions.into_iter().collect();
-    if cautions.len() > 1 {
-        cautions.remove(&Caution::Servos);
-    }
+    let cautions = said(cautions);
     if cautions.iter().all(|caution| *caution == Caution::Propellers) {
         return "Take the propellers off for every check on the bench.".to_owned();
     }
@@ -75,13 +72,17 @@ pub fn before_the_bench(cautions: impl IntoIterator<Item = Caution>) -> String {
 
 /// The cautions that fit aircraft, each once, as sentences; that of propellers where none is known.
 pub fn cautions<'c>(crafts: impl IntoIterator<Item = &'c Craft>) -> Vec<Caution> {
-    let mut found: Vec<Caution> = crafts.into_iter().map(Caution::of).collect();
-    found.sort_unstable();
-    found.dedup();
-    if found.len() > 1 {
-        found.retain(|caution| *caution != Caution::Servos);
+    let found = said(crafts.into_iter().map(Caution::of));
+    if found.is_empty() { vec![Caution::Propellers] } else { found.into_iter().collect() }
+}
+
+/// Each caution once, without that which goes without saying.
+fn said(cautions: impl IntoIterator<Item = Caution>) -> BTreeSet<Caution> {
+    let mut cautions: BTreeSet<Caution> = cautions.into_iter().collect();
+    if cautions.len() > 1 {
+        cautions.remove(&Caution::Servos);
     }
-    if found.is_empty() { vec![Caution::Propellers] } else { found }
+    cautions
 }
 
 #[cfg(test)]

@@ -446,6 +446,11 @@ pub struct Craft {
 }
 
 impl Craft {
+    /// Whether it is stated to be of a kind that does not leave the ground or the water.
+    pub fn stays_down(&self) -> bool {
+        self.kind.is_some_and(|kind| kind.value.stays_down())
+    }
+
     /// The battery that it flies on: the one that is stated to feed the motor, or of which it is not said what it feeds.
     pub fn flight_battery(&self) -> Option<&CraftBattery> {
         let feeds = |battery: &&CraftBattery| battery.feeds.is_none_or(|feeds| feeds.value != Feeds::Receiver);

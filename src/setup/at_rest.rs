@@ -189,7 +189,7 @@ pub(super) fn at_start<'f>(
         }
         let is_on = surface.is_wheel_brake();
         // The wheels of an aircraft may be held before it starts.
-        if is_on && !subject.craft.kind.is_some_and(|kind| kind.value.stays_down()) {
+        if is_on && !subject.craft.stays_down() {
             continue;
         }
         let out = match high {

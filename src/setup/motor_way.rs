@@ -173,7 +173,7 @@ impl Motor<'_> {
         };
         let named = |motor: &Self| signals.program().mentions(u16::from(motor.number())).controls;
         let named = [named(self), named(other)].concat();
-        let stays_down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+        let stays_down = subject.craft.stays_down();
         let chosen = |usual, instead| chosen(subject, signals, &named, usual, instead);
         let (ahead, turn) = (chosen(Stick::Throttle, Stick::Pitch), chosen(Stick::Yaw, Stick::Roll));
         let throttle = signals.stick(function(ahead))?;
@@ -274,7 +274,7 @@ impl Motor<'_> {
 /// that its motors name.
 fn chosen(subject: &Subject<'_>, signals: &Signals, named: &[ControlId], usual: Stick, instead: Stick) -> Stick {
     let is_named = |stick: Stick| signals.stick(function(stick)).is_some_and(|own| named.contains(&own));
-    let stays_down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let stays_down = subject.craft.stays_down();
     if stays_down && !is_named(usual) && is_named(instead) { instead } else { usual }
 }
 

@@ -271,7 +271,7 @@ fn each_stick(setup: &Setup<'_>) -> &'static str {
 /// The stick that steers, by its own name, as far as one moves a channel: that of roll on what flies, of yaw on what does not.
 fn steering(page: &Page<'_, '_>, path: &SignalPages<'_, '_>) -> Option<(ControlId, Stick)> {
     let (setup, grip) = (page.setup, page.setup.hands().grip);
-    let stays_down = setup.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let stays_down = setup.craft.stays_down();
     let order = match stays_down {
         true => [Stick::Yaw, Stick::Roll, Stick::Pitch],
         false => [Stick::Roll, Stick::Yaw, Stick::Pitch],

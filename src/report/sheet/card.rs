@@ -208,7 +208,7 @@ pub fn loss_step(setup: &Setup<'_>, step: &LossStep<'_>) -> String {
         }
         LossStep::ReceiverOpen => "What the receiver does is not stated.".to_owned(),
         LossStep::Controller(action, after) => {
-            let stays_down = setup.craft.kind.is_some_and(|kind| kind.value.stays_down());
+            let stays_down = setup.craft.stays_down();
             let does = match action {
                 LossAction::MotorsOff if stays_down => "stops the motors",
                 LossAction::MotorsOff => "stops the motors: the aircraft falls",

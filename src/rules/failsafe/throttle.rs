@@ -34,7 +34,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, out: &mut Out<'_>) {
             }
             let facts = [channel(motor.channel), us("stored", pulse), why];
             let finding = out.find(plan.head.place(stored.span), key, sentence, facts);
-            let stays_down = setup.craft.kind.is_some_and(|kind| kind.value.stays_down());
+            let stays_down = setup.craft.stays_down();
             finding.other(motor.place, "the motor").case(if stays_down { "stays down" } else { "" });
             once_all_have(setup, at, finding);
             match setup.signals().and_then(|signals| rest_idle(signals, motor, pulse)) {

@@ -26,7 +26,7 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         let rest = "{stick} moves the surface on channel {channel} {goes}: it has to go {right_way}.";
         let choices = if found.entirely { vec![turned(setup, known)] } else { Vec::new() };
         let case = match found.stick {
-            _ if setup.craft.kind.is_some_and(|kind| kind.value.stays_down()) => "steers",
+            _ if setup.craft.stays_down() => "steers",
             Stick::Yaw => "yaw",
             _ => "",
         };

@@ -29,14 +29,9 @@ pub(in crate::rules) fn check(setup: &Setup<'_>, signals: &Signals, out: &mut Ou
         if stops.iter().any(|stop| setup.demanded(signals, stop.control).is_some_and(|at| stop.stops.contains(&at))) {
             continue;
         }
-        let Some(stop) = stops
-            .iter()
-            .filter(cuts)
-            .find(asked)
-            .or_else(|| stops.iter().filter(cuts).find(|stop| signals.springs_to(stop.control).is_none()))
-        else {
-            continue;
-        };
+        let mut real = stops.iter().filter(cuts);
+        let unsprung = |stop: &&crate::setup::Stop| signals.springs_to(stop.control).is_none();
+        let Some(stop) = real.clone().find(asked).or_else(|| real.find(unsprung)) else { continue };
         if told.contains(&stop.control) {
             continue;
         }

@@ -22,7 +22,7 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
     let Some(runs) = other.runs() else { return };
     let share = out.parameter("share", Dimension::Percent);
     let mut paths = running(out, signals, one, Some(&runs), place, centred);
-    if paths.is_empty() && setup.craft.kind.is_some_and(|kind| kind.value.stays_down()) {
+    if paths.is_empty() && setup.craft.stays_down() {
         // What is driven with a stick that springs to its centre runs only off it.
         paths = running(out, signals, one, Some(&runs), place, |_, question| question);
     }
@@ -58,7 +58,7 @@ fn compare(setup: &Setup<'_>, signals: &Signals, (one, other): (&Motor<'_>, &Mot
         us("other_before", &sides.before.1),
         us("other_after", &sides.after.1),
     ];
-    let case = match (&sides.wrong, setup.craft.kind.is_some_and(|kind| kind.value.stays_down())) {
+    let case = match (&sides.wrong, setup.craft.stays_down()) {
         (_, false) => "",
         (WrongSides::NotParted, true) => "straight",
         (WrongSides::WrongWay, true) => "other way",

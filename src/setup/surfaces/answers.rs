@@ -287,7 +287,7 @@ pub(in crate::setup) fn combinations(signals: &Signals, controls: &[ControlId]) 
 /// The sticks that are to move a surface. On the ground and the water, and where nothing has roll, what steers may hang on the
 /// stick of roll.
 pub fn own_sticks(subject: &Subject<'_>, surfaces: &Surfaces, surface: &Surface) -> Vec<Stick> {
-    let down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let down = subject.craft.stays_down();
     let steers_by_roll = down || !surfaces.channels.iter().any(|surface| surface.has("roll"));
     let mut own = Vec::new();
     for name in &surface.functions {

@@ -29,7 +29,7 @@ pub struct CrossedSurface<'a> {
 
 /// The surfaces and motors that another stick moves: alone, or more strongly than their own.
 pub fn crossed<'a>(subject: &Subject<'_>, surfaces: &Surfaces, answers: &'a Answers) -> Vec<CrossedSurface<'a>> {
-    let down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let down = subject.craft.stays_down();
     let mut found = Vec::new();
     for surface in &surfaces.channels {
         let own = own_sticks(subject, surfaces, surface);

@@ -236,7 +236,7 @@ impl TwoJobs {
 /// The controls that have two jobs which a pilot keeps apart. Lights may go with anything, and what the throttle stick switches beside
 /// its motor belongs to the motor.
 pub fn two_jobs(subject: &Subject<'_>, surfaces: &Surfaces, signals: &Signals, answers: &Answers) -> Vec<TwoJobs> {
-    let down = subject.craft.kind.is_some_and(|kind| kind.value.stays_down());
+    let down = subject.craft.stays_down();
     let mut found: Vec<(ControlId, Vec<(Job, u8)>)> = Vec::new();
     let mut add = |control: ControlId, job: (Job, u8)| match found.iter_mut().find(|(known, _)| *known == control) {
         Some((_, jobs)) if jobs.iter().any(|(known, _)| *known == job.0) => {}
